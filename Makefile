@@ -1,0 +1,38 @@
+# Every target sets up the virtual environment first, so each works from a fresh clone.
+PYTHON ?= python3.11
+VENV := .venv
+BIN := $(VENV)/bin
+
+.PHONY: setup phone test bench check lock clean
+
+setup: $(VENV)/.ready
+
+$(VENV)/.ready: requirements.lock pyproject.toml
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --require-hashes --no-deps -r requirements.lock
+	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation -e .
+	touch $@
+
+phone: setup          ## a phone in the terminal, on the demo programme
+	@$(BIN)/python -m simulator phone
+
+test: setup           ## everything: lint, types, imports, tests (installs redis-server where missing)
+	@./tests/install-servers
+	@$(MAKE) --no-print-directory check
+	$(BIN)/python -m pytest
+
+check: setup          ## the fast part: lint, types, import directions
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-logo
+
+bench: setup          ## measures, as ratios inside one run
+	@$(BIN)/python -m tests.bench
+
+lock: setup           ## renews requirements.lock (needs the package registry)
+	CUSTOM_COMPILE_COMMAND="make lock" $(BIN)/pip-compile --quiet --generate-hashes --allow-unsafe --strip-extras \
+	    --no-emit-index-url --no-emit-find-links --no-emit-trusted-host --extra dev -o requirements.lock pyproject.toml
+
+clean:
+	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis

@@ -1,0 +1,148 @@
+"""What goes into a step of a dialogue and what comes out: events, sessions, replies and effects, all values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from advisor.records.grower import Value
+
+
+class EventKind(StrEnum):
+    """What happened on the phone."""
+
+    BEGIN = "begin"
+    ANSWER = "answer"
+    CANCEL = "cancel"
+    SMS = "sms"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One message from a grower.
+
+    Args:
+        kind: what happened.
+        text: what was typed on this screen only; on ``begin`` it may hold dialled digits.
+        place: where it was typed, ``ussd:<gateway's session>`` or ``sms``.
+        message_id: the gateway's id of the message, from which ids of outgoing messages derive.
+    """
+
+    kind: EventKind
+    text: str
+    place: str
+    message_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A screen inside a flow.
+
+    Args:
+        flow: name of the flow.
+        screen: name of the screen in that flow.
+    """
+
+    flow: str
+    screen: str
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """Where a conversation stands.
+
+    Args:
+        spots: the open flows, outermost first; the last is the one on screen. At most three.
+        asks: the kind of question on screen, so that a changed flow is taken up only where it asks the same.
+        fingerprint: fingerprint of the innermost flow when the screen was shown.
+        page: which page of the screen is shown, from 0.
+        notice: a line shown above the screen (a slip, a help text): its name and the values it names.
+        trail: the screens shown before, oldest first, at most twenty; for going back.
+        answers: answers given in this session, by name.
+        learnt: names of the answers that are facts to keep once the grower agrees.
+        language: language of the conversation.
+        place: where the screen was shown; an answer from elsewhere is not an answer to it.
+        until: when the session lapses.
+    """
+
+    spots: tuple[Spot, ...]
+    asks: str
+    fingerprint: str
+    page: int
+    notice: tuple[str, ...]
+    trail: tuple[tuple[Spot, ...], ...]
+    answers: tuple[tuple[str, Value], ...]
+    learnt: tuple[str, ...]
+    language: str
+    place: str
+    until: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What the phone shows.
+
+    Args:
+        text: one page, proven to fit.
+        open: whether an answer is awaited.
+    """
+
+    text: str
+    open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """Effect: this fact is now known of the grower."""
+
+    name: str
+    value: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """Effect: these facts no longer hold (a new lot of seed, a new field)."""
+
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Agree:
+    """Effect: the grower agrees that facts be kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Effect: the grower wants no more messages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Send:
+    """Effect: send these pages to the grower as SMS, one message a page.
+
+    Args:
+        name: what it is, for deriving the outgoing id, for example ``buy_list.list``.
+        pages: finished texts, each proven to fit one segment.
+    """
+
+    name: str
+    pages: tuple[str, ...]
+
+
+Effect = Keep | Forget | Agree | Stop | Send
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one step decides.
+
+    Args:
+        session: the session to keep, None when the conversation has ended.
+        reply: what the phone shows.
+        effects: what changes beside the session, in order.
+    """
+
+    session: Session | None
+    reply: Reply
+    effects: tuple[Effect, ...] = ()

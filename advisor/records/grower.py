@@ -1,0 +1,81 @@
+"""What is known of one grower: consent, plots, seed lots, and when each fact was learnt.
+
+A record is an immutable value. Facts are named ``scope.name`` with the scope ``grower``, ``plot`` or ``lot``
+(a lot of seed); each keeps the time it was learnt, since a fact that is no longer fresh is asked again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+#: What a fact or an answer can be. All of them survive a trip through JSON.
+Value = str | int | float | bool | tuple[int, int]
+
+SCOPES = ("grower", "plot", "lot")
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing known, and since when.
+
+    Args:
+        name: ``scope.name``, for example ``plot.area``.
+        value: the value; areas in m², masses in kg, counts as whole numbers, a seed test as (grown, sown).
+        learnt: when it was said or measured, with a time zone.
+    """
+
+    name: str
+    value: Value
+    learnt: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Grower:
+    """The record of one grower.
+
+    Args:
+        number: E.164 number the grower writes from; empty before the first contact.
+        agreed: when the grower agreed that facts be kept, None while they have not.
+        stopped: when the grower asked for no more messages, None while they have not.
+        facts: what is known, sorted by name.
+    """
+
+    number: str = ""
+    agreed: datetime | None = None
+    stopped: datetime | None = None
+    facts: tuple[Fact, ...] = ()
+
+    def fact(self, name: str) -> Fact | None:
+        """The fact of that name, or None."""
+        return next((fact for fact in self.facts if fact.name == name), None)
+
+    def fresh(self, name: str, now: datetime, fresh_for: timedelta | None) -> Value | None:
+        """The value of a fact that is still fresh, or None.
+
+        Args:
+            name: ``scope.name``.
+            now: the moment to judge by.
+            fresh_for: how long the fact holds; None holds for ever.
+
+        >>> from datetime import UTC
+        >>> day = datetime(2027, 3, 1, tzinfo=UTC)
+        >>> ann = Grower().knows("plot.area", 10117.0, day)
+        >>> ann.fresh("plot.area", day + timedelta(days=9), timedelta(days=10))
+        10117.0
+        >>> ann.fresh("plot.area", day + timedelta(days=11), timedelta(days=10)) is None
+        True
+        """
+        found = self.fact(name)
+        if found is None or (fresh_for is not None and now - found.learnt > fresh_for):
+            return None
+        return found.value
+
+    def knows(self, name: str, value: Value, learnt: datetime) -> Grower:
+        """The record with one more fact, in place of an older one of that name."""
+        others = tuple(fact for fact in self.facts if fact.name != name)
+        return replace(self, facts=tuple(sorted((*others, Fact(name, value, learnt)), key=lambda fact: fact.name)))
+
+    def forgets(self, names: tuple[str, ...]) -> Grower:
+        """The record without the facts of those names."""
+        return replace(self, facts=tuple(fact for fact in self.facts if fact.name not in names))
