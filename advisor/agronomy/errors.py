@@ -76,3 +76,24 @@ class MissingFigure(AgronomyError):  # noqa: N818
         super().__init__(f"no figure {name}: {instead}")
         self.name = name
         self.instead = instead
+
+
+class DataFault(AgronomyError):  # noqa: N818
+    """A data file that cannot be used, with everything that is wrong in it.
+
+    Args:
+        file: name of the file or of what it describes.
+        faults: one line a fault: where, what is wrong, what to do.
+
+    >>> print(DataFault("crop", ("emergence: is missing: add it",)))
+    crop has 1 fault
+      emergence: is missing: add it
+    """
+
+    reason = "data_fault"
+
+    def __init__(self, file: str, faults: tuple[str, ...]) -> None:
+        count = f"{len(faults)} fault" + ("" if len(faults) == 1 else "s")
+        super().__init__("\n  ".join((f"{file} has {count}", *faults)))
+        self.file = file
+        self.faults = faults

@@ -1,0 +1,226 @@
+"""What a programme sets: units, fields, products, prices and rules. All of it comes from one file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import time
+from decimal import Decimal
+from enum import StrEnum
+
+from advisor.agronomy.errors import MissingFigure
+from advisor.agronomy.figures import Figure
+from advisor.agronomy.labels import Currency, Label
+from advisor.agronomy.packs import Pack
+
+
+class BuyingRule(StrEnum):
+    """Which of the two ways to a seed mass says what to buy."""
+
+    RATE = "rate"
+    POPULATION = "population"
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A part of the programme's area with its own seasons."""
+
+    key: str
+    label: Label
+
+
+@dataclass(frozen=True, slots=True)
+class Village:
+    """A village.
+
+    Args:
+        key: short key that records keep, for example ``v1``; it never changes.
+        label: its name, at most 16 characters in every language.
+        zone: key of the zone it lies in.
+    """
+
+    key: str
+    label: Label
+    zone: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spacing:
+    """A spacing on offer.
+
+    Args:
+        row_m: distance between rows.
+        hole_m: distance between holes in the row.
+    """
+
+    row_m: float
+    hole_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class SeedProduct:
+    """Seed that dealers of the programme sell.
+
+    Args:
+        key: short key, never changed.
+        crop: key of the crop.
+        label: its name, at most 16 characters in every language.
+        germination: germination that its label promises, 0 to 1.
+        purity: pure seed by mass that its label promises, 0 to 1.
+        packs: bags on sale; sizes in grams.
+    """
+
+    key: str
+    crop: str
+    label: Label
+    germination: float
+    purity: float
+    packs: tuple[Pack, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Inoculant:
+    """Inoculant that dealers of the programme sell.
+
+    Args:
+        key: short key, never changed.
+        crop: key of the crop whose strain it holds.
+        label: its name, at most 16 characters in every language.
+        dose_g_per_kg: grams for each kilogram of seed.
+        water_ml_per_kg: water or sticker for each kilogram of seed.
+        opened_life_days: whole days in which an opened pack must be used up.
+        packs: packs on sale; sizes in grams.
+    """
+
+    key: str
+    crop: str
+    label: Label
+    dose_g_per_kg: float
+    water_ml_per_kg: float
+    opened_life_days: int
+    packs: tuple[Pack, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CropPlan:
+    """How the programme grows one crop.
+
+    Args:
+        crop: key of the crop.
+        label: its name.
+        buying_rule: which way to a seed mass says what to buy.
+        rate_kg_per_ha: handbook rate of sorted seed.
+        rate_germination: germination that the rate assumes, 0 to 1.
+        stand_per_m2: plants to stand after emergence.
+        spacings: spacings on offer; the first is the usual one.
+        spill: seed spilt at sowing, as a part of what the holes take; only the target stand needs it, since a
+            handbook rate has it in already.
+        sorting_loss: part of raw grain that sorting takes away, 0 to below 1.
+        keep_back_germination: germination to assume of saved seed that is not tested yet.
+        sown_per_day_m2: area that a household sows in a day.
+    """
+
+    crop: str
+    label: Label
+    buying_rule: BuyingRule
+    rate_kg_per_ha: float
+    rate_germination: float
+    stand_per_m2: float
+    spacings: tuple[Spacing, ...]
+    spill: float
+    sorting_loss: float
+    keep_back_germination: float
+    sown_per_day_m2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Programme:
+    """One programme; every figure of a place is here and none is in code.
+
+    Args:
+        key: short key.
+        name: what people call it.
+        country_code: country calling code, digits only.
+        trunk_prefix: what people dial in front of a local number, may be empty.
+        number_length: digits of a local number after the trunk prefix.
+        time_zone: name in the IANA database; whoever loads the file checks that it exists.
+        currency: money that prices are in.
+        languages: language codes, the first is the default.
+        area_unit: key of the unit that people measure fields in.
+        plot_low_m2: smallest plot advised on.
+        plot_high_m2: largest plot advised on.
+        area_step_m2: step in which an affordable area is looked for.
+        step_m: length of a step where nobody has measured it.
+        step_low_m: shortest step believed.
+        step_high_m: longest step believed.
+        step_error: part by which a measured step may be off, 0 to 1.
+        rope_m: length of the rope that steps are measured on.
+        purse_max: largest purse that can be given.
+        quiet_from: local time from which nothing is sent.
+        quiet_to: local time from which sending goes on.
+        retention_days: whole days after which an unused record is erased.
+        zones: zones, in the order of menus.
+        villages: villages, in the order of menus.
+        crops: plans of the crops; the first is the main crop.
+        seeds: seed products; of each crop the first is recommended.
+        inoculants: inoculants; of each crop the first is recommended.
+        figures: where in the file a figure stands, and the figure with its source and mark.
+    """
+
+    key: str
+    name: Label
+    country_code: str
+    trunk_prefix: str
+    number_length: int
+    time_zone: str
+    currency: Currency
+    languages: tuple[str, ...]
+    area_unit: str
+    plot_low_m2: float
+    plot_high_m2: float
+    area_step_m2: float
+    step_m: float
+    step_low_m: float
+    step_high_m: float
+    step_error: float
+    rope_m: float
+    purse_max: Decimal
+    quiet_from: time
+    quiet_to: time
+    retention_days: int
+    zones: tuple[Zone, ...]
+    villages: tuple[Village, ...]
+    crops: tuple[CropPlan, ...]
+    seeds: tuple[SeedProduct, ...]
+    inoculants: tuple[Inoculant, ...]
+    figures: tuple[tuple[str, Figure], ...]
+
+    def plan(self, crop: str) -> CropPlan:
+        """How a crop is grown. Raises MissingFigure when the programme does not grow it."""
+        found = next((plan for plan in self.crops if plan.crop == crop), None)
+        if found is None:
+            raise MissingFigure(f"crops.{crop}", "add the crop to the programme file")
+        return found
+
+    def crop_label(self, crop: str) -> Label:
+        """Name of a crop. Raises MissingFigure when the programme does not grow it."""
+        return self.plan(crop).label
+
+    def village(self, key: str) -> Village | None:
+        """The village of that key, or None."""
+        return next((village for village in self.villages if village.key == key), None)
+
+    def seed(self, crop: str) -> SeedProduct:
+        """The recommended seed of a crop. Raises MissingFigure when none is on sale."""
+        found = next((seed for seed in self.seeds if seed.crop == crop), None)
+        if found is None:
+            raise MissingFigure(f"seed of {crop}", "add a seed product of that crop to the programme file")
+        return found
+
+    def inoculant(self, crop: str) -> Inoculant:
+        """The recommended inoculant of a crop. Raises MissingFigure when none is on sale."""
+        found = next((inoculant for inoculant in self.inoculants if inoculant.crop == crop), None)
+        if found is None:
+            raise MissingFigure(
+                f"inoculant of {crop}", "add an inoculant of that crop's strain to the programme file"
+            )
+        return found

@@ -1,0 +1,195 @@
+"""Reading a programme from its file, and finding what in it contradicts itself."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from advisor.agronomy.crop import Crop
+from advisor.agronomy.labels import Currency
+from advisor.agronomy.packs import Pack
+from advisor.agronomy.programme import (
+    BuyingRule,
+    CropPlan,
+    Inoculant,
+    Programme,
+    SeedProduct,
+    Spacing,
+    Village,
+    Zone,
+)
+from advisor.agronomy.sources import Source
+from advisor.agronomy.tables import Table, read_table
+from advisor.agronomy.units import AREA_M2, HECTARE_M2
+
+
+def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) -> Programme:
+    """A programme from its file.
+
+    Args:
+        text: TOML; the demonstration programme shows every key.
+        crops: crops that the programme may grow.
+        sources: sources that its figures may name.
+
+    Returns:
+        The programme.
+
+    Raises:
+        DataFault: everything that is wrong with the file, at once.
+
+    Source:
+        The project's own file format.
+
+    >>> from advisor.agronomy.errors import DataFault
+    >>> try:
+    ...     read_programme('key = "x', (), ())
+    ... except DataFault as fault:
+    ...     fault.file
+    'programme'
+    """
+    table = read_table(text, "programme", {source.key: bool(source.url) for source in sources})
+    languages = table.texts("languages")
+    currency = _currency(table.row("currency"))
+    field = table.row("field")
+    crop_keys = [crop.key for crop in crops]
+    programme = Programme(
+        key=table.text("key", longest=16),
+        name=table.label("name", languages),
+        country_code=table.text("country_code", longest=3),
+        trunk_prefix=table.text("trunk_prefix", default="", longest=3),
+        number_length=table.whole("number_length", 4, 14),
+        time_zone=table.text("time_zone"),
+        currency=currency,
+        languages=languages,
+        area_unit=field.one_of("area_unit", tuple(AREA_M2)),
+        plot_low_m2=field.quantity("plot_low", "m2", 1, 1e8),
+        plot_high_m2=field.quantity("plot_high", "m2", 1, 1e8),
+        area_step_m2=field.quantity("area_step", "m2", 1, 1e6),
+        step_m=field.quantity("step", "m", 0.1, 2),
+        step_low_m=field.quantity("step_low", "m", 0.1, 2),
+        step_high_m=field.quantity("step_high", "m", 0.1, 2),
+        step_error=field.quantity("step_error", "1", 0, 0.5),
+        rope_m=field.quantity("rope", "m", 1, 200),
+        purse_max=table.money("purse_max", currency.decimals),
+        quiet_from=table.clock("quiet_from"),
+        quiet_to=table.clock("quiet_to"),
+        retention_days=table.whole("retention_days", 1, 36500),
+        zones=tuple(
+            Zone(row.text("key", longest=16), row.label("label", languages)) for row in table.rows("zones")
+        ),
+        villages=tuple(_village(row, languages) for row in table.rows("villages")),
+        crops=tuple(_plan(row, languages, crop_keys) for row in table.rows("crops")),
+        seeds=tuple(_seed(row, languages, currency) for row in table.rows("seeds")),
+        inoculants=tuple(_inoculant(row, languages, currency) for row in table.rows("inoculants")),
+        figures=table.figures,
+    )
+    field.rising(("plot_low", programme.plot_low_m2), ("plot_high", programme.plot_high_m2))
+    field.rising(
+        ("step_low", programme.step_low_m), ("step", programme.step_m), ("step_high", programme.step_high_m)
+    )
+    _note_contradictions(table, programme)
+    _note_spacings(table, programme, crops)
+    table.finish()
+    return programme
+
+
+def _currency(row: Table) -> Currency:
+    return Currency(row.text("symbol", longest=4), row.whole("decimals", 0, 2))
+
+
+def _village(row: Table, languages: Sequence[str]) -> Village:
+    return Village(row.text("key", longest=16), row.label("label", languages), row.text("zone", longest=16))
+
+
+def _plan(row: Table, languages: Sequence[str], crop_keys: Sequence[str]) -> CropPlan:
+    return CropPlan(
+        crop=row.one_of("crop", crop_keys),
+        label=row.label("label", languages),
+        buying_rule=BuyingRule(row.one_of("buying_rule", tuple(BuyingRule))),
+        rate_kg_per_ha=row.quantity("rate", "kg/ha", 0.1, 500),
+        rate_germination=row.quantity("rate_germination", "1", 0.05, 1),
+        stand_per_m2=row.quantity("stand", "plants/m2", 0.1, 1000),
+        spacings=tuple(
+            Spacing(spacing.quantity("row", "m", 0.05, 5), spacing.quantity("hole", "m", 0.01, 5))
+            for spacing in row.rows("spacings")
+        ),
+        spill=row.quantity("spill", "1", 0, 0.5),
+        sorting_loss=row.quantity("sorting_loss", "1", 0, 0.9),
+        keep_back_germination=row.quantity("keep_back_germination", "1", 0.05, 1),
+        sown_per_day_m2=row.quantity("sown_per_day", "m2/day", 1, 1e7),
+    )
+
+
+def _seed(row: Table, languages: Sequence[str], currency: Currency) -> SeedProduct:
+    return SeedProduct(
+        key=row.text("key", longest=16),
+        crop=row.text("crop", longest=16),
+        label=row.label("label", languages),
+        germination=row.quantity("germination", "1", 0.05, 1),
+        purity=row.quantity("purity", "1", 0.05, 1),
+        packs=_packs(row, currency),
+    )
+
+
+def _inoculant(row: Table, languages: Sequence[str], currency: Currency) -> Inoculant:
+    return Inoculant(
+        key=row.text("key", longest=16),
+        crop=row.text("crop", longest=16),
+        label=row.label("label", languages),
+        dose_g_per_kg=row.quantity("dose", "g/kg", 0.1, 100),
+        water_ml_per_kg=row.quantity("water", "ml/kg", 0.1, 100),
+        opened_life_days=row.whole_quantity("opened_life", "day", 1, 365),
+        packs=_packs(row, currency),
+    )
+
+
+def _packs(row: Table, currency: Currency) -> tuple[Pack, ...]:
+    packs = tuple(
+        Pack(pack.whole("size_g", 1, 1_000_000), pack.money("price", currency.decimals))
+        for pack in row.rows("packs")
+    )
+    row.unique("packs", [f"{pack.size} g" for pack in packs])
+    return packs
+
+
+def _note_contradictions(table: Table, programme: Programme) -> None:
+    """What each row cannot see: names used twice, and names that nothing answers to."""
+    crops = [plan.crop for plan in programme.crops]
+    zones = [zone.key for zone in programme.zones]
+    table.unique("zones", zones)
+    table.unique("villages", [village.key for village in programme.villages])
+    table.unique("crops", crops)
+    table.unique("seeds", [seed.key for seed in programme.seeds])
+    table.unique("inoculants", [inoculant.key for inoculant in programme.inoculants])
+    _note_strangers(table, "villages", "zone", [village.zone for village in programme.villages], zones)
+    for place, sold in (("seeds", programme.seeds), ("inoculants", programme.inoculants)):
+        sold_for = [product.crop for product in sold]
+        _note_strangers(table, place, "crop", sold_for, crops)
+        _note_strangers(table, "crops", f"product in [[{place}]] for", crops, sold_for)
+
+
+def _note_strangers(table: Table, place: str, what: str, used: Collection[str], known: Collection[str]) -> None:
+    for key in sorted(set(used) - set(known)):
+        table.fault(
+            place, f"has no {what} {key!r}", f"use or add one of: {', '.join(sorted(set(known))) or 'none'}"
+        )
+
+
+def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
+    """A spacing must take the handbook rate: at least a seed for each hole, and at most the crop's most."""
+    bought = {seed.crop: seed for seed in programme.seeds}
+    for plan in programme.crops:
+        crop = next((crop for crop in crops if crop.key == plan.crop), None)
+        if crop is None or plan.crop not in bought or plan.buying_rule is not BuyingRule.RATE:
+            continue
+        worst = min(plan.keep_back_germination, crop.poor_under_percent / 100, bought[plan.crop].germination)
+        raised = max(1.0, plan.rate_germination / worst)
+        for spacing in plan.spacings:
+            hole_m2 = spacing.row_m * spacing.hole_m
+            seeds = plan.rate_kg_per_ha / HECTARE_M2 * 1e6 / crop.tsw_g * hole_m2
+            if seeds * bought[plan.crop].purity < 1 or seeds * raised > crop.seeds_per_hole_max:
+                table.fault(
+                    f"crops.{plan.crop}.spacings",
+                    f"{spacing.row_m:g} m by {spacing.hole_m:g} m takes {seeds:.2f} seeds a hole of the rate, "
+                    f"{seeds * raised:.2f} of the worst seed",
+                    f"give a spacing that takes 1 to {crop.seeds_per_hole_max}",
+                )

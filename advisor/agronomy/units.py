@@ -1,0 +1,93 @@
+"""Units, as their definitions give them. Inside there is only m, m², g, kg, mL and day."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from advisor.agronomy.errors import CannotBe
+from advisor.agronomy.limits import above_zero
+
+ACRE_M2 = 4046.8564224
+HECTARE_M2 = 10_000.0
+POUND_KG = 0.45359237
+INCH_M = 0.0254
+FOOT_M = 0.3048
+
+#: Area units by key. International acre: 43,560 square feet (Iowa State University, Agronomy 212, Calculations).
+AREA_M2: Mapping[str, float] = MappingProxyType({"m2": 1.0, "acre": ACRE_M2, "hectare": HECTARE_M2})
+
+#: Units that a figure in a data file may have: the unit it is kept in, and the factor to it.
+FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
+    {
+        "1": ("1", 1.0),
+        "percent": ("percent", 1.0),
+        "seeds": ("seeds", 1.0),
+        "plants/m2": ("plants/m2", 1.0),
+        "m": ("m", 1.0),
+        "cm": ("m", 0.01),
+        "m2": ("m2", 1.0),
+        "acre": ("m2", ACRE_M2),
+        "hectare": ("m2", HECTARE_M2),
+        "m2/day": ("m2/day", 1.0),
+        "acre/day": ("m2/day", ACRE_M2),
+        "g": ("g", 1.0),
+        "kg/ha": ("kg/ha", 1.0),
+        "kg/acre": ("kg/ha", HECTARE_M2 / ACRE_M2),
+        "g/kg": ("g/kg", 1.0),
+        "ml/kg": ("ml/kg", 1.0),
+        "day": ("day", 1.0),
+    }
+)
+
+
+def area_m2(number: float, unit: str) -> float:
+    """An area in square metres.
+
+    Args:
+        number: the area in ``unit``, above 0.
+        unit: key of an area unit.
+
+    Returns:
+        The area [m²].
+
+    Raises:
+        OutOfRange: a number that is not above 0.
+        CannotBe: a unit that is not an area unit.
+
+    Source:
+        Definition of the international acre (43,560 square feet of 0.3048 m) and of the hectare.
+
+    >>> area_m2(2.5, "acre")
+    10117.141056
+    """
+    return above_zero("area", number, unit) * _area_unit_m2(unit)
+
+
+def area_in(area: float, unit: str) -> float:
+    """An area in another unit.
+
+    Args:
+        area: the area [m²], above 0.
+        unit: key of an area unit.
+
+    Returns:
+        The area in ``unit``.
+
+    Raises:
+        OutOfRange: an area that is not above 0.
+        CannotBe: a unit that is not an area unit.
+
+    Source:
+        As ``area_m2``.
+
+    >>> area_in(10117.141056, "acre")
+    2.5
+    """
+    return above_zero("area", area, "m2") / _area_unit_m2(unit)
+
+
+def _area_unit_m2(unit: str) -> float:
+    if unit not in AREA_M2:
+        raise CannotBe("area_unit", f"{unit} is no area unit", f"use one of {', '.join(sorted(AREA_M2))}")
+    return AREA_M2[unit]

@@ -1,0 +1,44 @@
+"""The shipped crop and the demonstration programme, read once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+import advisor
+from advisor.agronomy.crop import read_crop
+from advisor.agronomy.programme_file import read_programme
+from advisor.agronomy.sources import read_sources
+
+HOME = Path(advisor.__file__).parent
+
+# A law holds on a busy machine too: no example is refused for taking long.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
+
+
+@pytest.fixture(scope="session")
+def sources():
+    return read_sources((HOME / "agronomy/data/sources.toml").read_text("utf-8"))
+
+
+@pytest.fixture(scope="session")
+def crop_text():
+    return (HOME / "agronomy/data/crops/soybean.toml").read_text("utf-8")
+
+
+@pytest.fixture(scope="session")
+def crop(crop_text, sources):
+    return read_crop(crop_text, sources)
+
+
+@pytest.fixture(scope="session")
+def programme_text():
+    return (HOME / "programmes/ulami.toml").read_text("utf-8")
+
+
+@pytest.fixture(scope="session")
+def programme(programme_text, crop, sources):
+    return read_programme(programme_text, (crop,), sources)

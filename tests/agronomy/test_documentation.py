@@ -1,0 +1,85 @@
+"""Every formula says its units, its errors and its source, and its example runs."""
+
+from __future__ import annotations
+
+import ast
+import doctest
+import importlib
+import inspect
+import io
+import pkgutil
+import tokenize
+
+import pytest
+
+import advisor.agronomy
+from tests.agronomy.conftest import HOME
+
+MODULES = sorted(module.name for module in pkgutil.iter_modules(advisor.agronomy.__path__, "advisor.agronomy."))
+FORMULA_ROOMS = (
+    "field",
+    "units",
+    "germination",
+    "seed",
+    "holes",
+    "masses",
+    "inoculant",
+    "packs",
+    "buylist",
+    "bounds",
+)
+
+
+def public_functions(module):
+    return [
+        function
+        for name, function in inspect.getmembers(module, inspect.isfunction)
+        if function.__module__ == module.__name__ and not name.startswith("_")
+    ]
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_the_examples_in_the_docstrings_run(name):
+    result = doctest.testmod(importlib.import_module(name))
+
+    assert result.failed == 0
+
+
+@pytest.mark.parametrize("name", FORMULA_ROOMS)
+def test_every_formula_states_units_errors_source_and_an_example(name):
+    functions = public_functions(importlib.import_module(f"advisor.agronomy.{name}"))
+
+    assert functions
+    for function in functions:
+        for part in ("Args:", "Returns:", "Raises:", "Source:", ">>> "):
+            assert part in (function.__doc__ or ""), f"{function.__name__} has no {part}"
+
+
+def code_without_docstrings(text):
+    """Every token of a module but its docstrings, one a line."""
+    docstrings = {
+        node.body[0].value.lineno
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef)
+        and node.body
+        and isinstance(node.body[0], ast.Expr)
+        and isinstance(node.body[0].value, ast.Constant)
+    }
+    tokens = tokenize.generate_tokens(io.StringIO(text).readline)
+    return "\n".join(
+        token.string for token in tokens if token.start[0] not in docstrings or token.type != tokenize.STRING
+    )
+
+
+def test_no_crop_is_named_in_code(programme, crop):
+    names = {crop.key, *(form.casefold() for form in ("soya", programme.crop_label(crop.key).in_language("hi")))}
+
+    for file in sorted(HOME.rglob("*.py")):
+        code = code_without_docstrings(file.read_text("utf-8")).casefold()
+        assert not [name for name in names if name in code], file
+
+
+def test_a_crop_named_in_code_or_comment_would_be_found_and_one_in_a_docstring_not():
+    assert "soybean" in code_without_docstrings('CROP = "soybean"\n')
+    assert "soybean" in code_without_docstrings("x = 1  # soybean\n")
+    assert "soybean" not in code_without_docstrings('def f():\n    """soybean\n\n    soybean"""\n')

@@ -1,0 +1,41 @@
+"""The calculator against numbers that others printed."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.agronomy.germination import Band, SeedTest, band
+from tests.agronomy.published import COMMON_PRACTICE, PRACTICE, PUBLISHED, SECOND_HAND
+
+ALL = (*PUBLISHED, *SECOND_HAND, *COMMON_PRACTICE)
+BY_SOURCE = [pytest.param(check, id=f"{check.source}: {check.what}") for check in ALL]
+
+
+@pytest.mark.parametrize("check", BY_SOURCE)
+def test_the_calculator_gives_the_number_without_rounding(check):
+    assert check.computed() == pytest.approx(check.expected, rel=0, abs=check.tolerance or 1e-9)
+
+
+@pytest.mark.parametrize("check", [case for case in BY_SOURCE if case.values[0].printed is not None])
+def test_rounded_as_the_source_rounds_it_is_the_printed_number(check):
+    assert check.as_printed(check.computed()) == pytest.approx(check.printed, rel=1e-9)
+
+
+def test_at_least_twenty_checks_from_five_sources_are_published():
+    assert len(PUBLISHED) >= 20
+    assert len({check.source for check in PUBLISHED}) >= 5
+
+
+def test_the_wheat_table_prints_59_where_its_own_inputs_give_58():
+    (slip,) = [check for check in SECOND_HAND if check.what.startswith("wheat, 100 plants, 50 g")]
+
+    assert slip.as_printed(slip.computed()) == 58
+
+
+@pytest.mark.parametrize(
+    ("grown", "expected"),
+    [(100, Band.GOOD), (81, Band.GOOD), (80, Band.MIDDLE), (60, Band.MIDDLE), (59, Band.POOR), (0, Band.POOR)],
+    ids=lambda value: f"{PRACTICE}: {value}",
+)
+def test_over_80_of_100_is_good_and_under_60_is_poor(grown, expected):
+    assert band(SeedTest(grown, 100), 80, 60) is expected
