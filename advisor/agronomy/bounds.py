@@ -82,7 +82,7 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     >>> crop = read_crop((data / "crops" / "soybean.toml").read_text("utf-8"), sources)
     >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), [crop], sources)
     >>> round(buy_list_bounds(programme, crop).seed_kg, 1)
-    1333.3
+    533.3
     """
     worst = SeedTest(crop.poor_under_percent, 100, Method.PAPER)
     lots = [Lot(origin, test) for origin in Origin for test in (None, worst)]

@@ -36,7 +36,8 @@ def crop(crop_text, sources):
 
 @pytest.fixture(scope="session")
 def programme_text():
-    return (HOME / "programmes/ulami.toml").read_text("utf-8")
+    """A district with larger fields and more sizes of bags than the demonstration, to try laws harder."""
+    return Path(__file__).with_name("district.toml").read_text("utf-8")
 
 
 @pytest.fixture(scope="session")
