@@ -57,7 +57,7 @@ class Session:
         asks: the kind of question on screen, so that a changed flow is taken up only where it asks the same.
         fingerprint: fingerprint of the innermost flow when the screen was shown.
         page: which page of the screen is shown, from 0.
-        notice: a line shown above the screen (a slip, a help text): its name and the values it names.
+        notice: name of the line shown above the screen (a slip, a help text), empty for none.
         trail: the screens shown before, oldest first, at most twenty; for going back.
         answers: answers given in this session, by name.
         learnt: names of the answers that are facts to keep once the grower agrees.
@@ -70,7 +70,7 @@ class Session:
     asks: str
     fingerprint: str
     page: int
-    notice: tuple[str, ...]
+    notice: str
     trail: tuple[tuple[Spot, ...], ...]
     answers: tuple[tuple[str, Value], ...]
     learnt: tuple[str, ...]

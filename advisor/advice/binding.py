@@ -1,0 +1,46 @@
+"""The binding: what flow files may name, filled from the programme, its crops and its languages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from advisor.advice.buying import buying, conditions
+from advisor.advice.measuring import measuring
+from advisor.agronomy.crop import Crop
+from advisor.agronomy.labels import Label
+from advisor.agronomy.programme import Programme
+from advisor.dialogue.registry import Condition, Registry
+from advisor.wording import measures
+from advisor.wording.kinds import Area, Money
+from advisor.wording.voice import Voice
+
+
+def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[Voice]) -> Registry:
+    """Everything that flows of a programme may name.
+
+    Args:
+        programme: the programme; its first crop is the one that lists are for.
+        crops: data of the crops.
+        voices: the programme's languages, in its order.
+    """
+    main = next(crop for crop in crops if crop.key == programme.crops[0].crop)
+    has_agreed = Condition("has_agreed", (), lambda sight: sight.get("grower.agreed") is True)
+    plan = programme.plan(main.key)
+    spacings = tuple(
+        (str(number), Label(f"{spacing.row_m * 100:g} x {spacing.hole_m * 100:g}"))
+        for number, spacing in enumerate(plan.spacings)
+    )
+    unit_names = tuple((voice.language, measures.unit_name(programme.area_unit, voice)) for voice in voices)
+    return Registry(
+        calculations=(*measuring(programme, Label(unit_names[0][1], unit_names)), *buying(programme, main)),
+        conditions=(has_agreed, *conditions()),
+        lists=(
+            ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
+            ("villages", tuple((village.key, village.label) for village in programme.villages)),
+            ("spacings", spacings),
+        ),
+        area=Area(programme.plot_low_m2, programme.plot_high_m2),
+        money=Money(Decimal(1), programme.purse_max),
+        fewest_seeds=main.least_seeds,
+    )

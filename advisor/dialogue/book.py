@@ -1,0 +1,100 @@
+"""The book: compiled flows, catalogs, calculations and programme, one immutable value built at start."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+
+from advisor.agronomy.programme import Programme
+from advisor.dialogue.flows import Flow, Screen
+from advisor.dialogue.machine import Router
+from advisor.dialogue.notices import notice_text
+from advisor.dialogue.registry import Registry
+from advisor.dialogue.screens import ENGINE, Layout
+from advisor.dialogue.talk import Spot
+from advisor.wording.kinds import Kind
+from advisor.wording.voice import Voice
+
+STOPPED = "You get no more messages from us. To start again, call or write."
+TRY_LATER = "Something went wrong on our side. Please try later."
+
+#: The engine's own messages that stand alone on a page.
+ALONE = (STOPPED, TRY_LATER)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Book:
+    """Everything that a step needs beside session, record, event and moment.
+
+    Args:
+        flows: the flows by name.
+        routers: the machine of each flow.
+        voices: the languages by code.
+        registry: what flows may name.
+        programme: the programme.
+        root: where a conversation begins.
+        menu: where the menu key leads.
+        kinds: kind of each named value, by (flow, name); facts under an empty flow.
+        layouts: pages of each screen, by (spot, language, notice).
+        facts: how long each fact holds, None for ever.
+        fingerprint: hash over flows, catalogs and programme.
+    """
+
+    flows: Mapping[str, Flow]
+    routers: Mapping[str, Router]
+    voices: Mapping[str, Voice]
+    registry: Registry
+    programme: Programme
+    root: Spot
+    menu: Spot
+    kinds: Mapping[tuple[str, str], Kind]
+    layouts: Mapping[tuple[Spot, str, str], Layout]
+    facts: Mapping[str, timedelta | None]
+    fingerprint: str
+
+    @property
+    def default_language(self) -> str:
+        """The programme's first language, spoken before anyone chose."""
+        return self.programme.languages[0]
+
+    def has(self, spot: Spot) -> bool:
+        """Whether the book has that screen."""
+        return spot.flow in self.flows and self.flows[spot.flow].screen(spot.screen) is not None
+
+    def screen(self, spot: Spot) -> Screen:
+        """The screen at a spot that the book has."""
+        screen = self.flows[spot.flow].screen(spot.screen)
+        assert screen is not None, f"{spot.flow}.{spot.screen}"
+        return screen
+
+    def kind(self, flow: str, name: str) -> Kind:
+        """The kind of a named value in a flow."""
+        return self.kinds.get((flow, name)) or self.kinds["", name]
+
+    def layout(self, spot: Spot, language: str, notice: str) -> Layout:
+        """The pages of a screen with a notice above."""
+        return self.layouts[spot, language, notice]
+
+    def fresh_for(self, fact: str) -> timedelta | None:
+        """How long a fact holds, None for ever; one that no flow keeps any more is never fresh."""
+        return self.facts.get(fact, timedelta(0))
+
+    def notice_text(self, notice: str, spot: Spot, language: str) -> str:
+        """The finished line of a notice above a screen, empty for none."""
+        context = f"{spot.flow}.{spot.screen}"
+        return notice_text(notice, context, self.screen(spot), self.voices[language], self.registry)
+
+    def is_stop_word(self, typed: str) -> bool:
+        """Whether a message is a stop word of any language of the programme."""
+        return any(voice.glossary.key_word(typed) == "stop" for voice in self.voices.values())
+
+    def stopped(self, language: str) -> str:
+        """The one confirmation after a stop word."""
+        voice = self.voices[language]
+        return voice.out(voice.say(ENGINE, STOPPED))
+
+    def try_later(self, language: str) -> str:
+        """What is said when a message keeps failing."""
+        voice = self.voices.get(language) or self.voices[self.default_language]
+        return voice.out(voice.say(ENGINE, TRY_LATER))

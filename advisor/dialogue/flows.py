@@ -1,0 +1,200 @@
+"""A dialogue as values: flows, screens, questions, choices and the ways between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from decimal import Decimal
+from enum import StrEnum
+
+#: Targets that are no screens: back to the calling flow, to the main menu.
+RETURN = "return"
+MENU = "menu"
+
+
+class AskKind(StrEnum):
+    """The kinds of question that a screen can ask."""
+
+    CHOICE = "choice"
+    PICK = "pick"
+    NUMBER = "number"
+    AREA = "area"
+    COUNT_OF = "count_of"
+    MONEY = "money"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A way on.
+
+    Args:
+        to: a screen of the same flow, ``return`` or ``menu``.
+        when: name of a condition that must hold, empty for always.
+        known: name of a fact that must be known and fresh, empty for always.
+        line: line in the file.
+    """
+
+    to: str
+    when: str
+    known: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One numbered answer.
+
+    Args:
+        say: what stands behind the number.
+        value: the value kept when it is chosen.
+        to: where it leads; empty for the screen's own way on.
+        agrees: choosing it gives consent.
+        sends: a screen to send as SMS, empty for none.
+        forgets: facts that no longer hold once it is chosen.
+        again: the screen it leads to asks even what is known.
+        line: line in the file.
+    """
+
+    say: str
+    value: str
+    to: tuple[Edge, ...]
+    agrees: bool
+    sends: str
+    forgets: tuple[str, ...]
+    again: bool
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question.
+
+    Args:
+        kind: what kind of answer it takes.
+        choices: the numbered answers of a ``choice``.
+        source: name of the list that a ``pick`` chooses from.
+        low: smallest number taken, None where kind and programme set it.
+        high: largest number taken; of a ``count_of`` the largest sample.
+        decimals: digits after the point that are taken.
+        example: a right answer, shown when a wrong one came.
+        zero: what typing 0 means where it is no number, None where it is back or a number.
+    """
+
+    kind: AskKind
+    choices: tuple[Choice, ...] = ()
+    source: str = ""
+    low: Decimal | None = None
+    high: Decimal | None = None
+    decimals: int = 0
+    example: str = ""
+    zero: Choice | None = None
+
+    @property
+    def zero_is_answer(self) -> bool:
+        """Whether 0 answers the question, so that going back takes one zero more."""
+        if self.kind is AskKind.COUNT_OF or self.zero is not None:
+            return True
+        return self.kind is AskKind.NUMBER and self.low is not None and self.low <= 0
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """What a screen says.
+
+    Args:
+        text: the English source text, several lines; the only form, or the form for one.
+        other: the form for other counts, empty where nothing is counted.
+        count: name of the whole number that chooses the form.
+        line: line in the file.
+    """
+
+    text: str
+    other: str
+    count: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """One step of a dialogue: it says, asks, works out, calls or branches.
+
+    Args:
+        name: its name in the flow.
+        line: line in the file.
+        say: what it says, None for a step that is not shown.
+        help: what it says when help is asked for, empty for the general text.
+        ask: what it asks, None when it asks nothing.
+        keep: name under which the answer is kept; with a dot it is a fact.
+        keeps: pairs of fact and value worked out on this screen.
+        work: name of the calculation whose results it may say, empty for none.
+        call: name of a flow that is gone through first, empty for none.
+        to: ordered ways on; the first that holds is taken.
+        ends: the conversation ends here.
+        is_menu: this is the screen that the menu key leads to.
+    """
+
+    name: str
+    line: int
+    say: Say | None = None
+    help: str = ""
+    ask: Ask | None = None
+    keep: str = ""
+    keeps: tuple[tuple[str, str], ...] = ()
+    work: str = ""
+    call: str = ""
+    to: tuple[Edge, ...] = ()
+    ends: bool = False
+    is_menu: bool = False
+
+    @property
+    def asks(self) -> str:
+        """The kind of question, for telling whether a changed flow still asks the same."""
+        return self.ask.kind.value if self.ask else ""
+
+
+@dataclass(frozen=True, slots=True)
+class FactRule:
+    """How long a kept fact holds.
+
+    Args:
+        name: ``scope.name``.
+        fresh_for: how long it is not asked again, None for ever.
+        line: line in the file.
+    """
+
+    name: str
+    fresh_for: timedelta | None
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """A dialogue: one file.
+
+    Args:
+        name: its name, the file's name without the ending.
+        file: the file's name, for faults.
+        version: the author's own number.
+        start: name of the first screen.
+        facts: the facts it keeps or asks about.
+        screens: its screens in the order of the file.
+        fingerprint: hash of its parsed form, without lines and comments.
+    """
+
+    name: str
+    file: str
+    version: str
+    start: str
+    facts: tuple[FactRule, ...]
+    screens: tuple[Screen, ...]
+    fingerprint: str
+
+    def screen(self, name: str) -> Screen | None:
+        """The screen of that name, or None."""
+        return next((screen for screen in self.screens if screen.name == name), None)
+
+    def edges(self, screen: Screen) -> tuple[Edge, ...]:
+        """Every way that leads out of a screen, its choices' ways first."""
+        ask = screen.ask
+        choices = (*ask.choices, *((ask.zero,) if ask.zero else ())) if ask else ()
+        return (*(edge for choice in choices for edge in choice.to), *screen.to)

@@ -1,0 +1,96 @@
+"""The one door to ``transitions``: one machine a flow, built once, and a light cursor for each decision.
+
+The machine is shared by all sessions and never holds one: a session's place is put into a throw-away cursor,
+the screen's event is fired on it, and the cursor's new state is the way to go. Guards reach the library as
+callables only, since it would import and call a dotted string; there are no library callbacks, no automatic
+transitions and no queue, and every target is a known state before the machine is built.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from transitions import Machine
+
+from advisor.dialogue.flows import MENU, RETURN, Edge, Flow, Screen
+from advisor.dialogue.registry import Sight
+
+GO = "go"
+ZERO = "zero"
+
+_Guard = Callable[[Sight], bool]
+
+
+def choice_key(number: int) -> str:
+    """The event of a choice, counted from 0."""
+    return f"choice_{number}"
+
+
+class _Cursor:
+    """Where one session stands, for the length of one decision."""
+
+    __slots__ = ("state",)
+
+    def __init__(self, state: str) -> None:
+        self.state = state
+
+
+class Router:
+    """Finds the way out of a screen.
+
+    Args:
+        flow: the flow, all of whose targets exist.
+        conditions: what each condition name stands for.
+    """
+
+    def __init__(self, flow: Flow, conditions: Mapping[str, _Guard]) -> None:
+        states = [*(screen.name for screen in flow.screens), RETURN, MENU]
+        transitions = [
+            {"trigger": key, "source": screen.name, "dest": edge.to, "conditions": _guards(edge, conditions)}
+            for screen in flow.screens
+            for key, edges in _ways(screen)
+            for edge in edges
+        ]
+        self._events = Machine(
+            model=None,
+            states=states,
+            transitions=transitions,
+            initial=flow.start,
+            auto_transitions=False,
+            queued=False,
+        ).events
+
+    def way(self, screen: str, key: str, sight: Sight) -> str | None:
+        """The target of the first way whose conditions hold.
+
+        Args:
+            screen: name of the screen to leave.
+            key: what happened there: GO, ZERO or a choice.
+            sight: what is known.
+
+        Returns:
+            Name of a screen, ``return`` or ``menu``; None when no way holds.
+        """
+        event = self._events.get(key)
+        if event is None or screen not in event.transitions:
+            return None
+        cursor = _Cursor(screen)
+        return cursor.state if event.trigger(cursor, sight) else None
+
+
+def _ways(screen: Screen) -> list[tuple[str, tuple[Edge, ...]]]:
+    ways = [(GO, screen.to)] if screen.to else []
+    if screen.ask:
+        ways += [(choice_key(number), choice.to or screen.to) for number, choice in enumerate(screen.ask.choices)]
+        if screen.ask.zero:
+            ways.append((ZERO, screen.ask.zero.to or screen.to))
+    return ways
+
+
+def _guards(edge: Edge, conditions: Mapping[str, _Guard]) -> list[_Guard]:
+    guards = [conditions[edge.when]] if edge.when else []
+    return [*guards, _is_known(edge.known)] if edge.known else guards
+
+
+def _is_known(name: str) -> _Guard:
+    return lambda sight: name in sight

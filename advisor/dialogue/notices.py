@@ -1,0 +1,112 @@
+"""The lines that can stand above a screen: why an answer was not taken, help, what has changed."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from advisor.dialogue.flows import AskKind, Screen
+from advisor.dialogue.registry import Registry
+from advisor.dialogue.screens import ENGINE
+from advisor.wording.kinds import CountOf, Number, Whole
+from advisor.wording.voice import Voice
+
+#: Source texts, by name. Those that name values get them from the question on screen.
+TEXTS: dict[str, str] = {
+    "not_a_choice": "Type one of the numbers you see.",
+    "not_a_number": "Type a number, like %(example)s.",
+    "too_small": "Too little. At least %(low)s.",
+    "too_big": "Too much. At most %(high)s.",
+    "too_long": "Too long. Type a short answer.",
+    "unknown_unit": "We do not know that unit. Type like %(example)s.",
+    "not_a_count": "Type both numbers, like %(example)s.",
+    "more_grown": "More grew than were sown? Type like %(example)s.",
+    "sown_too_many": "At most %(high)s seeds. Type like %(example)s.",
+    "too_few_seeds": "Too few seeds to judge. Test at least %(seeds)s.",
+    "strange_step": "That is not like a walk. Count your steps again.",
+    "help": "Type one number and send. 00 is the menu.",
+    "changed": "The questions are new. We start here again.",
+    "refused": "We cannot work that out. Check the numbers.",
+    "beyond_scale": "That size is outside what we work out. Ask your agent.",
+}
+
+#: Why a calculation refuses (its reason and what it is about), and the notice that says so.
+_REASONS: dict[str, str] = {
+    "beyond_scale": "beyond_scale",
+    "out_of_range.area": "beyond_scale",
+    "out_of_range.sown": "too_few_seeds",
+    "out_of_range.step": "strange_step",
+}
+
+_SLIPS: dict[AskKind, tuple[str, ...]] = {
+    AskKind.CHOICE: ("not_a_choice",),
+    AskKind.PICK: ("not_a_choice",),
+    AskKind.NUMBER: ("not_a_number", "too_small", "too_big"),
+    AskKind.AREA: ("not_a_number", "too_small", "too_big", "unknown_unit"),
+    AskKind.COUNT_OF: ("not_a_count", "more_grown", "sown_too_many"),
+    AskKind.MONEY: ("not_a_number", "too_small", "too_big"),
+}
+
+_ALWAYS = ("help", "changed", "refused", "beyond_scale", "too_long", "too_few_seeds", "strange_step")
+
+
+def notice_of(refusal: Exception) -> str:
+    """The notice for a calculation's refusal, by its reason and by what it is about."""
+    reason, about = getattr(refusal, "reason", ""), getattr(refusal, "name", "")
+    return _REASONS.get(f"{reason}.{about}") or _REASONS.get(reason, "refused")
+
+
+def notices_of(screen: Screen) -> tuple[str, ...]:
+    """Every notice that can stand above a screen, the empty one first."""
+    slips = _SLIPS[screen.ask.kind] if screen.ask else ()
+    return ("", *_ALWAYS, *slips)
+
+
+def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registry: Registry) -> str:
+    """The finished line of a notice, empty for none.
+
+    Args:
+        notice: its name.
+        context: ``flow.screen``, for the screen's own help text.
+        screen: the screen it stands above.
+        voice: the language.
+        registry: bounds of areas and sums, and the smallest test.
+    """
+    if not notice:
+        return ""
+    if notice == "help" and screen.help:
+        return voice.say(context, screen.help)
+    source = TEXTS[notice]
+    values = {name: _value(name, screen, voice, registry) for name in ("example", "low", "high", "seeds")}
+    return voice.say(ENGINE, source, **{name: text for name, text in values.items() if f"%({name})s" in source})
+
+
+def _value(name: str, screen: Screen, voice: Voice, registry: Registry) -> str:
+    ask = screen.ask
+    if name == "seeds":
+        return Whole(0, registry.fewest_seeds).words(registry.fewest_seeds, voice)
+    if ask is None:
+        return ""
+    if name == "example":
+        return _example(ask.example, ask.kind, voice)
+    bound = ask.low if name == "low" else ask.high
+    if ask.kind is AskKind.AREA:
+        bounds = (registry.area.low_m2, registry.area.high_m2)
+        return registry.area.words(bounds[0 if name == "low" else 1], voice)
+    if ask.kind is AskKind.MONEY:
+        bounds = (registry.money.low, registry.money.high)
+        return registry.money.words(bounds[0 if name == "low" else 1], voice)
+    return "" if bound is None else _number(bound, voice)
+
+
+def _example(example: str, kind: AskKind, voice: Voice) -> str:
+    if kind is AskKind.COUNT_OF and " of " in example:
+        grown, sown = (int(word) for word in example.split(" of "))
+        return CountOf(sown).words((grown, sown), voice)
+    if example.replace(".", "", 1).isdecimal():
+        return _number(Decimal(example), voice)
+    return example
+
+
+def _number(number: Decimal, voice: Voice) -> str:
+    digits = max(0, -int(number.as_tuple().exponent))
+    return Number(number, number, digits).words(number, voice)

@@ -1,0 +1,296 @@
+"""From the text of a flow file to a Flow; every fault of the file is gathered before it is refused."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable
+from datetime import timedelta
+from decimal import Decimal
+from typing import TypeVar
+
+from advisor.dialogue.faults import Fault, Faulty
+from advisor.dialogue.flows import Ask, AskKind, Choice, Edge, FactRule, Flow, Say, Screen
+from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree
+from advisor.records.grower import SCOPES
+
+_T = TypeVar("_T")
+
+_NAME = re.compile(r"[a-z][a-z0-9_]*")
+_FRESH = re.compile(r"([1-9][0-9]*) days?")
+_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+
+_FLOW_KEYS = ("flow", "version", "start", "facts", "screens")
+_SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "work", "call", "to", "end", "menu")
+_CHOICE_KEYS = ("say", "is", "to", "agree", "send", "forget", "again")
+_EDGE_KEYS = ("to", "when", "known")
+_SAY_KEYS = ("count", "one", "other")
+_ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
+    AskKind.PICK: ("kind", "from"),
+    AskKind.NUMBER: ("kind", "low", "high", "decimals", "example", "zero"),
+    AskKind.AREA: ("kind", "example", "zero"),
+    AskKind.COUNT_OF: ("kind", "most", "example"),
+    AskKind.MONEY: ("kind", "example", "zero"),
+}
+
+
+def read_flow(text: str, file: str) -> Flow:
+    """Reads one flow file.
+
+    Args:
+        text: the file's text.
+        file: its name; the flow's name is the name without the ending.
+
+    Returns:
+        The flow. Names of conditions, calculations, lists and other flows are not looked up here.
+
+    Raises:
+        Faulty: everything that is wrong in the file.
+
+    >>> flow = read_flow('''
+    ... flow: tea
+    ... version: 1
+    ... start: sugar
+    ... screens:
+    ...   sugar: {say: "How many spoons?", ask: {kind: number, low: 0, high: 9}, keep: spoons, to: bye}
+    ...   bye: {say: "Enjoy.", end: "yes"}
+    ... ''', "tea.yaml")
+    >>> flow.start, flow.screens[0].ask.zero_is_answer
+    ('sugar', True)
+    """
+    tree = flow_tree(text, file)
+    reader = _Reader(file)
+    flow = reader.flow(tree)
+    if reader.faults:
+        raise Faulty(reader.faults)
+    return flow
+
+
+class _Reader:
+    """Walks one tree and gathers faults; where something is wrong it goes on with an empty value."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.faults: list[Fault] = []
+        self.screen_id = ""
+
+    def fault(self, line: int, what: str, instead: str) -> None:
+        self.faults.append(Fault(self.file, line, what, instead, self.screen_id))
+
+    def table(self, node: Node | None, keys: tuple[str, ...], what: str) -> Table:
+        if not isinstance(node, Table):
+            line = node.line if node else 0
+            self.fault(line, f"{what} is not a table of keys", f"use the keys {', '.join(keys)}")
+            return Table((), line, ())
+        for key, _ in node.entries:
+            if key not in keys:
+                self.fault(node.line_of(key), f"unknown key '{key}' in {what}", f"use one of: {', '.join(keys)}")
+        return node
+
+    def text(self, table: Table, key: str, default: str | None = "") -> str:
+        node = table.get(key)
+        if isinstance(node, Text) and node.text.strip():
+            return node.text.strip()
+        if node is not None or default is None:
+            self.fault(table.line_of(key), f"'{key}' must be a word or a sentence", f"write '{key}: …'")
+        return default or ""
+
+    def name(self, table: Table, key: str, *, needed: bool = False) -> str:
+        word = self.text(table, key, None if needed else "")
+        if word and not all(_NAME.fullmatch(part) for part in word.split(".", 1)):
+            self.fault(table.line_of(key), f"'{word}' is no name", "use small letters, digits and _")
+        return word
+
+    def flag(self, table: Table, key: str) -> bool:
+        word = self.text(table, key)
+        if word not in ("", "yes"):
+            self.fault(table.line_of(key), f"'{key}' can only be \"yes\"", "leave the key out otherwise")
+        return word == "yes"
+
+    def rows(self, node: Node | None, what: str, read: Callable[[Node], _T]) -> tuple[_T, ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, Row):
+            self.fault(node.line, f"{what} is not a list", "write each item behind a dash")
+            return ()
+        return tuple(read(item) for item in node.items)
+
+    def flow(self, tree: Table) -> Flow:
+        self.table(tree, _FLOW_KEYS, "the flow")
+        name = self.name(tree, "flow", needed=True)
+        stem = self.file.rsplit("/", 1)[-1].removesuffix(".yaml")
+        if name != stem:
+            self.fault(
+                tree.line_of("flow"), f"the flow '{name}' is in the file '{stem}.yaml'", "give both one name"
+            )
+        screens = self.screens(name, tree.get("screens"))
+        start = self.name(tree, "start", needed=True)
+        if start not in {screen.name for screen in screens}:
+            self.fault(tree.line_of("start"), f"there is no screen '{start}'", "start with a screen of this flow")
+        version = self.text(tree, "version", None)
+        fingerprint = hashlib.sha256(repr(_bare(tree)).encode()).hexdigest()[:16]
+        return Flow(name, self.file, version, start, self.facts(tree.get("facts")), screens, fingerprint)
+
+    def facts(self, node: Node | None) -> tuple[FactRule, ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, Table):
+            self.fault(node.line, "'facts' is not a table", "write 'plot.area: 300 days'")
+            return ()
+        return tuple(self.fact(node, key) for key, _ in node.entries)
+
+    def fact(self, table: Table, key: str) -> FactRule:
+        line = table.line_of(key)
+        if key.split(".", 1)[0] not in SCOPES or "." not in key:
+            self.fault(line, f"the fact '{key}' has no scope", f"begin with {', '.join(SCOPES)} and a dot")
+        word = self.text(table, key, None)
+        days = _FRESH.fullmatch(word)
+        if word != "for ever" and not days:
+            self.fault(line, f"'{word}' does not say how long '{key}' holds", "write '300 days' or 'for ever'")
+        return FactRule(key, timedelta(days=int(days[1])) if days else None, line)
+
+    def screens(self, flow: str, node: Node | None) -> tuple[Screen, ...]:
+        if not isinstance(node, Table) or not node.entries:
+            self.fault(node.line if node else 0, "the flow has no screens", "write them under 'screens:'")
+            return ()
+        found = []
+        for key, value in node.entries:
+            self.screen_id = f"{flow}.{key}"
+            if not _NAME.fullmatch(key) or key in ("return", "menu_key"):
+                self.fault(node.line_of(key), f"'{key}' is no name", "use small letters, digits and _")
+            found.append(self.screen(key, node.line_of(key), value))
+        self.screen_id = ""
+        return tuple(found)
+
+    def screen(self, name: str, line: int, node: Node) -> Screen:
+        table = self.table(node, _SCREEN_KEYS, "the screen")
+        keep = self.name(table, "keep")
+        ask = self.ask(table)
+        screen = Screen(
+            name=name,
+            line=line,
+            say=self.say(table),
+            help=self.text(table, "help"),
+            ask=ask,
+            keep=keep,
+            keeps=self.keeps(table.get("keeps")),
+            work=self.name(table, "work"),
+            call=self.name(table, "call"),
+            to=self.edges(table.get("to")),
+            ends=self.flag(table, "end"),
+            is_menu=self.flag(table, "menu"),
+        )
+        self.check_shape(screen)
+        return screen
+
+    def check_shape(self, screen: Screen) -> None:
+        """A screen is shown and asks, is shown and ends, calls, or branches: one of the four."""
+        line = screen.line
+        if screen.ask and not screen.say:
+            self.fault(line, "a question without a text", "add 'say'")
+        if screen.say and not (screen.ask or screen.ends or screen.call or screen.to):
+            self.fault(line, "a screen that leads nowhere", "add 'choices', 'ask' or 'end: \"yes\"'")
+        if screen.say and screen.call:
+            self.fault(line, "a screen cannot both say and call", "make two screens of it")
+        if not screen.say and not screen.to and not screen.ends:
+            self.fault(line, "a step that leads nowhere", "add 'to'")
+        if screen.ends and (screen.ask or screen.to or screen.call or not screen.say):
+            self.fault(line, "an end only says something", "leave out 'ask', 'call' and 'to'")
+        if screen.keep and not screen.ask:
+            self.fault(line, "'keep' without a question", "use 'keeps' for what was worked out")
+        if screen.ask and not screen.to:
+            leads = screen.ask.kind is AskKind.CHOICE and all(choice.to for choice in screen.ask.choices)
+            if not leads:
+                self.fault(line, "an answer leads nowhere", "add 'to' to the screen or to each choice")
+
+    def say(self, table: Table) -> Say | None:
+        node = table.get("say")
+        if node is None:
+            return None
+        line = table.line_of("say")
+        if isinstance(node, Table):
+            plural = self.table(node, _SAY_KEYS, "'say'")
+            one, other = self.text(plural, "one", None), self.text(plural, "other", None)
+            return Say(one, other, self.name(plural, "count", needed=True), line)
+        return Say(self.text(table, "say"), "", "", line)
+
+    def keeps(self, node: Node | None) -> tuple[tuple[str, str], ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, Table):
+            self.fault(node.line, "'keeps' is not a table", "write 'plot.area: area'")
+            return ()
+        return tuple((key, self.text(node, key, None)) for key, _ in node.entries)
+
+    def edges(self, node: Node | None) -> tuple[Edge, ...]:
+        if node is None:
+            return ()
+        if isinstance(node, Text):
+            return (Edge(node.text, "", "", node.line),)
+        return self.rows(node, "'to'", self.edge)
+
+    def edge(self, node: Node) -> Edge:
+        table = self.table(node, _EDGE_KEYS, "a way on")
+        return Edge(
+            self.name(table, "to", needed=True), self.name(table, "when"), self.name(table, "known"), table.line
+        )
+
+    def ask(self, table: Table) -> Ask | None:
+        node, choices = table.get("ask"), table.get("choices")
+        if choices is not None:
+            if node is not None:
+                self.fault(table.line_of("ask"), "both 'ask' and 'choices'", "keep one of them")
+            return Ask(AskKind.CHOICE, choices=self.rows(choices, "'choices'", self.choice))
+        if node is None:
+            return None
+        kinds = {kind.value: kind for kind in _ASK_KEYS}
+        word = self.text(node, "kind", None) if isinstance(node, Table) else ""
+        if word not in kinds:
+            self.fault(table.line_of("ask"), f"no question of the kind '{word}'", f"use: {', '.join(kinds)}")
+            return None
+        kind = kinds[word]
+        asked = self.table(node, _ASK_KEYS[kind], "'ask'")
+        zero = asked.get("zero")
+        return Ask(
+            kind,
+            source=self.name(asked, "from", needed=kind is AskKind.PICK),
+            low=self.number(asked, "low"),
+            high=self.number(asked, "most" if kind is AskKind.COUNT_OF else "high"),
+            decimals=int(self.number(asked, "decimals") or 0),
+            example=self.text(asked, "example"),
+            zero=self.choice(zero) if zero is not None else None,
+        )
+
+    def number(self, table: Table, key: str) -> Decimal | None:
+        word = self.text(table, key)
+        if word and not _NUMBER.fullmatch(word):
+            self.fault(table.line_of(key), f"'{word}' is no number", f"write '{key}: 10'")
+            return None
+        return Decimal(word) if word else None
+
+    def choice(self, node: Node) -> Choice:
+        table = self.table(node, _CHOICE_KEYS, "a choice")
+        return Choice(
+            say=self.text(table, "say", None),
+            value=self.name(table, "is"),
+            to=self.edges(table.get("to")),
+            agrees=self.flag(table, "agree"),
+            sends=self.name(table, "send"),
+            forgets=self.rows(table.get("forget"), "'forget'", self.word),
+            again=self.flag(table, "again"),
+            line=table.line,
+        )
+
+    def word(self, node: Node) -> str:
+        if isinstance(node, Text):
+            return node.text
+        self.fault(node.line, "not a word", "write one name behind each dash")
+        return ""
+
+
+def _bare(node: Node) -> object:
+    if isinstance(node, Text):
+        return node.text
+    if isinstance(node, Row):
+        return [_bare(item) for item in node.items]
+    return [(key, _bare(value)) for key, value in node.entries]

@@ -1,0 +1,76 @@
+"""What flows may name: calculations, conditions and lists. The binding room fills it, the engine calls it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from advisor.agronomy.labels import Label
+from advisor.wording.kinds import Area, Kind, Money
+
+#: Facts, answers and results by name, as a calculation or a condition sees them.
+Sight = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Calculation:
+    """A named calculation that a screen may call.
+
+    Args:
+        name: its name in flow files.
+        needs: facts and answers it cannot do without.
+        may_use: facts and answers it takes into account when they are known.
+        gives: its results with their kinds, which bound every number so that texts can be proven to fit.
+        run: from what is known and the moment to the results; raises AgronomyError where it refuses.
+    """
+
+    name: str
+    needs: tuple[str, ...]
+    may_use: tuple[str, ...]
+    gives: tuple[tuple[str, Kind], ...]
+    run: Callable[[Sight, datetime], Mapping[str, object]]
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """A named yes-or-no on what is known.
+
+    Args:
+        name: its name in flow files.
+        needs: facts, answers and results it looks at.
+        holds: whether it holds.
+    """
+
+    name: str
+    needs: tuple[str, ...]
+    holds: Callable[[Sight], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Registry:
+    """Everything that flow files may name.
+
+    Args:
+        calculations: the calculations.
+        conditions: the conditions.
+        lists: pairs of name and entries (key, label) that a ``pick`` chooses from.
+        area: kind of an answered area, with the programme's smallest and largest plot.
+        money: kind of an answered sum of money.
+        fewest_seeds: smallest seed test that gets an answer.
+    """
+
+    calculations: tuple[Calculation, ...]
+    conditions: tuple[Condition, ...]
+    lists: tuple[tuple[str, tuple[tuple[str, Label], ...]], ...]
+    area: Area
+    money: Money
+    fewest_seeds: int
+
+    def calculation(self, name: str) -> Calculation | None:
+        """The calculation of that name, or None."""
+        return next((found for found in self.calculations if found.name == name), None)
+
+    def entries(self, name: str) -> tuple[tuple[str, Label], ...]:
+        """The entries of a list, none when there is no such list."""
+        return dict(self.lists).get(name, ())

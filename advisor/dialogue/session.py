@@ -1,0 +1,55 @@
+"""A session to and from plain JSON values; it travels with the grower's record in one stored value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from advisor.dialogue.talk import Session, Spot
+from advisor.records.codec import value_from_json
+
+
+def session_to_json(session: Session) -> dict[str, Any]:
+    """The session as plain JSON values, empty parts left out."""
+    stored: dict[str, Any] = {
+        "s": _names(session.spots),
+        "k": session.asks,
+        "f": session.fingerprint,
+        "l": session.language,
+        "w": session.place,
+        "u": int(session.until.timestamp()),
+    }
+    optional: dict[str, Any] = {
+        "p": session.page,
+        "n": session.notice,
+        "t": [_names(spots) for spots in session.trail],
+        "a": dict(session.answers),
+        "r": list(session.learnt),
+    }
+    return stored | {key: value for key, value in optional.items() if value}
+
+
+def session_from_json(stored: Mapping[str, Any]) -> Session:
+    """The session that was stored."""
+    return Session(
+        spots=_spots(stored["s"]),
+        asks=stored["k"],
+        fingerprint=stored["f"],
+        page=stored.get("p", 0),
+        notice=stored.get("n", ""),
+        trail=tuple(_spots(names) for names in stored.get("t", ())),
+        answers=tuple((name, value_from_json(value)) for name, value in stored.get("a", {}).items()),
+        learnt=tuple(stored.get("r", ())),
+        language=stored["l"],
+        place=stored["w"],
+        until=datetime.fromtimestamp(stored["u"], UTC),
+    )
+
+
+def _names(spots: tuple[Spot, ...]) -> list[str]:
+    return [f"{spot.flow}.{spot.screen}" for spot in spots]
+
+
+def _spots(names: list[str]) -> tuple[Spot, ...]:
+    return tuple(Spot(*name.split(".", 1)) for name in names)

@@ -1,0 +1,112 @@
+"""From where a walk stands to the page on the phone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from advisor.dialogue.flows import Screen
+from advisor.dialogue.notices import notice_of
+from advisor.dialogue.screens import Layout, footer, lines, page_text
+from advisor.dialogue.talk import Outcome, Reply, Send, Session, Spot
+from advisor.dialogue.walk import REFUSED, Missing, Walk
+
+
+def outcome(walk: Walk, until: datetime) -> Outcome:
+    """What the step decides, with the page that is shown.
+
+    Args:
+        walk: where the conversation stands after this message.
+        until: when its session lapses.
+    """
+    try:
+        shown = _page(walk)
+    except REFUSED as error:
+        walk.go_to_menu()
+        walk.notice = notice_of(error)
+        shown = _page(walk)
+    except Missing as missing:
+        walk.ask_for(missing.name)
+        shown = _page(walk)
+    if walk.ended:
+        return Outcome(None, Reply(shown, open=False), tuple(walk.effects))
+    spot = walk.spots[-1]
+    session = Session(
+        spots=tuple(walk.spots),
+        asks=walk.screen.asks,
+        fingerprint=walk.book.flows[spot.flow].fingerprint,
+        page=walk.page,
+        notice=walk.notice,
+        trail=tuple(walk.trail),
+        answers=tuple(sorted(walk.answers.items())),
+        learnt=tuple(walk.learnt),
+        language=walk.language,
+        place=walk.place,
+        until=until,
+    )
+    return Outcome(session, Reply(shown, open=True), tuple(walk.effects))
+
+
+def has_next_page(walk: Walk) -> bool:
+    """Whether the page on screen is not the last."""
+    return walk.page + 1 < len(_layout(walk, walk.spots[-1]).pages)
+
+
+def turn_page(walk: Walk) -> None:
+    """Shows the next page of the same screen."""
+    page, notice = walk.page, walk.notice
+    walk.show_again(notice)
+    walk.page = page + 1
+
+
+def texts_to_send(walk: Walk, name: str) -> Send:
+    """The pages of a screen of this flow as SMS, worked out from what is known now.
+
+    Args:
+        walk: where the conversation stands.
+        name: the screen that holds the text.
+    """
+    spot = Spot(walk.spots[-1].flow, name)
+    screen = walk.book.screen(spot)
+    layout = walk.book.layout(spot, walk.language, "")
+    shown = _lines(walk, spot, screen, "", walk.worked_out(screen))
+    first_to_end = [shown[first:end] for first, end in layout.pages]
+    return Send(f"{spot.flow}.{name}", tuple(walk.voice.out("\n".join(page)) for page in first_to_end))
+
+
+def _layout(walk: Walk, spot: Spot) -> Layout:
+    return walk.book.layout(spot, walk.language, walk.notice)
+
+
+def _page(walk: Walk) -> str:
+    spot, screen = walk.spots[-1], walk.screen
+    layout = _layout(walk, spot)
+    walk.page = min(walk.page, len(layout.pages) - 1)
+    notice = walk.book.notice_text(walk.notice, spot, walk.language)
+    shown = _lines(walk, spot, screen, notice, walk.results)
+    below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
+    return page_text(shown, layout, walk.page, below, walk.voice)
+
+
+def _lines(walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object]) -> list[str]:
+    entries = walk.book.registry.entries(screen.ask.source) if screen.ask and screen.ask.source else ()
+    sight = {**walk.sight(), **results}
+    count = None
+    if screen.say and screen.say.count:
+        counted = sight.get(screen.say.count)
+        if not isinstance(counted, int):
+            raise Missing(screen.say.count)
+        count = counted
+    words = _words(walk, spot, sight)
+    return lines(f"{spot.flow}.{spot.screen}", screen, walk.voice, entries, words, notice, count)
+
+
+def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], str]:
+    def words(name: str) -> str:
+        if name not in sight:
+            raise Missing(name)
+        kind = walk.book.kind(spot.flow, name)
+        kind.check(sight[name])
+        return kind.words(sight[name], walk.voice)
+
+    return words

@@ -1,0 +1,113 @@
+"""The one pure function that makes every decision of a dialogue.
+
+No clock, no random number, no I/O: the same book, session, record, event and moment always give the same
+outcome, so a conversation can be replayed and a season simulated.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from advisor.dialogue.answers import Slip, Taken, tidy, understand
+from advisor.dialogue.book import Book
+from advisor.dialogue.flows import Choice
+from advisor.dialogue.keys import Key, key_of
+from advisor.dialogue.machine import GO, ZERO, choice_key
+from advisor.dialogue.notices import notice_of
+from advisor.dialogue.screens import MORE_KEY
+from advisor.dialogue.showing import has_next_page, outcome, texts_to_send, turn_page
+from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
+from advisor.dialogue.walk import REFUSED, Missing, Walk
+from advisor.records.grower import Grower
+
+#: How long a question waits: a call that broke off is taken up within an hour, an SMS within two days.
+CALL_WAITS = timedelta(hours=1)
+SMS_WAITS = timedelta(hours=48)
+
+
+def step(book: Book, session: Session | None, known: Grower, event: Event, now: datetime) -> Outcome:
+    """Decides what one message does.
+
+    Args:
+        book: flows, catalogs, calculations and programme.
+        session: where the conversation stands, None when there is none.
+        known: what is known of the grower.
+        event: what came from the phone.
+        now: the moment, with a time zone.
+
+    Returns:
+        The session to keep, the page to show and the effects. Any text gets a reply.
+    """
+    if event.kind is EventKind.CANCEL:
+        return Outcome(session, Reply("", open=False))
+    alive = session if session is not None and session.until > now else None
+    walk = Walk(book, known, event.place, now, alive)
+    typed = tidy(event.text)
+    if event.kind is EventKind.SMS and book.is_stop_word(typed):
+        return Outcome(None, Reply(book.stopped(walk.language), open=False), (Stop(),))
+    if alive is None or not walk.can_be_found():
+        _begin(walk, typed if event.kind is EventKind.BEGIN else "")
+    elif walk.has_changed():
+        walk.start_flow_again()
+    elif event.kind is EventKind.BEGIN or event.place != alive.place:
+        walk.show_again()
+    else:
+        _answer(walk, typed)
+    return outcome(walk, _until(walk, event, now))
+
+
+def _until(walk: Walk, event: Event, now: datetime) -> datetime:
+    waits = SMS_WAITS if event.kind is EventKind.SMS and walk.agreed else CALL_WAITS
+    return now + waits
+
+
+def _begin(walk: Walk, dialled: str) -> None:
+    """Starts at the root; digits dialled behind the service's code answer the menu when it comes first."""
+    walk.start()
+    if dialled and walk.screen.is_menu:
+        _answer(walk, dialled)
+
+
+def _answer(walk: Walk, typed: str) -> None:
+    screen = walk.screen
+    if typed == MORE_KEY and has_next_page(walk):
+        turn_page(walk)
+        return
+    key = key_of(typed, screen.ask, walk.voice)
+    if key is Key.BACK:
+        walk.back()
+    elif key is Key.MENU:
+        walk.go_to_menu()
+    elif key is Key.HELP:
+        walk.show_again("help")
+    elif key is Key.ZERO and screen.ask and screen.ask.zero:
+        _take(walk, ZERO, screen.ask.zero, None)
+    else:
+        _take_answer(walk, typed)
+
+
+def _take_answer(walk: Walk, typed: str) -> None:
+    ask = walk.screen.ask
+    if ask is None:
+        walk.show_again()
+        return
+    answer = understand(typed, ask, walk.voice, walk.book.registry)
+    if isinstance(answer, Slip):
+        walk.show_again(answer.notice)
+        return
+    number = answer.number
+    _take(walk, GO if number is None else choice_key(number), answer.choice, answer)
+
+
+def _take(walk: Walk, key: str, choice: Choice | None, answer: Taken | None) -> None:
+    """Goes on with an understood answer; what the calculator refuses is said above the question."""
+    before = walk.mark()
+    try:
+        sent = texts_to_send(walk, choice.sends) if choice and choice.sends else None
+        walk.leave(key, choice, answer)
+        walk.effects += [sent] if sent else []
+    except REFUSED as error:
+        walk.return_to(before)
+        walk.show_again(notice_of(error))
+    except Missing as missing:
+        walk.ask_for(missing.name)

@@ -1,0 +1,66 @@
+"""A grower's record to and from plain JSON values, as compact as it is read often.
+
+Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from advisor.records.grower import Fact, Grower, Value
+
+#: Raised with every change of the stored form; a reader of a newer one must refuse.
+SCHEMA = 1
+
+
+def grower_to_json(grower: Grower) -> dict[str, Any]:
+    """The record as plain JSON values.
+
+    >>> grower_to_json(Grower("+99900000001"))
+    {'n': '+99900000001'}
+    """
+    stored: dict[str, Any] = {"n": grower.number}
+    if grower.agreed:
+        stored["a"] = _seconds(grower.agreed)
+    if grower.stopped:
+        stored["x"] = _seconds(grower.stopped)
+    if grower.facts:
+        stored["f"] = {fact.name: [_seconds(fact.learnt), fact.value] for fact in grower.facts}
+    return stored
+
+
+def grower_from_json(stored: Mapping[str, Any]) -> Grower:
+    """The record that was stored.
+
+    >>> grower_from_json({"n": "+99900000001", "f": {"lot.test": [0, [45, 50]]}}).fact("lot.test").value
+    (45, 50)
+    """
+    facts = stored.get("f", {})
+    return Grower(
+        number=stored.get("n", ""),
+        agreed=_moment(stored.get("a")),
+        stopped=_moment(stored.get("x")),
+        facts=tuple(
+            Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
+            for name, (seconds, value) in sorted(facts.items())
+        ),
+    )
+
+
+def value_from_json(value: Any) -> Value:
+    """One value as it was before it went through JSON: a list of two becomes a pair again."""
+    if isinstance(value, list):
+        first, second = value
+        return (int(first), int(second))
+    assert isinstance(value, str | int | float | bool)
+    return value
+
+
+def _seconds(moment: datetime) -> int:
+    return int(moment.timestamp())
+
+
+def _moment(seconds: int | None) -> datetime | None:
+    return None if seconds is None else datetime.fromtimestamp(seconds, UTC)

@@ -1,0 +1,245 @@
+"""The small words of a language that are no messages: keys, yes and no, units, number words, unit patterns."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from advisor.wording.errors import GlossaryFaults
+from advisor.wording.folding import folded
+from advisor.wording.gsm import gsm_safe, outside
+from advisor.wording.segments import Alphabet
+from advisor.wording.units import UNITS
+
+_Words = tuple[tuple[str, tuple[str, ...]], ...]
+
+_KEYS = ("language", "own_name", "alphabet", "reviewed", "words", "units", "numbers", "patterns", "count_of")
+#: Keys with words that people type on any screen.
+COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop")
+_WORD_KEYS = (*COMMANDS, "of")
+_NUMBER_KEYS = (*(str(n) for n in (*range(21), *range(30, 101, 10))), "half")
+_CATEGORIES = ("zero", "one", "two", "few", "many", "other")
+
+
+@dataclass(frozen=True, slots=True)
+class Glossary:
+    """One language's small words. Words typed by people are kept folded, words shown as the file has them.
+
+    Args:
+        language: language code.
+        own_name: name of the language in letters that every phone shows.
+        alphabet: the alphabet its texts travel in.
+        reviewed: whether a native speaker has read it; a draft otherwise.
+        shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``, ``of``) and the
+            word to show for it.
+        keys: pairs of folded word and key, without ``of``.
+        of_words: folded words between a count and what it is a count of.
+        units: pairs of folded word and unit key.
+        numbers: pairs of folded number word and its value.
+        halves: folded words for a half.
+        patterns: (unit key, plural category, pattern with ``{0}``), where they differ from the locale data.
+        count_of: pattern of a count out of a count, ``{0}`` grown and ``{1}`` sown.
+    """
+
+    language: str
+    own_name: str
+    alphabet: Alphabet
+    reviewed: bool
+    shown: tuple[tuple[str, str], ...]
+    keys: tuple[tuple[str, str], ...]
+    of_words: tuple[str, ...]
+    units: tuple[tuple[str, str], ...]
+    numbers: tuple[tuple[str, int], ...]
+    halves: tuple[str, ...]
+    patterns: tuple[tuple[str, str, str], ...]
+    count_of: str
+
+    def word(self, key: str) -> str:
+        """The word to show for a key such as ``back``; raises KeyError for a key that is none."""
+        return dict(self.shown)[key]
+
+    def key_word(self, typed: str) -> str | None:
+        """The key that a typed word means, None when it means none."""
+        return dict(self.keys).get(folded(typed))
+
+    def unit(self, typed: str, measures: str = "") -> str | None:
+        """The unit key that a typed word means, None when it means none.
+
+        Args:
+            typed: what was typed.
+            measures: what the unit must measure (``area``, ``mass``, ``length``), empty for anything.
+        """
+        key = dict(self.units).get(folded(typed))
+        return None if key and measures and UNITS[key].measures != measures else key
+
+    def number(self, typed: str) -> int | None:
+        """The value of a typed number word, None when it is none."""
+        return dict(self.numbers).get(folded(typed))
+
+    def is_half(self, typed: str) -> bool:
+        """Whether a typed word means a half."""
+        return folded(typed) in self.halves
+
+    def pattern(self, unit: str, category: str) -> str | None:
+        """The pattern for a unit and a plural category, None where the locale data serve."""
+        other = None
+        for named, form, pattern in self.patterns:
+            if named == unit:
+                if form == category:
+                    return pattern
+                if form == "other":
+                    other = pattern
+        return other
+
+
+def read_glossary(toml_text: str) -> Glossary:
+    """Reads one glossary.
+
+    Args:
+        toml_text: the file's text.
+
+    Raises:
+        GlossaryFaults: everything that is wrong in it: unknown and missing keys, words with two meanings, texts
+            outside the alphabet that the file declares.
+
+    >>> try:
+    ...     read_glossary("colour = 'red'")
+    ... except GlossaryFaults as faulty:
+    ...     print(faulty.faults[0])
+    unknown key 'colour': use language, own_name, alphabet, reviewed, words, units, numbers, patterns, count_of
+    """
+    try:
+        tree = tomllib.loads(toml_text)
+    except tomllib.TOMLDecodeError as error:
+        raise GlossaryFaults((f"not a TOML file: {error}",)) from error
+    reader = _Reader()
+    glossary = reader.glossary(tree)
+    if reader.faults:
+        raise GlossaryFaults(tuple(reader.faults))
+    return glossary
+
+
+class _Reader:
+    """Walks one tree and gathers faults; where something is wrong it goes on with an empty value."""
+
+    def __init__(self) -> None:
+        self.faults: list[str] = []
+        self.alphabet = Alphabet.UCS2
+
+    def glossary(self, tree: dict[str, object]) -> Glossary:
+        self.unknown(tree, _KEYS, "")
+        self.alphabet = self.declared_alphabet(tree)
+        words = self.words(tree, "words", _WORD_KEYS)
+        units = self.words(tree, "units", tuple(UNITS))
+        numbers = self.words(tree, "numbers", _NUMBER_KEYS)
+        for key, texts in words:
+            self.fits(f"words.{key}", texts[0])
+        return Glossary(
+            language=self.text(tree, "language"),
+            own_name=self.own_name(tree),
+            alphabet=self.alphabet,
+            reviewed=self.reviewed(tree),
+            shown=tuple((key, texts[0]) for key, texts in words),
+            keys=self.meanings("words", ((key, texts) for key, texts in words if key in COMMANDS)),
+            of_words=tuple(folded(text) for text in dict(words)["of"]),
+            units=self.meanings("units", units),
+            numbers=tuple((word, int(key)) for word, key in self.meanings("numbers", numbers) if key.isdecimal()),
+            halves=tuple(folded(text) for text in dict(numbers).get("half", ())),
+            patterns=self.patterns(tree),
+            count_of=self.count_of(tree),
+        )
+
+    def unknown(self, tree: dict[str, object], allowed: tuple[str, ...], inside: str) -> None:
+        for key in sorted(tree.keys() - set(allowed)):
+            self.faults.append(f"unknown key '{inside}{key}': use {', '.join(allowed)}")
+
+    def text(self, tree: dict[str, object], key: str) -> str:
+        found = tree.get(key)
+        if isinstance(found, str) and found.strip():
+            return found.strip()
+        self.faults.append(f"'{key}' is missing or no text: write {key} = \"...\"")
+        return ""
+
+    def declared_alphabet(self, tree: dict[str, object]) -> Alphabet:
+        name = self.text(tree, "alphabet")
+        if name not in tuple(Alphabet):
+            self.faults.append(f"alphabet is '{name}': use gsm7, or ucs2 where the script needs it")
+            return Alphabet.UCS2
+        return Alphabet(name)
+
+    def own_name(self, tree: dict[str, object]) -> str:
+        name = self.text(tree, "own_name")
+        if outside(name):
+            self.faults.append(f"own_name '{name}' holds {outside(name)}: use letters that every phone shows")
+        return name
+
+    def reviewed(self, tree: dict[str, object]) -> bool:
+        found = tree.get("reviewed")
+        if not isinstance(found, bool):
+            self.faults.append("'reviewed' is missing: write reviewed = false until a native speaker has read it")
+        return found is True
+
+    def table(self, tree: dict[str, object], key: str, allowed: tuple[str, ...]) -> dict[str, object]:
+        found = tree.get(key, {})
+        if not isinstance(found, dict):
+            self.faults.append(f"'{key}' is no table: write [{key}]")
+            return {}
+        self.unknown(found, allowed, f"{key}.")
+        return found
+
+    def words(self, tree: dict[str, object], name: str, needed: tuple[str, ...]) -> _Words:
+        """Every key of the table has at least one word, and every word is one once it is folded."""
+        table = self.table(tree, name, needed)
+        found: list[tuple[str, tuple[str, ...]]] = []
+        for key in needed:
+            texts = table.get(key)
+            listed = texts if isinstance(texts, list) else []
+            words = tuple(text for text in listed if isinstance(text, str) and folded(text))
+            if not words or len(words) != len(listed):
+                self.faults.append(f"'{name}.{key}' has no words: write {key} = [\"...\"]")
+                words = (f"<{name}.{key}>",)
+            found.append((key, words))
+        return tuple(found)
+
+    def meanings(self, name: str, words: Iterable[tuple[str, tuple[str, ...]]]) -> tuple[tuple[str, str], ...]:
+        """Folded word to key; a word with two meanings is a fault."""
+        found: dict[str, str] = {}
+        for key, texts in words:
+            for word in map(folded, texts):
+                if found.setdefault(word, key) != key:
+                    self.faults.append(f"'{word}' means both {name}.{found[word]} and {name}.{key}: keep one")
+        return tuple(found.items())
+
+    def patterns(self, tree: dict[str, object]) -> tuple[tuple[str, str, str], ...]:
+        table = self.table(tree, "patterns", tuple(UNITS))
+        found: list[tuple[str, str, str]] = []
+        for unit, forms in table.items():
+            by_category = {"other": forms} if isinstance(forms, str) else forms
+            if not isinstance(by_category, dict) or "other" not in by_category:
+                self.faults.append(f"'patterns.{unit}' lacks 'other': write other = \"{{0}} ...\"")
+                continue
+            self.unknown(by_category, _CATEGORIES, f"patterns.{unit}.")
+            for category, pattern in by_category.items():
+                found.append((unit, category, self.pattern(f"patterns.{unit}.{category}", pattern, ("{0}",))))
+        for unit in UNITS:
+            if not UNITS[unit].cldr and unit not in table:
+                self.faults.append(f"'patterns.{unit}' is missing: the locale data have no pattern for it")
+        return tuple(found)
+
+    def count_of(self, tree: dict[str, object]) -> str:
+        return self.pattern("count_of", tree.get("count_of"), ("{0}", "{1}"))
+
+    def pattern(self, where: str, pattern: object, slots: tuple[str, ...]) -> str:
+        text = pattern if isinstance(pattern, str) else ""
+        bare = text
+        for slot in slots:
+            bare = bare.replace(slot, "", 1)
+        if any(slot not in text for slot in slots) or "{" in bare or "}" in bare:
+            self.faults.append(f"'{where}' needs {' and '.join(slots)} once each and no other braces")
+        self.fits(where, bare)
+        return text
+
+    def fits(self, where: str, text: str) -> None:
+        if self.alphabet is Alphabet.GSM7 and outside(gsm_safe(text)):
+            self.faults.append(f"'{where}' holds {outside(gsm_safe(text))}, which the GSM alphabet lacks")

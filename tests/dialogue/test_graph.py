@@ -1,0 +1,93 @@
+"""What is found out about the ways between screens without walking them."""
+
+from advisor.dialogue.graph import graph_faults
+from advisor.dialogue.reading import read_flow
+
+ROOT = """
+flow: welcome
+version: 1
+start: menu
+screens:
+  menu:
+    menu: "yes"
+    say: "What?"
+    choices: [{say: "Tea", to: tea}]
+  tea: {call: tea, to: menu}
+"""
+
+TEA = """
+flow: tea
+version: 1
+start: sugar
+screens:
+  sugar:
+    say: "Sugar?"
+    choices: [{say: "Yes", to: milk}, {say: "No", to: return}]
+  milk:
+    to: [{to: sugar, when: wants_more}, {to: return}]
+"""
+
+
+def whats(**flows):
+    read = {name: read_flow(text, f"{name}.yaml") for name, text in flows.items()}
+    return [fault.what for fault in graph_faults(read, "welcome")]
+
+
+def test_sound_flows_have_no_faults():
+    assert whats(welcome=ROOT, tea=TEA) == []
+
+
+def test_a_target_that_is_no_screen_is_named():
+    assert "there is no screen 'mlik'" in whats(welcome=ROOT, tea=TEA.replace("to: milk", "to: mlik"))
+
+
+def test_a_list_of_ways_without_last_resort_is_named():
+    assert "the list of ways has no last resort" in whats(welcome=ROOT, tea=TEA.replace(", {to: return}]", "]"))
+
+
+def test_a_screen_that_nothing_leads_to_is_named():
+    assert "no way leads to this screen" in whats(welcome=ROOT, tea=TEA.replace("to: milk", "to: return"))
+
+
+def test_a_call_to_no_flow_is_named():
+    assert "there is no flow 'coffee'" in whats(welcome=ROOT.replace("call: tea", "call: coffee"), tea=TEA)
+
+
+def test_steps_that_lead_in_a_circle_unseen_are_named():
+    circle = TEA.replace("to: [{to: sugar, when: wants_more}", "to: [{to: milk, when: wants_more}")
+
+    assert "steps lead in a circle" in whats(welcome=ROOT, tea=circle)
+
+
+def test_flows_that_call_each_other_in_a_circle_are_named():
+    back = TEA.replace(
+        "milk:\n    to: [{to: sugar, when: wants_more}, {to: return}]", "milk: {call: welcome, to: return}"
+    )
+
+    assert "the flows call each other in a circle: welcome > tea > welcome" in whats(welcome=ROOT, tea=back)
+
+
+def test_more_than_three_flows_open_at_once_are_named():
+    def calling(name, target):
+        text = TEA.replace("flow: tea", f"flow: {name}")
+        return text.replace(
+            "milk:\n    to: [{to: sugar, when: wants_more}, {to: return}]", f"milk: {{call: {target}, to: return}}"
+        )
+
+    found = whats(
+        welcome=ROOT,
+        tea=calling("tea", "milk"),
+        milk=calling("milk", "cow"),
+        cow=TEA.replace("flow: tea", "flow: cow"),
+    )
+    assert found == ["more than 3 flows open at once: welcome > tea > milk > cow", "no flow calls 'cow'"]
+
+
+def test_a_flow_that_nobody_calls_is_named():
+    assert "no flow calls 'tea'" in whats(
+        welcome=ROOT.replace("tea: {call: tea, to: menu}", "tea: {to: menu}"), tea=TEA
+    )
+
+
+def test_the_root_needs_exactly_one_menu_screen():
+    assert "the flow 'welcome' has 0 menu screens" in whats(welcome=ROOT.replace('    menu: "yes"\n', ""), tea=TEA)
