@@ -10,7 +10,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
-BUCKETS = 256
+from advisor.store.names import BUCKETS as BUCKETS
+from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
+
+#: Lanes of the outbox in the order in which they are emptied: answers, alerts, rounds.
+LANES = (0, 1, 2)
+
+#: States of an outgoing message and how far along each is; a state only ever moves up.
+STATE_RANK = {"queued": 0, "sent": 1, "failed": 2, "expired": 2, "delivered": 3}
+
+_MOST_DIFFERENCE = 10**9
 
 
 class StoreUnavailable(Exception):  # noqa: N818 - named for what the caller sees
@@ -83,6 +92,8 @@ class Out:
         not_before_ms: earliest hand-over, Unix milliseconds.
         expires_ms: not handed over after this.
         body: what the sender needs (number, text), as bytes.
+        to: hash of the number it goes to. It is not handed over once that hash is on the bucket's
+            do-not-contact list. Empty for the one message that a stop does not hold back, its confirmation.
     """
 
     oid: str
@@ -90,6 +101,16 @@ class Out:
     not_before_ms: int
     expires_ms: int
     body: bytes
+    to: str = ""
+
+    def __post_init__(self) -> None:
+        checked_oid(self.oid)
+        if self.lane not in LANES:
+            raise ValueError(f"lane is {self.lane}, allowed are {LANES}")
+        if self.not_before_ms < 0 or self.expires_ms < 0:
+            raise ValueError("not_before_ms and expires_ms are Unix milliseconds, 0 or more")
+        if self.to:
+            checked_hash("to", self.to)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +127,10 @@ class Relay:
     target: str
     body: bytes
 
+    def __post_init__(self) -> None:
+        checked_name("effect", self.effect)
+        bucket_of(self.target)
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -117,15 +142,21 @@ class Change:
         value: new value of the grower, None to delete it.
         at_ms: the moment of the change, Unix milliseconds.
         message: hash of the inbound message id, None when no message stands behind the change.
-        digest: digest of the message's body.
+        digest: digest of the message's body, without spaces.
         reply: the reply to remember under the message id.
         outs: messages for the outbox; one that is there already is left as it is.
         relays: changes that leave for other buckets.
-        applied: effect id of the relay that this change applies, None otherwise; applied once only.
+        applied: effect id of the relay that this change applies, None otherwise; applied once only: later
+            tries get what the first one left, as ``Remembered``.
         counts: (village, counter, difference) of the village figures.
         history: fields of one line of the grower's history, empty for none.
         lapses_ms: when an unconsented session must be gone, None when nothing lapses.
         pointer: (number hash, grower id or None): let a number of this bucket point to a grower.
+        stop: (number hash, whether it wants no more messages): puts it on the bucket's do-not-contact list or
+            takes it off.
+
+    Raises:
+        ValueError: something in it cannot be written, or lies in another bucket than the grower.
     """
 
     grower: str
@@ -142,6 +173,42 @@ class Change:
     history: tuple[tuple[str, str], ...] = ()
     lapses_ms: int | None = None
     pointer: tuple[str, str | None] | None = None
+    stop: tuple[str, bool] | None = None
+
+    def __post_init__(self) -> None:
+        bucket = bucket_of(self.grower)
+        for what, name in (("message", self.message), ("applied", self.applied)):
+            if name is not None:
+                checked_name(what, name)
+        if " " in self.digest:
+            raise ValueError("digest holds a space: give a hexadecimal digest")
+        if self.at_ms < 1 or self.version < 0:
+            raise ValueError("at_ms is Unix milliseconds above 0, version is 0 or more")
+        if any(bucket_of_out(out.oid) != bucket for out in self.outs):
+            raise ValueError("outs lie in another bucket than the grower: derive their ids from the grower")
+        if self.pointer is not None:
+            number, target = self.pointer
+            if target is not None:
+                bucket_of(target)
+            if bucket_of(number) != bucket:
+                raise ValueError("pointer lies in another bucket than the grower: send it there as a relay")
+        if self.stop is not None:
+            checked_hash("stop", self.stop[0])
+        for village, counter, difference in self.counts:
+            checked_name("village", village)
+            if not counter or abs(difference) > _MOST_DIFFERENCE:
+                raise ValueError(f"counts differ by {difference} in {counter!r}: name it, stay within ±10⁹")
+
+    @property
+    def next_version(self) -> int:
+        """Version of the grower's value after this change, 0 when it deletes the value.
+
+        The first one is the moment of the change: a value that lapsed and came again then never carries a
+        version that somebody still holds from before.
+        """
+        if self.value is None:
+            return 0
+        return self.version + 1 if self.version else self.at_ms
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,11 +247,38 @@ class Waiting:
     body: bytes
 
 
+@dataclass(frozen=True, slots=True)
+class Busy:
+    """Buckets that have something to do, in rising order.
+
+    Args:
+        outbox: buckets with outbox messages that are due.
+        relays: buckets with relays that wait.
+        lapses: buckets with unconsented sessions whose time is over.
+    """
+
+    outbox: tuple[int, ...]
+    relays: tuple[int, ...]
+    lapses: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Parked:
+    """A message that kept failing, on the operator's list."""
+
+    grower: str
+    message: str
+    at_ms: int
+
+
 class Store(Protocol):
     """One place that keeps growers, messages, outbox and relays."""
 
     def open(self) -> None:
         """Makes or checks the store's own description. Raises StoreMismatch, StoreUnavailable."""
+
+    def close(self) -> None:
+        """Lets go of connections; the store connects again when it is used again."""
 
     def ready(self) -> tuple[bool, str]:
         """Whether writes are possible now, and one line about settings that weaken the promises."""
@@ -195,14 +289,28 @@ class Store(Protocol):
     def commit(self, change: Change) -> Verdict:
         """One trip: everything or nothing. Raises StoreUnavailable, StoreDamaged."""
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
-        """Takes due outbox messages of a bucket, in order of lane then time, and leases them."""
+    def busy(self, now_ms: int) -> Busy:
+        """One trip: which buckets have work, so that nobody asks 256 buckets one by one."""
 
-    def settle(self, oid: str, lane: int, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+        """Takes due outbox messages of a bucket, in order of lane then time, and leases them for ``lease_ms``.
+
+        Messages past their time become ``expired``, those to a number that said stop become ``failed``; both
+        are not returned.
+        """
+
+    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
         """Says how a hand-over went: ``sent``, ``failed``, ``expired``, ``delivered`` or ``later``.
 
         States only move up (queued < sent < failed | expired < delivered). Once handed over, number and text
-        are dropped and only the state stays.
+        are dropped and only the state stays, for 7 days. An unknown id changes nothing.
+
+        Args:
+            oid: outgoing id.
+            lane: lane it was claimed from, None when only the id is known (a receipt).
+            state: one of the five above; ``later`` needs lane and ``retry_at_ms``.
+            at_ms: the moment, Unix milliseconds.
+            retry_at_ms: when to try again, Unix milliseconds.
         """
 
     def state(self, oid: str) -> str | None:
@@ -220,8 +328,11 @@ class Store(Protocol):
     def lapse(self, bucket: int, now_ms: int, most: int) -> int:
         """Deletes unconsented sessions whose time is over; returns how many."""
 
-    def growers(self, bucket: int) -> Iterable[str]:
-        """Ids of the growers in a bucket, for recounts and exports; never on a page."""
+    def growers(self, bucket: int | None = None) -> Iterable[str]:
+        """Ids of the growers in a bucket or in all, for recounts and exports; never on a page.
+
+        An id may come twice while others write.
+        """
 
     def counts(self, village: str) -> dict[str, int]:
         """Village figures, summed over all buckets."""
@@ -229,17 +340,14 @@ class Store(Protocol):
     def history(self, grower: str) -> tuple[tuple[tuple[str, str], ...], ...]:
         """Lines of a grower's history, oldest first."""
 
+    def stopped(self, grower: str, number_hash: str) -> bool:
+        """Whether a number is on the do-not-contact list of the grower's bucket."""
+
     def stumble(self, grower: str, message: str) -> int:
         """Counts one more unexpected failure under a message id and returns the count; kept 72 h."""
 
     def park(self, grower: str, message: str, at_ms: int) -> None:
         """Puts a message id on the operator's list of messages that keep failing."""
 
-
-def bucket_of(grower: str) -> int:
-    """The bucket of a grower or number hash: its first byte.
-
-    >>> bucket_of("0f3a9c5500112233")
-    15
-    """
-    return int(grower[:2], 16)
+    def parked(self, bucket: int) -> tuple[Parked, ...]:
+        """The operator's list of a bucket, oldest first."""

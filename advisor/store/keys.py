@@ -1,0 +1,167 @@
+"""Names of the keys. Each begins with its bucket as the cluster's hash tag, ``{b07}:``, so that all that one
+message changes lies in one slot. No key carries a phone number, a name or a message id: only keyed hashes.
+
+| key | type | holds |
+| --- | --- | --- |
+| ``{b07}:g:<grower>`` | string | 16-digit version, then the grower's value |
+| ``{b07}:n:<number hash>`` | string | id of the grower a number points to, when it is not its own hash |
+| ``{b07}:m:<message hash>`` | string | digest and reply of a message answered before |
+| ``{b07}:out:<lane>``, ``{b07}:o:<oid>`` | zset, string | outbox: when to hand over; state, tries, body |
+| ``{b07}:relay``, ``{b07}:r:<effect>`` | zset, string | changes that leave for other buckets |
+| ``{b07}:seen:<effect>`` | string | mark of a relay that was applied here |
+| ``{b07}:lapse`` | zset | growers with an unconsented session, score when it must be gone |
+| ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
+| ``{b07}:h:<grower>`` | stream | history for the console |
+| ``{b07}:stop`` | set | hashes of numbers that want no more messages |
+| ``{b07}:x:<message hash>``, ``{b07}:parked`` | string, zset | failures of a message, the operator's list |
+| ``{meta}:store`` | hash | what the store was made with |
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+
+from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_hash, checked_name
+
+STORE = "{meta}:store"
+PROBE = "probe"
+
+_SHORT = 16
+
+
+def grower_id(secret: bytes, number: str) -> str:
+    """Hash of a phone number; the id of the grower who first wrote from it.
+
+    Args:
+        secret: the service's id secret; another secret makes everybody a stranger.
+        number: E.164 number, the same spelling every time.
+
+    Returns:
+        The first 16 hexadecimal digits of the HMAC-SHA256.
+
+    >>> grower_id(b"demo", "+999001000001") == grower_id(b"demo", "+999001000001")
+    True
+    >>> len(grower_id(b"demo", "+999001000001"))
+    16
+    """
+    return hmac.new(secret, number.encode(), hashlib.sha256).hexdigest()[:_SHORT]
+
+
+def message_hash(secret: bytes, message_id: str) -> str:
+    """Hash of a gateway's message id, which may itself carry a phone number.
+
+    Args:
+        secret: the service's id secret.
+        message_id: id as the gateway gave it.
+
+    >>> message_hash(b"demo", "a-1") != grower_id(b"demo", "a-1")
+    True
+    """
+    return hmac.new(secret, b"message\0" + message_id.encode(), hashlib.sha256).hexdigest()[:_SHORT]
+
+
+def secret_mark(secret: bytes) -> str:
+    """A mark by which a store knows its id secret again without keeping it.
+
+    >>> secret_mark(b"demo") == secret_mark(b"other")
+    False
+    """
+    return hmac.new(secret, b"store\0", hashlib.sha256).hexdigest()[:_SHORT]
+
+
+def outgoing_id(grower: str, *parts: str) -> str:
+    """Id of an outgoing message: the grower's bucket, then a hash of what it is.
+
+    Args:
+        grower: id of the grower.
+        parts: what makes this message this one: the inbound message or the round, the name, the page.
+
+    >>> outgoing_id("0f3a9c5500112233", "m1", "buy_list.list", "0")[:4]
+    'b0f-'
+    """
+    text = "\0".join((grower, *parts))
+    return f"b{bucket_of(grower):02x}-{hashlib.sha256(text.encode()).hexdigest()[:24]}"
+
+
+def in_bucket(bucket: int, *parts: str) -> str:
+    """A key of a bucket.
+
+    Raises:
+        ValueError: there is no such bucket.
+
+    >>> in_bucket(7, "out", "1")
+    '{b07}:out:1'
+    """
+    if not 0 <= bucket < BUCKETS:
+        raise ValueError(f"bucket is {bucket}, allowed is 0 to {BUCKETS - 1}")
+    return ":".join((f"{{b{bucket:02x}}}", *parts))
+
+
+def of_grower(grower: str) -> str:
+    return in_bucket(bucket_of(grower), "g", grower)
+
+
+def of_number(number_hash: str) -> str:
+    return in_bucket(bucket_of(number_hash), "n", number_hash)
+
+
+def of_message(grower: str, message: str) -> str:
+    return in_bucket(bucket_of(grower), "m", checked_name("message", message))
+
+
+def of_seen(grower: str, effect: str) -> str:
+    return in_bucket(bucket_of(grower), "seen", checked_name("effect", effect))
+
+
+def of_history(grower: str) -> str:
+    return in_bucket(bucket_of(grower), "h", grower)
+
+
+def of_stumbles(grower: str, message: str) -> str:
+    return in_bucket(bucket_of(grower), "x", checked_name("message", message))
+
+
+def of_out(oid: str) -> str:
+    return in_bucket(bucket_of_out(oid), "o", oid)
+
+
+def of_lane(bucket: int, lane: int) -> str:
+    return in_bucket(bucket, "out", str(lane))
+
+
+def of_relays(bucket: int) -> str:
+    return in_bucket(bucket, "relay")
+
+
+def of_relay(bucket: int, effect: str) -> str:
+    return in_bucket(bucket, "r", checked_name("effect", effect))
+
+
+def of_lapses(bucket: int) -> str:
+    return in_bucket(bucket, "lapse")
+
+
+def of_village(bucket: int, village: str) -> str:
+    return in_bucket(bucket, "v", checked_name("village", village))
+
+
+def of_stops(bucket: int) -> str:
+    return in_bucket(bucket, "stop")
+
+
+def of_parked(bucket: int) -> str:
+    return in_bucket(bucket, "parked")
+
+
+def of_probe(bucket: int) -> str:
+    return in_bucket(bucket, PROBE)
+
+
+def grower_in(key: bytes) -> str:
+    """The grower id in a grower's key.
+
+    >>> grower_in(b"{b0f}:g:0f3a9c5500112233")
+    '0f3a9c5500112233'
+    """
+    return checked_hash("grower", key.decode().rpartition(":")[2])

@@ -1,0 +1,193 @@
+"""The line to Redis: one server or a cluster, short waits, no hidden repeats, errors told in the store's words.
+
+redis-py repeats a command ten times by itself, which can apply a change twice. Here nothing repeats a command
+that may have been carried out. Only an answer by which the server says that it did nothing (a slot on its way,
+a cluster without a leader, a server still loading) is asked again, for at most `PATIENCE_S` in all.
+"""
+
+from __future__ import annotations
+
+import re
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any, TypeVar
+from urllib.parse import parse_qsl, urlencode
+
+import redis
+from redis.backoff import NoBackoff
+from redis.cluster import RedisCluster
+from redis.exceptions import (
+    AskError,
+    BusyLoadingError,
+    ClusterError,
+    MovedError,
+    NoPermissionError,
+    RedisClusterException,
+    ResponseError,
+    SlotNotCoveredError,
+    TryAgainError,
+)
+from redis.retry import Retry
+
+from advisor.store.api import StoreDamaged, StoreMismatch, StoreUnavailable
+from advisor.store.script import Asks, Script, Word
+
+T = TypeVar("T")
+
+Client = redis.Redis | RedisCluster
+
+TIMEOUT_S = 0.3
+PATIENCE_S = 1.0
+PAUSE_S = 0.02
+
+#: Redirections that the cluster client follows by itself before it gives the word back.
+_REDIRECTIONS = 4
+
+_PASSING = (AskError, TryAgainError, ClusterError, SlotNotCoveredError, BusyLoadingError)
+_GONE = (redis.ConnectionError, redis.TimeoutError, RedisClusterException, OSError)
+_REFUSED = re.compile(r"\b(MISCONF|OOM|READONLY|NOREPLICAS|NOPERM|NOAUTH|MASTERDOWN|BUSY)\b")
+_REFUSED_TYPES = (redis.ReadOnlyError, redis.OutOfMemoryError, NoPermissionError)
+
+#: RESP2 needs no handshake on a new connection, and its answers look the same on every server.
+_OPTIONS: dict[str, Any] = {
+    "socket_connect_timeout": TIMEOUT_S,
+    "socket_timeout": TIMEOUT_S,
+    "protocol": 2,
+}
+
+
+def client_at(address: str) -> Client:
+    """A client for an address; a cluster is asked for with ``?cluster=1``, since one server cannot tell.
+
+    Args:
+        address: ``redis://``, ``rediss://`` or ``unix://``.
+
+    Raises:
+        redis.RedisError: a cluster that cannot be reached; a single server is first spoken to with a command.
+    """
+    plain, _, options = address.partition("?")
+    query = dict(parse_qsl(options))
+    cluster = query.pop("cluster", "0") not in ("0", "")
+    plain += f"?{urlencode(query)}" if query else ""
+    if not cluster:
+        return redis.Redis.from_url(plain, retry=Retry(NoBackoff(), 0), **_OPTIONS)
+    client = RedisCluster.from_url(plain, retry=Retry(NoBackoff(), 0), **_OPTIONS)
+    client.RedisClusterRequestTTL = _REDIRECTIONS
+    return client
+
+
+class Link:
+    """One client, made at first use and shared by all threads.
+
+    Args:
+        connect: makes the client.
+    """
+
+    def __init__(self, connect: Callable[[], Client]) -> None:
+        self._connect = connect
+        self._made: Client | None = None
+        self._lock = threading.Lock()
+
+    def one(self, *command: Word) -> Any:
+        """One command, one trip. Raises StoreUnavailable, StoreDamaged."""
+        return self._patiently(lambda client: _answer(client.execute_command, command))
+
+    def many(self, commands: Iterable[tuple[Word, ...]]) -> list[Any]:
+        """Many commands in one trip, to each server of a cluster one. Not all or nothing: for reads."""
+        wanted = list(commands)
+        return self._patiently(lambda client: _answers(client, wanted))
+
+    def run(self, script: Script, keys: Iterable[Word], arguments: Iterable[Word]) -> list[Any]:
+        """One script, one trip."""
+        return self._patiently(lambda client: script.run(client, keys, arguments))
+
+    def scan(self, pattern: str) -> Iterator[bytes]:
+        """Keys by pattern on all servers, a thousand a trip."""
+        try:
+            with _translated():
+                yield from self._client().scan_iter(match=pattern, count=1000)
+        except _PASSING as error:
+            raise StoreUnavailable(f"the store cannot be read through now ({_line(error)})") from error
+
+    def servers(self) -> list[Asks]:
+        """A client for each server that takes writes. Raises StoreUnavailable."""
+        return self._patiently(_servers)
+
+    def close(self) -> None:
+        """Closes the connections; the next command makes new ones."""
+        with self._lock:
+            made, self._made = self._made, None
+        if made is not None:
+            made.close()
+
+    def _client(self) -> Client:
+        with self._lock:
+            if self._made is None:
+                self._made = self._connect()
+            return self._made
+
+    def _patiently(self, trip: Callable[[Client], T]) -> T:
+        until = time.monotonic() + PATIENCE_S
+        while True:
+            try:
+                with _translated():
+                    return trip(self._client())
+            except _PASSING as error:
+                if isinstance(error, MovedError) and not isinstance(self._client(), RedisCluster):
+                    raise StoreMismatch("the server is part of a cluster: add cluster=1 to its address") from error
+                if time.monotonic() + PAUSE_S >= until:
+                    raise StoreUnavailable(f"the store keeps saying {_line(error)}") from error
+                time.sleep(PAUSE_S)
+
+
+@contextmanager
+def _translated() -> Iterator[None]:
+    """Turns what redis-py raises into what the store promises; lets what passes by itself through."""
+    try:
+        yield
+    except _PASSING:
+        raise
+    except _GONE as error:
+        raise StoreUnavailable(f"the store does not answer ({_line(error)})") from error
+    except ResponseError as error:
+        if isinstance(error, _REFUSED_TYPES) or _REFUSED.search(str(error)):
+            raise StoreUnavailable(f"the store cannot do this now ({_line(error)})", retry_after_s=5) from error
+        raise
+
+
+def _servers(client: Client) -> list[Asks]:
+    if isinstance(client, RedisCluster):
+        nodes = client.get_primaries()  # type: ignore[no-untyped-call]
+        return [client.get_redis_connection(node) for node in nodes]
+    return [client]
+
+
+def _answer(execute: Callable[..., Any], command: tuple[Word, ...]) -> Any:
+    try:
+        return execute(*command)
+    except ResponseError as error:
+        _raise_damaged(error, command)
+        raise
+
+
+def _answers(client: Client, commands: list[tuple[Word, ...]]) -> list[Any]:
+    pipeline = client.pipeline(transaction=False)
+    for command in commands:
+        pipeline.execute_command(*command)
+    answers = pipeline.execute(raise_on_error=False)
+    for command, answer in zip(commands, answers, strict=True):
+        if isinstance(answer, Exception):
+            _raise_damaged(answer, command)
+            raise answer
+    return answers
+
+
+def _raise_damaged(error: Exception, command: tuple[Word, ...]) -> None:
+    if "WRONGTYPE" in str(error):
+        raise StoreDamaged(str(command[1])) from error
+
+
+def _line(error: BaseException) -> str:
+    return str(error).split("\n", 1)[0].rstrip(".") or type(error).__name__

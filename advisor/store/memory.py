@@ -1,0 +1,264 @@
+"""The store as plain dictionaries, for simulated seasons: thousands of growers on a virtual clock, one process.
+
+Its clock is the latest moment that anybody named, so that what is kept for three days goes after three
+simulated days.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Iterable
+from threading import RLock
+from typing import Any
+
+from advisor.store.api import (
+    LANES,
+    Busy,
+    Change,
+    Claimed,
+    Committed,
+    Conflict,
+    Parked,
+    Reading,
+    Remembered,
+    Verdict,
+    Waiting,
+)
+from advisor.store.encoding import OutRecord
+from advisor.store.names import bucket_of, bucket_of_out
+from advisor.store.plans import Keeps
+
+_Lane = dict[str, int]
+
+
+class DictStore:
+    """A `Store` in memory, safe among threads.
+
+    Args:
+        keeps: how long things are kept.
+    """
+
+    def __init__(self, keeps: Keeps | None = None) -> None:
+        self._keeps = keeps or Keeps()
+        self._lock = RLock()
+        self._now_ms = 0
+        self._leaving: dict[int, deque[tuple[int, dict[Any, Any], Any, Any]]] = defaultdict(deque)
+        self._values: dict[str, tuple[int, bytes]] = {}
+        self._pointers: dict[str, str] = {}
+        self._answers: dict[tuple[int, str], Remembered] = {}
+        self._applied: dict[tuple[int, str], Remembered] = {}
+        self._outs: dict[str, OutRecord] = {}
+        self._lanes: dict[tuple[int, int], _Lane] = defaultdict(dict)
+        self._relays: dict[int, dict[str, tuple[int, Waiting]]] = defaultdict(dict)
+        self._lapses: dict[int, dict[str, int]] = defaultdict(dict)
+        self._counts: dict[str, dict[str, int]] = defaultdict(dict)
+        self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
+        self._stops: dict[int, set[str]] = defaultdict(set)
+        self._stumbles: dict[tuple[int, str], tuple[int, int]] = {}
+        self._parked: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
+
+    def open(self) -> None:
+        """Nothing to make or check."""
+
+    def close(self) -> None:
+        """Nothing to close."""
+
+    def ready(self) -> tuple[bool, str]:
+        return True, "store in memory: it keeps nothing when this process ends"
+
+    def read(self, number_hash: str, message: str) -> Reading:
+        with self._lock:
+            grower = self._pointers.get(number_hash, number_hash)
+            places = ((bucket_of(number_hash), message), (bucket_of(grower), message))
+            answer = next((self._answers[place] for place in places if place in self._answers), None)
+            version, value = self._values.get(grower, (0, None))
+            return Reading(grower, version, value, answer)
+
+    def commit(self, change: Change) -> Verdict:
+        bucket = bucket_of(change.grower)
+        with self._lock:
+            self._pass(change.at_ms)
+            if change.message is not None and (bucket, change.message) in self._answers:
+                return self._answers[bucket, change.message]
+            if change.applied is not None and (bucket, change.applied) in self._applied:
+                return self._applied[bucket, change.applied]
+            if self._values.get(change.grower, (0, None))[0] != change.version:
+                return Conflict()
+            self._remember(bucket, change)
+            self._write_value(bucket, change)
+            self._write_queues(bucket, change)
+            self._write_figures(bucket, change)
+            return Committed(change.next_version)
+
+    def value(self, grower: str) -> tuple[int, bytes | None]:
+        bucket_of(grower)
+        with self._lock:
+            return self._values.get(grower, (0, None))
+
+    def busy(self, now_ms: int) -> Busy:
+        with self._lock:
+            due = {bucket for (bucket, _), lane in self._lanes.items() if _due(lane, now_ms)}
+            return Busy(
+                tuple(sorted(due)),
+                tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
+                tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _due(lapses, now_ms))),
+            )
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+        with self._lock:
+            self._pass(now_ms)
+            due = [(lane, oid) for lane in LANES for oid in _due(self._lanes[bucket, lane], now_ms)][:most]
+            found = [self._take(bucket, lane, oid, now_ms, now_ms + lease_ms) for lane, oid in due]
+            return tuple(claimed for claimed in found if claimed is not None)
+
+    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
+        bucket = bucket_of_out(oid)
+        with self._lock:
+            self._pass(at_ms)
+            record = self._outs.get(oid)
+            if record is None or not record.may_become(state):
+                return
+            if state != "later":
+                self._end(oid, record, state)
+                for place in LANES if lane is None else (lane,):
+                    self._lanes[bucket, place].pop(oid, None)
+            elif lane is None or retry_at_ms is None:
+                raise ValueError("later needs the lane and retry_at_ms: give both")
+            else:
+                self._lanes[bucket, lane][oid] = retry_at_ms
+
+    def state(self, oid: str) -> str | None:
+        with self._lock:
+            return self._outs[oid].state if oid in self._outs else None
+
+    def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
+        with self._lock:
+            ordered = sorted(self._relays[bucket].items(), key=lambda item: (item[1][0], item[0]))
+            return tuple(waiting for _, (_, waiting) in ordered[:most])
+
+    def relay_done(self, bucket: int, effect: str) -> None:
+        with self._lock:
+            self._relays[bucket].pop(effect, None)
+
+    def lapse(self, bucket: int, now_ms: int, most: int) -> int:
+        with self._lock:
+            self._pass(now_ms)
+            due = _due(self._lapses[bucket], now_ms)[:most]
+            for grower in due:
+                self._values.pop(grower, None)
+                del self._lapses[bucket][grower]
+            return len(due)
+
+    def growers(self, bucket: int | None = None) -> Iterable[str]:
+        with self._lock:
+            return tuple(grower for grower in self._values if bucket is None or bucket_of(grower) == bucket)
+
+    def counts(self, village: str) -> dict[str, int]:
+        with self._lock:
+            return dict(self._counts[village])
+
+    def history(self, grower: str) -> tuple[tuple[tuple[str, str], ...], ...]:
+        with self._lock:
+            return tuple(fields for _, fields in self._history[grower])
+
+    def stopped(self, grower: str, number_hash: str) -> bool:
+        with self._lock:
+            return number_hash in self._stops[bucket_of(grower)]
+
+    def stumble(self, grower: str, message: str) -> int:
+        with self._lock:
+            place = (bucket_of(grower), message)
+            count, last_ms = self._stumbles.get(place, (0, 0))
+            # Nobody has named a moment yet when last_ms is 0, so nothing can be said of its age.
+            if last_ms and self._now_ms - last_ms >= self._keeps.answers_ms:
+                count = 0
+            self._stumbles[place] = (count + 1, self._now_ms)
+            return count + 1
+
+    def park(self, grower: str, message: str, at_ms: int) -> None:
+        with self._lock:
+            self._parked[bucket_of(grower)][grower, message] = at_ms
+
+    def parked(self, bucket: int) -> tuple[Parked, ...]:
+        with self._lock:
+            ordered = sorted((at_ms, *names) for names, at_ms in self._parked[bucket].items())
+            return tuple(Parked(grower, message, at_ms) for at_ms, grower, message in ordered)
+
+    def _pass(self, at_ms: int) -> None:
+        """Lets time pass: what was kept long enough and has not been renewed goes, oldest first."""
+        self._now_ms = max(self._now_ms, at_ms)
+        for queue in self._leaving.values():
+            while queue and queue[0][0] <= self._now_ms:
+                _, shelf, key, held = queue.popleft()
+                if shelf.get(key) == held:
+                    del shelf[key]
+
+    def _leave(self, kept_ms: int, shelf: dict[Any, Any], key: object) -> None:
+        self._leaving[kept_ms].append((self._now_ms + kept_ms, shelf, key, shelf[key]))
+
+    def _remember(self, bucket: int, change: Change) -> None:
+        answer = Remembered(change.digest, change.reply)
+        if change.message is not None:
+            self._answers[bucket, change.message] = answer
+            self._leave(self._keeps.answers_ms, self._answers, (bucket, change.message))
+        if change.applied is not None:
+            self._applied[bucket, change.applied] = answer
+            self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
+
+    def _write_value(self, bucket: int, change: Change) -> None:
+        if change.value is None:
+            self._values.pop(change.grower, None)
+        else:
+            self._values[change.grower] = (change.next_version, change.value)
+        if change.lapses_ms is None or change.value is None:
+            self._lapses[bucket].pop(change.grower, None)
+        else:
+            self._lapses[bucket][change.grower] = change.lapses_ms
+        if change.pointer is not None:
+            number, target = change.pointer
+            if target is None:
+                self._pointers.pop(number, None)
+            else:
+                self._pointers[number] = target
+
+    def _write_queues(self, bucket: int, change: Change) -> None:
+        for out in change.outs:
+            if out.oid not in self._outs:
+                self._outs[out.oid] = OutRecord.of(out)
+                self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
+        for relay in change.relays:
+            waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
+            self._relays[bucket].setdefault(relay.effect, (change.at_ms, waiting))
+
+    def _write_figures(self, bucket: int, change: Change) -> None:
+        for village, counter, difference in change.counts:
+            if difference:
+                self._counts[village][counter] = self._counts[village].get(counter, 0) + difference
+        if change.history:
+            lines = self._history[change.grower]
+            lines.append((max(change.at_ms, lines[-1][0] if lines else 0), change.history))
+            while lines[0][0] < change.at_ms - self._keeps.history_ms:
+                lines.popleft()
+        if change.stop is not None:
+            number, stops = change.stop
+            (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
+
+    def _take(self, bucket: int, lane: int, oid: str, now_ms: int, lease_end_ms: int) -> Claimed | None:
+        record, queue = self._outs[oid], self._lanes[bucket, lane]
+        if record.expires_ms < now_ms or record.to in self._stops[bucket]:
+            self._end(oid, record, "expired" if record.expires_ms < now_ms else "failed")
+            del queue[oid]
+            return None
+        taken = OutRecord(record.state, record.attempts + 1, record.expires_ms, record.to, record.body)
+        self._outs[oid] = taken
+        queue[oid] = lease_end_ms
+        return Claimed(oid, lane, taken.body, taken.attempts, taken.expires_ms)
+
+    def _end(self, oid: str, record: OutRecord, state: str) -> None:
+        self._outs[oid] = record.ended(state)
+        self._leave(self._keeps.marks_ms, self._outs, oid)
+
+
+def _due(queue: dict[str, int], now_ms: int) -> list[str]:
+    """Members whose moment has come, as Redis orders them: by score, then by name."""
+    return [name for _, name in sorted((at_ms, name) for name, at_ms in queue.items() if at_ms <= now_ms)]

@@ -1,0 +1,39 @@
+"""From an address to a store."""
+
+from __future__ import annotations
+
+from advisor.store.api import Store
+from advisor.store.memory import DictStore
+from advisor.store.plans import Keeps
+from advisor.store.redis_store import RedisStore
+
+_ADDRESSES = "memory:, embedded:, redis://host:port/0, rediss://…, unix://…, with ?cluster=1 for a cluster"
+
+
+def open_store(address: str, keeps: Keeps | None = None, secret_mark: str = "") -> Store:
+    """A store, not yet spoken to; call its ``open`` next.
+
+    Args:
+        address: ``memory:`` a dictionary, ``embedded:`` a fake of Redis in this process, both keep nothing;
+            ``redis://``, ``rediss://`` or ``unix://`` a server; ``?cluster=1`` behind it when it is one of a
+            cluster.
+        keeps: how long things are kept.
+        secret_mark: mark of the id secret (`advisor.store.keys.secret_mark`), empty for no check.
+
+    Raises:
+        ValueError: the address is none of these.
+
+    >>> type(open_store("memory:")).__name__
+    'DictStore'
+    """
+    scheme = address.partition(":")[0]
+    if address == "memory:":
+        return DictStore(keeps)
+    if address == "embedded:":
+        # A process on a real server has no use for the fake and its Lua.
+        from advisor.store.embedded import EmbeddedStore
+
+        return EmbeddedStore(keeps=keeps, secret_mark=secret_mark)
+    if scheme in ("redis", "rediss", "unix") and "://" in address:
+        return RedisStore(address, keeps, secret_mark)
+    raise ValueError(f"no store at an address of the kind {scheme!r}: give one of {_ADDRESSES}")

@@ -1,0 +1,137 @@
+"""What each write of the store asks of the commit script: values in, a plan out, nothing is sent."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.store import keys
+from advisor.store.api import LANES, Change
+from advisor.store.encoding import OutRecord, remembered_text, version_text
+from advisor.store.names import bucket_of, bucket_of_out, checked_name
+from advisor.store.script import Plan
+
+HOUR_MS = 3_600_000
+DAY_MS = 24 * HOUR_MS
+
+
+@dataclass(frozen=True, slots=True)
+class Keeps:
+    """How long things are kept.
+
+    Args:
+        answers_ms: a remembered answer, and the count of a message's failures.
+        marks_ms: the mark of an applied relay, and the state of an outgoing message after its end.
+        history_ms: a line of history.
+    """
+
+    answers_ms: int = 72 * HOUR_MS
+    marks_ms: int = 7 * DAY_MS
+    history_ms: int = 400 * DAY_MS
+
+
+def change_plan(change: Change, keeps: Keeps) -> Plan:
+    """The plan of everything that one message changes."""
+    plan = Plan()
+    answer = remembered_text(change.digest, change.reply)
+    if change.message is not None:
+        plan.once_per_message(keys.of_message(change.grower, change.message), answer, keeps.answers_ms)
+    if change.applied is not None:
+        plan.once_per_effect(keys.of_seen(change.grower, change.applied), answer, keeps.marks_ms)
+    _plan_value(plan, change)
+    _plan_queues(plan, change)
+    _plan_figures(plan, change, keeps)
+    return plan
+
+
+def _plan_value(plan: Plan, change: Change) -> None:
+    key, lapses = keys.of_grower(change.grower), keys.of_lapses(bucket_of(change.grower))
+    plan.guard(key, version_text(change.version))
+    if change.value is None:
+        plan.delete(key)
+    else:
+        plan.set(key, version_text(change.next_version) + change.value)
+    if change.lapses_ms is None or change.value is None:
+        plan.zrem(lapses, change.grower)
+    else:
+        plan.zadd(lapses, change.lapses_ms, change.grower)
+    if change.pointer is not None:
+        number, target = change.pointer
+        if target is None:
+            plan.delete(keys.of_number(number))
+        else:
+            plan.set(keys.of_number(number), target)
+
+
+def _plan_queues(plan: Plan, change: Change) -> None:
+    bucket = bucket_of(change.grower)
+    for out in change.outs:
+        lane = keys.of_lane(bucket, out.lane)
+        plan.offer(keys.of_out(out.oid), OutRecord.of(out).text, lane, out.not_before_ms, out.oid)
+    for relay in change.relays:
+        held = relay.target.encode() + b" " + relay.body
+        key = keys.of_relay(bucket, relay.effect)
+        plan.offer(key, held, keys.of_relays(bucket), change.at_ms, relay.effect)
+
+
+def _plan_figures(plan: Plan, change: Change, keeps: Keeps) -> None:
+    bucket = bucket_of(change.grower)
+    for village, counter, difference in change.counts:
+        if difference:
+            plan.hincrby(keys.of_village(bucket, village), counter, difference)
+    if change.history:
+        oldest_ms = max(0, change.at_ms - keeps.history_ms)
+        plan.xadd(keys.of_history(change.grower), change.at_ms, oldest_ms, change.history)
+    if change.stop is not None:
+        number, stops = change.stop
+        (plan.sadd if stops else plan.srem)(keys.of_stops(bucket), number)
+
+
+def settle_plan(oid: str, lane: int | None, record: OutRecord, state: str, keeps: Keeps) -> Plan:
+    """The plan of a message's end; it fails when the message changed since it was read."""
+    plan = Plan()
+    plan.guard(keys.of_out(oid), record.head)
+    plan.set(keys.of_out(oid), record.ended(state).text, keeps.marks_ms)
+    for place in LANES if lane is None else (lane,):
+        plan.zrem(keys.of_lane(bucket_of_out(oid), place), oid)
+    return plan
+
+
+def later_plan(oid: str, lane: int, record: OutRecord, retry_at_ms: int) -> Plan:
+    """The plan of another try at a later time."""
+    plan = Plan()
+    plan.guard(keys.of_out(oid), record.head)
+    plan.zadd(keys.of_lane(bucket_of_out(oid), lane), retry_at_ms, oid)
+    return plan
+
+
+def relay_done_plan(bucket: int, effect: str) -> Plan:
+    """The plan that takes a relay out of its bucket."""
+    plan = Plan()
+    plan.zrem(keys.of_relays(bucket), effect)
+    plan.delete(keys.of_relay(bucket, effect))
+    return plan
+
+
+def lapse_plan(grower: str, version: int) -> Plan:
+    """The plan that deletes a session; it fails when the grower did something meanwhile."""
+    plan = Plan()
+    plan.guard(keys.of_grower(grower), version_text(version))
+    plan.delete(keys.of_grower(grower))
+    plan.zrem(keys.of_lapses(bucket_of(grower)), grower)
+    return plan
+
+
+def stumble_plan(grower: str, message: str, count: int, keeps: Keeps) -> Plan:
+    """The plan that counts one more failure after ``count``."""
+    plan = Plan()
+    key = keys.of_stumbles(grower, message)
+    plan.guard(key, version_text(count))
+    plan.set(key, version_text(count + 1), keeps.answers_ms)
+    return plan
+
+
+def park_plan(grower: str, message: str, at_ms: int) -> Plan:
+    """The plan that puts a message on the operator's list."""
+    plan = Plan()
+    plan.zadd(keys.of_parked(bucket_of(grower)), at_ms, f"{grower}:{checked_name('message', message)}")
+    return plan

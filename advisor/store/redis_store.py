@@ -1,0 +1,239 @@
+"""The store on Redis, on a single server or a cluster: one trip to read, one to commit.
+
+A time-out does not tell whether a commit was carried out. The store says `StoreUnavailable` at once and repeats
+nothing; whoever sent the message repeats it whole, which is safe because the message's id is checked inside
+the commit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from advisor.store import keys, plans
+from advisor.store.api import (
+    LANES,
+    Busy,
+    Change,
+    Claimed,
+    Committed,
+    Conflict,
+    Parked,
+    Reading,
+    Remembered,
+    StoreDamaged,
+    StoreMismatch,
+    StoreUnavailable,
+    Verdict,
+    Waiting,
+)
+from advisor.store.encoding import OutRecord, remembered, versioned
+from advisor.store.link import Client, Link, client_at
+from advisor.store.names import BUCKETS, bucket_of
+from advisor.store.plans import Keeps
+from advisor.store.readiness import readiness
+from advisor.store.script import Plan, Script
+
+SCHEMA = 1
+
+#: How often a small write reads again when somebody else wrote between its reading and its commit.
+_TRIES = 8
+
+
+class RedisStore:
+    """A `Store` on Redis.
+
+    Args:
+        server: address as for `client_at`, or a function that makes a client.
+        keeps: how long things are kept.
+        secret_mark: mark of the id secret (`keys.secret_mark`); a store made with another one is refused. Empty
+            for no check.
+    """
+
+    def __init__(
+        self, server: str | Callable[[], Client], keeps: Keeps | None = None, secret_mark: str = ""
+    ) -> None:
+        connect = (lambda: client_at(server)) if isinstance(server, str) else server
+        self._link = Link(connect)
+        self._keeps = keeps or Keeps()
+        self._made_with = {"buckets": str(BUCKETS), "schema": str(SCHEMA)}
+        if secret_mark:
+            self._made_with["secret"] = secret_mark
+        self._commit = Script.named("commit")
+        self._claim = Script.named("claim")
+
+    def open(self) -> None:
+        wanted = self._made_with
+        writes = [("HSETNX", keys.STORE, name, value) for name, value in wanted.items()]
+        found = self._link.many([*writes, ("HGETALL", keys.STORE)])[-1]
+        held = {name.decode(): value.decode() for name, value in found.items()}
+        wrong = [f"{name} {held[name]}, not {value}" for name, value in wanted.items() if held[name] != value]
+        if wrong:
+            raise StoreMismatch(f"the store was made with {'; '.join(wrong)}: use the settings it was made with")
+
+    def close(self) -> None:
+        self._link.close()
+
+    def ready(self) -> tuple[bool, str]:
+        return readiness(self._link)
+
+    def read(self, number_hash: str, message: str) -> Reading:
+        pointer = keys.of_number(number_hash)
+        moved_to, answer, held = self._link.one(
+            "MGET", pointer, keys.of_message(number_hash, message), keys.of_grower(number_hash)
+        )
+        grower = number_hash
+        if moved_to is not None:
+            grower = moved_to.decode()
+            there, held = self._link.one("MGET", keys.of_message(grower, message), keys.of_grower(grower))
+            answer = answer or there
+        version, value = _versioned(grower, held)
+        return Reading(grower, version, value, remembered(answer))
+
+    def commit(self, change: Change) -> Verdict:
+        word, rest = self._run(plans.change_plan(change, self._keeps))
+        if word == "conflict":
+            return Conflict()
+        if word == "remembered":
+            return remembered(rest) or Remembered("", b"")
+        return Committed(change.next_version)
+
+    def value(self, grower: str) -> tuple[int, bytes | None]:
+        return _versioned(grower, self._link.one("GET", keys.of_grower(grower)))
+
+    def busy(self, now_ms: int) -> Busy:
+        upto = str(now_ms)
+        asked: list[tuple[str, ...]] = []
+        for bucket in range(BUCKETS):
+            asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
+            asked += [("ZCARD", keys.of_relays(bucket)), ("ZCOUNT", keys.of_lapses(bucket), "-inf", upto)]
+        counts, wide = self._link.many(asked), len(LANES) + 2
+        rows = [counts[bucket * wide : (bucket + 1) * wide] for bucket in range(BUCKETS)]
+        return Busy(
+            tuple(bucket for bucket, row in enumerate(rows) if any(row[: len(LANES)])),
+            tuple(bucket for bucket, row in enumerate(rows) if row[-2]),
+            tuple(bucket for bucket, row in enumerate(rows) if row[-1]),
+        )
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+        lanes = [keys.of_lane(bucket, lane) for lane in LANES]
+        asked = [("ZRANGEBYSCORE", lane, "-inf", str(now_ms), "LIMIT", "0", str(most)) for lane in lanes]
+        found = zip(LANES, self._link.many(asked), strict=True)
+        due = [(lane, oid.decode()) for lane, oids in found for oid in oids][:most]
+        if not due:
+            return ()
+        arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms)]
+        for lane, oid in due:
+            arguments += [str(lane + 2), oid]
+        declared = [keys.of_stops(bucket), *lanes, *(keys.of_out(oid) for _, oid in due)]
+        word, *taken = self._link.run(self._claim, declared, arguments)
+        if word == b"damaged":
+            raise StoreDamaged(taken[0].decode())
+        return tuple(_claimed(due[int(place) - 1], rest) for place, *rest in taken)
+
+    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
+        for _ in range(_TRIES):
+            held = self._link.one("GET", keys.of_out(oid))
+            if held is None:
+                return
+            record = OutRecord.read(held)
+            if not record.may_become(state):
+                return
+            if state != "later":
+                plan = plans.settle_plan(oid, lane, record, state, self._keeps)
+            elif lane is None or retry_at_ms is None:
+                raise ValueError("later needs the lane and retry_at_ms: give both")
+            else:
+                plan = plans.later_plan(oid, lane, record, retry_at_ms)
+            if self._run(plan)[0] == "committed":
+                return
+        raise StoreUnavailable(f"outgoing message {oid} changes under every try")
+
+    def state(self, oid: str) -> str | None:
+        held = self._link.one("GET", keys.of_out(oid))
+        return None if held is None else OutRecord.read(held).state
+
+    def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
+        waiting = keys.of_relays(bucket)
+        found = self._link.one("ZRANGEBYSCORE", waiting, "-inf", "+inf", "LIMIT", "0", str(most))
+        effects = [name.decode() for name in found]
+        if not effects:
+            return ()
+        bodies = self._link.one("MGET", *(keys.of_relay(bucket, effect) for effect in effects))
+        return tuple(_waiting(bucket, effect, held) for effect, held in zip(effects, bodies, strict=True) if held)
+
+    def relay_done(self, bucket: int, effect: str) -> None:
+        self._run(plans.relay_done_plan(bucket, effect))
+
+    def lapse(self, bucket: int, now_ms: int, most: int) -> int:
+        lapses = keys.of_lapses(bucket)
+        due = self._link.one("ZRANGEBYSCORE", lapses, "-inf", str(now_ms), "LIMIT", "0", str(most))
+        return sum(self._lapse(lapses, name.decode(), now_ms) for name in due)
+
+    def _lapse(self, lapses: str, grower: str, now_ms: int) -> bool:
+        # The value comes first: whoever consents after it makes the guard fail, whoever did before has no score.
+        held, score = self._link.many([("GET", keys.of_grower(grower)), ("ZSCORE", lapses, grower)])
+        if score is None or score > now_ms:
+            return False
+        version, _ = _versioned(grower, held)
+        return self._run(plans.lapse_plan(grower, version))[0] == "committed"
+
+    def growers(self, bucket: int | None = None) -> Iterator[str]:
+        where = "{b*}" if bucket is None else keys.in_bucket(bucket)
+        return (keys.grower_in(key) for key in self._link.scan(f"{where}:g:*"))
+
+    def counts(self, village: str) -> dict[str, int]:
+        parts = self._link.many(("HGETALL", keys.of_village(bucket, village)) for bucket in range(BUCKETS))
+        totals: dict[str, int] = {}
+        for part in parts:
+            for counter, count in part.items():
+                totals[counter.decode()] = totals.get(counter.decode(), 0) + int(count)
+        return totals
+
+    def history(self, grower: str) -> tuple[tuple[tuple[str, str], ...], ...]:
+        lines = self._link.one("XRANGE", keys.of_history(grower), "-", "+")
+        return tuple(tuple((name.decode(), text.decode()) for name, text in fields.items()) for _, fields in lines)
+
+    def stopped(self, grower: str, number_hash: str) -> bool:
+        return bool(self._link.one("SISMEMBER", keys.of_stops(bucket_of(grower)), number_hash))
+
+    def stumble(self, grower: str, message: str) -> int:
+        for _ in range(_TRIES):
+            count, _rest = versioned(self._link.one("GET", keys.of_stumbles(grower, message)))
+            if self._run(plans.stumble_plan(grower, message, count, self._keeps))[0] == "committed":
+                return count + 1
+        raise StoreUnavailable("a message fails in too many places at once")
+
+    def park(self, grower: str, message: str, at_ms: int) -> None:
+        self._run(plans.park_plan(grower, message, at_ms))
+
+    def parked(self, bucket: int) -> tuple[Parked, ...]:
+        rows = self._link.one("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES")
+        return tuple(_parked(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
+
+    def _run(self, plan: Plan) -> tuple[str, bytes]:
+        word, *rest = self._link.run(self._commit, plan.keys, plan.arguments)
+        if word == b"damaged":
+            raise StoreDamaged(rest[0].decode())
+        return word.decode(), rest[0] if rest else b""
+
+
+def _versioned(grower: str, held: bytes | None) -> tuple[int, bytes | None]:
+    try:
+        return versioned(held)
+    except ValueError as error:
+        raise StoreDamaged(keys.of_grower(grower)) from error
+
+
+def _claimed(due: tuple[int, str], rest: list[bytes]) -> Claimed:
+    attempts, expires_ms, body = rest
+    return Claimed(due[1], due[0], body, int(attempts), int(expires_ms))
+
+
+def _waiting(bucket: int, effect: str, held: bytes) -> Waiting:
+    target, _, body = held.partition(b" ")
+    return Waiting(bucket, effect, target.decode(), body)
+
+
+def _parked(member: bytes, score: bytes) -> Parked:
+    grower, _, message = member.decode().partition(":")
+    return Parked(grower, message, int(score))

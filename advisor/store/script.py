@@ -1,0 +1,131 @@
+"""What the commit script is asked to do, and how a script gets to the server.
+
+A `Plan` gathers the operations of one commit. Each operation names its key by its place in KEYS, so no key can
+be written that was not declared: on a cluster an undeclared key would be looked for on the wrong server.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from importlib import resources
+from typing import Any, Protocol
+
+from redis.exceptions import NoScriptError
+
+Word = bytes | str
+
+
+class Asks(Protocol):
+    """Whatever sends one command to the server that holds its keys."""
+
+    def execute_command(self, *args: Any) -> Any: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Script:
+    """A Lua script that comes with the package.
+
+    Args:
+        text: its source.
+        sha: its SHA-1, by which the server knows it.
+    """
+
+    text: str
+    sha: str
+
+    @classmethod
+    def named(cls, name: str) -> Script:
+        """Reads a script of this package, for example ``commit``."""
+        text = resources.files("advisor.store").joinpath(f"{name}.lua").read_text(encoding="utf-8")
+        return cls(text, hashlib.sha1(text.encode(), usedforsecurity=False).hexdigest())
+
+    def run(self, client: Asks, keys: Iterable[Word], arguments: Iterable[Word]) -> list[Any]:
+        """Runs it in one trip; a server that does not know it (new, restarted) gets the source in a second."""
+        keys = tuple(keys)
+        rest = (str(len(keys)), *keys, *arguments)
+        try:
+            answer = client.execute_command("EVALSHA", self.sha, *rest)
+        except NoScriptError:
+            answer = client.execute_command("EVAL", self.text, *rest)
+        return list(answer)
+
+
+@dataclass(slots=True)
+class Plan:
+    """The checks and operations of one commit, gathered in order.
+
+    >>> plan = Plan()
+    >>> plan.guard("{b07}:g:0f", b"0000000000000001")
+    >>> plan.set("{b07}:g:0f", b"0000000000000002{}")
+    >>> plan.zrem("{b07}:lapse", "0f")
+    >>> plan.keys
+    ('{b07}:g:0f', '{b07}:lapse')
+    >>> plan.arguments[:4]
+    ('0', '0', '1', b'0000000000000001')
+    """
+
+    _places: dict[str, int] = field(default_factory=dict)
+    _once: list[str] = field(default_factory=lambda: ["0", "0"])
+    _guard: tuple[str, bytes] = ("0", b"")
+    _operations: list[Word] = field(default_factory=list)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """KEYS of the script."""
+        return tuple(self._places)
+
+    @property
+    def arguments(self) -> tuple[Word, ...]:
+        """ARGV of the script."""
+        return (*self._once, *self._guard, *self._operations)
+
+    def once_per_message(self, key: str, held: bytes, ttl_ms: int) -> None:
+        """Nothing happens when the key holds an answer already, else it holds this one."""
+        self._once[0] = self._place(key)
+        self.set(key, held, ttl_ms)
+
+    def once_per_effect(self, key: str, held: bytes, ttl_ms: int) -> None:
+        """Nothing happens when the effect was applied already, else it is marked."""
+        self._once[1] = self._place(key)
+        self.set(key, held, ttl_ms)
+
+    def guard(self, key: str, beginning: bytes) -> None:
+        """Nothing happens unless the key's value begins so; empty: unless there is none."""
+        self._guard = (self._place(key), beginning)
+
+    def set(self, key: str, value: Word, ttl_ms: int = 0) -> None:
+        self._add("set", key, value, str(ttl_ms))
+
+    def offer(self, key: str, value: Word, zset: str, score: int, member: str) -> None:
+        """Writes a value and queues its member, both only when the key is new."""
+        self._add("offer", key, value, self._place(zset), str(score), member)
+
+    def delete(self, key: str) -> None:
+        self._add("del", key)
+
+    def zadd(self, key: str, score: int, member: str) -> None:
+        self._add("zadd", key, str(score), member)
+
+    def zrem(self, key: str, member: str) -> None:
+        self._add("zrem", key, member)
+
+    def xadd(self, key: str, at_ms: int, oldest_ms: int, fields: Iterable[tuple[str, str]]) -> None:
+        """Adds a line and drops those older than ``oldest_ms``."""
+        self._add("xadd", key, str(at_ms), str(oldest_ms), *(word for pair in fields for word in pair))
+
+    def hincrby(self, key: str, counter: str, difference: int) -> None:
+        self._add("hincrby", key, counter, str(difference))
+
+    def sadd(self, key: str, member: str) -> None:
+        self._add("sadd", key, member)
+
+    def srem(self, key: str, member: str) -> None:
+        self._add("srem", key, member)
+
+    def _place(self, key: str) -> str:
+        return str(self._places.setdefault(key, len(self._places) + 1))
+
+    def _add(self, name: str, key: str, *arguments: Word) -> None:
+        self._operations += [name, self._place(key), str(len(arguments)), *arguments]

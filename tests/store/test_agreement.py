@@ -1,0 +1,156 @@
+"""The dictionary and the real server, driven side by side by the same random history, never differ."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
+
+from advisor.store.api import Change, Committed, Out, Relay, Store
+from advisor.store.keys import outgoing_id
+from advisor.store.memory import DictStore
+from advisor.store.redis_store import RedisStore
+from tests.servers import RedisServer
+from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, NOON_MS, message, neighbour_of
+
+GROWERS = (ANN, BEN, neighbour_of(ANN))
+BUCKETS = tuple(sorted({int(grower[:2], 16) for grower in GROWERS}))
+VILLAGES = ("doma", "kesi")
+
+growers = st.sampled_from(GROWERS)
+buckets = st.sampled_from(BUCKETS)
+names = st.sampled_from(["a", "b", "c"])
+minutes = st.integers(0, 90)
+wholes = st.integers(-3, 3)
+
+
+@st.composite
+def changes(draw: st.DrawFn) -> dict[str, Any]:
+    """A change but for its version and its moment, which the machine knows."""
+    grower = draw(growers)
+    near = [other for other in GROWERS if other[:2] == grower[:2]]
+    outs = st.builds(
+        Out,
+        names.map(lambda name: outgoing_id(grower, name)),
+        st.sampled_from([0, 1, 2]),
+        minutes.map(_moment),
+        minutes.map(_moment),
+        st.binary(max_size=9),
+        st.sampled_from(["", *near]),
+    )
+    return {
+        "grower": grower,
+        "value": draw(st.none() | st.binary(max_size=20)),
+        "message": draw(st.none() | names.map(message)),
+        "digest": draw(names),
+        "reply": draw(st.binary(max_size=9)),
+        "outs": tuple(draw(st.lists(outs, max_size=3))),
+        "relays": tuple(draw(st.lists(st.builds(Relay, names, growers, st.binary(max_size=9)), max_size=2))),
+        "applied": draw(st.none() | names),
+        "counts": tuple(draw(st.lists(st.tuples(st.sampled_from(VILLAGES), names, wholes), max_size=3))),
+        "history": draw(st.sampled_from([(), (("what", "began"),), (("what", "tested"), ("by", "agent"))])),
+        "lapses_ms": draw(st.none() | minutes.map(_moment)),
+        "pointer": draw(st.none() | st.tuples(st.sampled_from(near), st.none() | growers)),
+        "stop": draw(st.none() | st.tuples(st.sampled_from(near), st.booleans())),
+    }
+
+
+def _moment(minute: int) -> int:
+    return NOON_MS + minute * 60_000
+
+
+class Agreement(RuleBasedStateMachine):
+    """Every rule does the same to both stores and compares what they say."""
+
+    server: RedisServer
+
+    @initialize()
+    def begin(self) -> None:
+        with self.server.client() as client:
+            client.flushall()
+        self.stores: tuple[Store, Store] = (DictStore(), RedisStore(self.server.address))
+        self.minute = 0
+
+    def teardown(self) -> None:
+        self.stores[1].close()
+
+    @rule(draft=changes(), passed=st.integers(0, 3), stale=st.booleans())
+    def commit(self, draft: dict[str, Any], passed: int, stale: bool) -> None:
+        self.minute += passed
+        version, _ = self.stores[0].value(draft["grower"])
+        tried = Change(version=version + (1 if stale else 0), at_ms=_moment(self.minute), **draft)
+
+        verdict = self._both("commit", tried)
+
+        assert not (stale and isinstance(verdict, Committed))
+
+    @rule(number=growers, name=names)
+    def read(self, number: str, name: str) -> None:
+        self._both("read", number, message(name))
+
+    @rule(bucket=buckets, lease=st.integers(0, 10), most=st.integers(1, 5))
+    def claim(self, bucket: int, lease: int, most: int) -> None:
+        self._both("claim", bucket, _moment(self.minute), lease * 60_000, most)
+
+    @rule(
+        grower=growers,
+        name=names,
+        lane=st.sampled_from([0, 1, 2]),
+        state=st.sampled_from(["sent", "failed", "expired", "delivered", "later"]),
+        receipt=st.booleans(),
+    )
+    def settle(self, grower: str, name: str, lane: int, state: str, receipt: bool) -> None:
+        known_lane = None if receipt and state != "later" else lane
+        oid, now_ms = outgoing_id(grower, name), _moment(self.minute)
+        self._both("settle", oid, known_lane, state, now_ms, now_ms + HOUR_MS)
+        self._both("state", oid)
+
+    @rule(bucket=buckets, name=names)
+    def finish_relay(self, bucket: int, name: str) -> None:
+        self._both("relay_done", bucket, name)
+
+    @rule(bucket=buckets, most=st.integers(1, 5))
+    def lapse(self, bucket: int, most: int) -> None:
+        self._both("lapse", bucket, _moment(self.minute), most)
+
+    @rule(grower=growers, name=names)
+    def stumble(self, grower: str, name: str) -> None:
+        self._both("stumble", grower, message(name))
+        self._both("park", grower, message(name), _moment(self.minute))
+
+    @invariant()
+    def everything_that_can_be_seen_is_the_same(self) -> None:
+        self._both("busy", _moment(self.minute))
+        self._both("busy", NOON_MS + DAY_MS)
+        for grower in GROWERS:
+            self._both("value", grower)
+            self._both("history", grower)
+            self._both("stopped", grower, grower)
+        for village in VILLAGES:
+            self._both("counts", village)
+        for bucket in BUCKETS:
+            self._both("relays", bucket, 3)
+            self._both("parked", bucket)
+            assert len({frozenset(store.growers(bucket)) for store in self.stores}) == 1
+
+    def _both(self, method: str, *arguments: object) -> object:
+        ours, theirs = (getattr(store, method)(*arguments) for store in self.stores)
+        assert ours == theirs, f"{method}: the dictionary says {ours}, the server {theirs}"
+        return ours
+
+
+def test_the_dictionary_and_the_server_never_differ(shared_redis: RedisServer) -> None:
+    class OnThisServer(Agreement):
+        server = shared_redis
+
+    run_state_machine_as_test(
+        OnThisServer,
+        settings=settings(
+            max_examples=40,
+            stateful_step_count=25,
+            deadline=None,
+            suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+        ),
+    )
