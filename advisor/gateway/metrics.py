@@ -1,0 +1,61 @@
+"""Figures for the operator's monitoring, in the Prometheus text format; none of them names a person."""
+
+from __future__ import annotations
+
+from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.multiprocess import MultiProcessCollector
+
+SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
+
+
+class Metrics:
+    """Counts what happens in this process.
+
+    Args:
+        folder: where several workers put their figures, empty when there is only this one.
+    """
+
+    def __init__(self, folder: str = "") -> None:
+        self._folder = folder
+        self._registry = CollectorRegistry()
+        self._messages = Counter(
+            "sowing_messages",
+            "Inbound messages answered.",
+            ("channel", "event", "outcome"),
+            registry=self._registry,
+        )
+        self._seconds = Histogram(
+            "sowing_message_seconds",
+            "Seconds from an inbound message to its answer.",
+            ("channel",),
+            buckets=SECONDS,
+            registry=self._registry,
+        )
+        self._conflicts = Counter("sowing_conflicts", "Commits that met a newer version.", registry=self._registry)
+        self._handed_over = Counter(
+            "sowing_handed_over",
+            "Outgoing messages by result.",
+            ("result",),
+            registry=self._registry,
+        )
+
+    def message(self, channel: str, event: str, outcome: str, seconds: float) -> None:
+        """One inbound message was answered."""
+        self._messages.labels(channel, event, outcome).inc()
+        self._seconds.labels(channel).observe(seconds)
+
+    def conflict(self) -> None:
+        """A commit met a newer version and the message is read again."""
+        self._conflicts.inc()
+
+    def handed_over(self, result: str) -> None:
+        """One outgoing message was offered to the gateway, or given up."""
+        self._handed_over.labels(result).inc()
+
+    def exposition(self) -> tuple[bytes, str]:
+        """The figures as text, of all workers together, and their media type."""
+        registry = self._registry
+        if self._folder:
+            registry = CollectorRegistry()
+            MultiProcessCollector(registry, path=self._folder)  # type: ignore[no-untyped-call]
+        return generate_latest(registry), CONTENT_TYPE_LATEST

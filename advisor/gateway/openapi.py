@@ -1,0 +1,148 @@
+"""The OpenAPI 3.1 description, made from the same types that check the bodies, so that it cannot drift."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from importlib.metadata import version
+from typing import Any
+
+import msgspec
+
+from advisor.gateway.messages import (
+    ClockMove,
+    Health,
+    Problem,
+    Receipt,
+    SmsMessage,
+    SmsTaken,
+    UssdMessage,
+    UssdReply,
+)
+from advisor.gateway.problems import MEDIA_TYPE
+from advisor.service.outgoing import Delivery
+
+TYPES = (UssdMessage, UssdReply, SmsMessage, SmsTaken, Receipt, Delivery, Health, Problem, ClockMove)
+
+#: Statuses under which any body may be refused, whatever the address.
+BODY_PROBLEMS = (400, 413, 415, 422)
+DESCRIPTION = (
+    "JSON in and out, times in RFC 3339, errors as RFC 9457 problem documents. The id of a message is its "
+    "idempotency key, remembered together with the number it came from: the same id again gets the same answer "
+    "and has no second effect, with another body it gets 409. A message older than the memory is answered and "
+    "changes nothing. After 500 or 503 repeat the message with the same id."
+)
+
+
+def document(*, demo: bool) -> dict[str, Any]:
+    """The whole description.
+
+    Args:
+        demo: whether the addresses of a demonstration are there.
+    """
+    _, schemas = msgspec.json.schema_components(TYPES, ref_template="#/components/schemas/{name}")
+    paths: dict[str, Any] = {
+        "/gateway/ussd": {"post": _taking("ussd", "One USSD screen", UssdMessage, 200, UssdReply)},
+        "/gateway/sms": {"post": _taking("sms", "One SMS from a grower", SmsMessage, 202, SmsTaken)},
+        "/gateway/receipts": {"post": _taking("receipt", "What became of an outgoing SMS", Receipt, 204, None)},
+        "/health": {"get": _health()},
+        "/metrics": {"get": _plain_get("metrics", "Figures for Prometheus", "text/plain", {"type": "string"})},
+        "/openapi.json": {"get": _plain_get("openapi", "This document", "application/json", {"type": "object"})},
+    }
+    if demo:
+        paths |= _demo_paths()
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Sowing advisor",
+            "version": version("sowing-advisor"),
+            "description": DESCRIPTION,
+            "license": {"name": "MIT", "identifier": "MIT"},
+        },
+        "paths": paths,
+        "webhooks": {"outgoing": {"post": _outgoing()}},
+        "components": {"schemas": schemas},
+    }
+
+
+def _content(media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
+    return {"content": {media_type: {"schema": schema}}}
+
+
+def _ref(named: type) -> dict[str, Any]:
+    return {"$ref": f"#/components/schemas/{named.__name__}"}
+
+
+def _answer(status: int, named: type | None) -> dict[str, Any]:
+    described = {"description": HTTPStatus(status).phrase}
+    return described | (_content("application/json", _ref(named)) if named else {})
+
+
+def _problems(*statuses: int) -> dict[str, Any]:
+    answers: dict[str, Any] = {}
+    for status in sorted(statuses):
+        answer = {"description": HTTPStatus(status).phrase} | _content(MEDIA_TYPE, _ref(Problem))
+        if status == HTTPStatus.SERVICE_UNAVAILABLE:
+            answer["headers"] = {"Retry-After": {"required": True, "schema": {"type": "integer", "minimum": 1}}}
+        answers[str(status)] = answer
+    return answers
+
+
+def _taking(name: str, summary: str, body: type, status: int, reply: type | None) -> dict[str, Any]:
+    conflicts = (409,) if reply else ()
+    return {
+        "operationId": name,
+        "summary": summary,
+        "requestBody": {"required": True} | _content("application/json", _ref(body)),
+        "responses": {str(status): _answer(status, reply)} | _problems(*BODY_PROBLEMS, *conflicts, 500, 503),
+    }
+
+
+def _plain_get(name: str, summary: str, media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
+    answer = {"description": summary} | _content(media_type, schema)
+    return {"operationId": name, "summary": summary, "responses": {"200": answer}}
+
+
+def _health() -> dict[str, Any]:
+    return {
+        "operationId": "health",
+        "summary": "Whether the service lives and can take messages",
+        "responses": {str(status): _answer(status, Health) for status in (200, 503)},
+    }
+
+
+def _outgoing() -> dict[str, Any]:
+    return {
+        "operationId": "outgoing",
+        "summary": "An outgoing SMS, posted to the gateway's address; a resend carries the same id",
+        "requestBody": {"required": True} | _content("application/json", _ref(Delivery)),
+        "responses": {
+            "2XX": {"description": "Taken"},
+            "429": {"description": "Later; Retry-After is heeded"},
+            "4XX": {"description": "Refused; not sent again"},
+            "5XX": {"description": "Later, with the same id"},
+        },
+    }
+
+
+def _demo_paths() -> dict[str, Any]:
+    moved = {"description": "The moment it is now"} | _content("application/json", _ref(ClockMove))
+    shown = {"description": "Session, facts and last effects"} | _content("application/json", {"type": "object"})
+    asked = {"name": "from", "in": "query", "required": True, "schema": {"type": "string"}}
+    return {
+        "/demo/clock": {
+            "post": {
+                "operationId": "moveClock",
+                "summary": "Moves the clock of the demonstration",
+                "requestBody": {"required": True} | _content("application/json", _ref(ClockMove)),
+                "responses": {"200": moved} | _problems(*BODY_PROBLEMS, 500),
+            }
+        },
+        "/demo/session": {
+            "get": {
+                "operationId": "showSession",
+                "summary": "What is known of a made-up grower",
+                "parameters": [asked],
+                "responses": {"200": shown} | _problems(422, 500, 503),
+            }
+        },
+    }

@@ -1,0 +1,99 @@
+"""Errors as RFC 9457 problem documents, for whatever goes wrong on any path."""
+
+from __future__ import annotations
+
+import logging
+from http import HTTPStatus
+
+import msgspec
+from flask import Flask, Response
+from werkzeug.exceptions import HTTPException
+
+from advisor.gateway.messages import Problem
+from advisor.service.errors import Busy, OtherBody, Stumbled
+from advisor.service.journal import log_event, place_of
+from advisor.store.api import StoreUnavailable
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class BadBody(Exception):  # noqa: N818 - named for what is wrong
+    """The body of a request cannot be taken.
+
+    Args:
+        status: 400 for what is no JSON, 415 for another media type, 422 for a wrong field.
+        reason: short name for programs.
+        detail: what is wrong and what to do.
+        field: the field at fault, empty when it is the body as a whole.
+    """
+
+    def __init__(self, status: HTTPStatus, reason: str, detail: str, field: str = "") -> None:
+        super().__init__(detail)
+        self.status = status
+        self.reason = reason
+        self.detail = detail
+        self.field = field
+
+
+def problem(status: int, reason: str, detail: str, field: str = "", retry_after_s: int | None = None) -> Response:
+    """A problem document as a response.
+
+    Args:
+        status: HTTP status.
+        reason: short name of the fault, for programs.
+        detail: what is wrong and what to do, for people.
+        field: the field at fault, empty for none.
+        retry_after_s: seconds after which to repeat, None for no such header.
+    """
+    document = Problem(
+        type="about:blank",
+        title=HTTPStatus(status).phrase,
+        status=status,
+        detail=detail,
+        reason=reason,
+        field=field or msgspec.UNSET,
+    )
+    response = Response(msgspec.json.encode(document), status, content_type=MEDIA_TYPE)
+    if retry_after_s is not None:
+        response.headers["Retry-After"] = str(retry_after_s)
+    return response
+
+
+def answer_with_problems(app: Flask) -> None:
+    """Makes every error of the application a problem document."""
+
+    @app.errorhandler(BadBody)
+    def bad_body(error: BadBody) -> Response:
+        return problem(error.status, error.reason, error.detail, error.field)
+
+    @app.errorhandler(OtherBody)
+    def other_body(error: OtherBody) -> Response:
+        return problem(409, "other_body", str(error), "id")
+
+    @app.errorhandler(Busy)
+    def busy(error: Busy) -> Response:
+        return problem(503, "busy", str(error), retry_after_s=error.retry_after_s)
+
+    @app.errorhandler(StoreUnavailable)
+    def unavailable(error: StoreUnavailable) -> Response:
+        return problem(503, "store_unavailable", str(error), retry_after_s=error.retry_after_s)
+
+    @app.errorhandler(Stumbled)
+    def stumbled(error: Stumbled) -> Response:
+        return problem(500, "fault", str(error))
+
+    @app.errorhandler(HTTPException)
+    def http_error(error: HTTPException) -> Response:
+        status = error.code or 500
+        response = problem(status, HTTPStatus(status).name.lower(), error.description or "")
+        kept = [(name, value) for name, value in error.get_headers() if name.lower() not in _OWN_HEADERS]
+        response.headers.extend(kept)
+        return response
+
+    @app.errorhandler(Exception)
+    def fault(error: Exception) -> Response:
+        log_event("fault", level=logging.ERROR, fault=type(error).__name__, place=place_of(error))
+        return problem(500, "fault", "a fault of the service: repeat the message with the same id")
+
+
+_OWN_HEADERS = frozenset({"content-type", "content-length"})

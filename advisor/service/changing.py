@@ -1,0 +1,188 @@
+"""What a decided step changes in the store: one value, written at once or not at all. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import msgspec
+
+from advisor.dialogue.talk import Agree, Effect, Event, EventKind, Forget, Keep, Outcome, Send, Session, Stop
+from advisor.records.grower import Grower
+from advisor.service.clock import rfc3339, unix_ms
+from advisor.service.figures import figure_changes
+from advisor.service.identity import Ids
+from advisor.service.outgoing import Parcel
+from advisor.service.stored import Stored, to_bytes
+from advisor.service.talking import Dialogues
+from advisor.store.api import Change, Out, Reading
+
+#: Before consent nothing but the open session exists, and that for so long.
+UNCONSENTED_LIFE = timedelta(hours=1)
+#: An answer that could not be handed over for so long is of no use any more.
+ANSWER_LIFE = timedelta(hours=24)
+ANSWER_LANE = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One message that came in.
+
+    Args:
+        channel: ``ussd`` or ``sms``.
+        id: the gateway's id of it.
+        number: E.164 number of the sender.
+        kind: what happened on the phone.
+        text: what was typed.
+        place: where it was typed, ``ussd:<session>`` or ``sms``.
+        at: when the gateway took it, with a time zone.
+        body: its canonical body, to tell a repeat from another message under the same id.
+    """
+
+    channel: str
+    id: str
+    number: str
+    kind: EventKind
+    text: str
+    place: str
+    at: datetime
+    body: bytes
+
+    @property
+    def event(self) -> Event:
+        """What the dialogue sees of it."""
+        return Event(self.kind, self.text, self.place, self.id)
+
+
+def record_after(record: Grower, effects: tuple[Effect, ...], number: str, now: datetime) -> Grower:
+    """The record after the effects of one step.
+
+    Consent that is given in a step covers the facts of that step. Without consent no fact is kept; a stop is,
+    as a mark without number or facts. Consent given later takes the mark away.
+
+    Args:
+        record: the record before.
+        effects: what the step decided, in order.
+        number: E.164 number of the grower, kept from the moment of consent.
+        now: the moment.
+    """
+    if any(isinstance(effect, Agree) for effect in effects):
+        record = replace(record, number=record.number or number, agreed=record.agreed or now, stopped=None)
+    for effect in effects:
+        match effect:
+            case Keep(name, value) if record.agreed is not None:
+                record = record.knows(name, value, now)
+            case Forget(names):
+                record = record.forgets(names)
+            case Stop():
+                record = replace(record, stopped=now)
+            case _:
+                pass
+    return record
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """A message and what was decided on it.
+
+    Args:
+        message: what came in.
+        outcome: what the step decided.
+        now: the moment of the decision.
+    """
+
+    message: Message
+    outcome: Outcome
+    now: datetime
+
+
+def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dialogues: Dialogues) -> Change:
+    """Everything that one message changes.
+
+    Args:
+        reading: what the store said of its sender.
+        before: the stored value, decoded.
+        decided: the message and what was decided on it.
+        ids: derives the outgoing ids.
+        dialogues: for the bands of the figures and the fingerprint in the history.
+    """
+    message, outcome, now = decided.message, decided.outcome, decided.now
+    record = record_after(before.record, outcome.effects, message.number, now)
+    after = Stored(record, _allowed(outcome.session, record, now))
+    return Change(
+        grower=reading.grower,
+        version=reading.version,
+        value=to_bytes(after),
+        at_ms=unix_ms(now),
+        message=ids.message(message.number, message.id),
+        digest=ids.digest(message.body),
+        reply=reply_to(message, outcome),
+        outs=_outs(reading.grower, record, decided, ids),
+        counts=figure_changes(before.record, record, dialogues.bands),
+        history=_history(after, decided, dialogues) if record.agreed else (),
+        lapses_ms=_lapses_ms(after),
+        stop=_stop(before.record, record, ids.number(message.number)),
+    )
+
+
+def reply_to(message: Message, outcome: Outcome) -> bytes:
+    """The body of the answer to the gateway, as it is sent and remembered."""
+    if message.channel == "sms":
+        return msgspec.json.encode({"id": message.id})
+    if message.kind is EventKind.CANCEL:
+        return msgspec.json.encode({"text": "", "open": False})
+    return msgspec.json.encode({"text": outcome.reply.text, "open": outcome.reply.open})
+
+
+def _allowed(session: Session | None, record: Grower, now: datetime) -> Session | None:
+    """The session, which without consent lives an hour at most."""
+    if session is None or record.agreed is not None:
+        return session
+    return replace(session, until=min(session.until, now + UNCONSENTED_LIFE))
+
+
+def _lapses_ms(after: Stored) -> int | None:
+    if after.record.agreed is not None or after.session is None:
+        return None
+    return unix_ms(after.session.until)
+
+
+def _stop(before: Grower, after: Grower, number_hash: str) -> tuple[str, bool] | None:
+    """What changes on the do-not-contact list."""
+    if before.stopped == after.stopped:
+        return None
+    return number_hash, after.stopped is not None
+
+
+def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out, ...]:
+    message, outcome = decided.message, decided.outcome
+    texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
+    texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
+    hashed = ids.message(message.number, message.id)
+    made_ms = unix_ms(decided.now)
+    # an answer to the stop itself, or to what a grower asks after it, is not held back by it
+    to = "" if record.stopped is not None else ids.number(message.number)
+    return tuple(
+        Out(
+            oid=ids.outgoing(grower, hashed, index),
+            lane=ANSWER_LANE,
+            # one millisecond apart, so that pages leave in their order
+            not_before_ms=made_ms + index,
+            expires_ms=made_ms + ANSWER_LIFE // timedelta(milliseconds=1),
+            body=msgspec.json.encode(Parcel(message.number, text)),
+            to=to,
+        )
+        for index, text in enumerate(texts)
+    )
+
+
+def _history(after: Stored, decided: Decided, dialogues: Dialogues) -> tuple[tuple[str, str], ...]:
+    spot = after.session.spots[-1] if after.session is not None and after.session.spots else None
+    return (
+        ("at", rfc3339(decided.now)),
+        ("channel", decided.message.channel),
+        ("event", decided.message.kind.value),
+        ("input", decided.message.text),
+        ("screen", f"{spot.flow}.{spot.screen}" if spot else ""),
+        ("book", dialogues.fingerprint),
+    )

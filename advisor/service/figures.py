@@ -1,0 +1,77 @@
+"""Village figures: what one record adds to the counters of its village, and what a change of it changes there."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from advisor.agronomy.germination import Band, SeedTest, band
+from advisor.records.grower import Grower
+
+COUNTERS = ("growers", "started", "tested", "good", "middle", "bad")
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """Edges between good, middle and bad seed; they are figures of the crop.
+
+    Args:
+        good_over_percent: germination above which seed is good.
+        poor_under_percent: germination below which seed is bad; not above ``good_over_percent``.
+    """
+
+    good_over_percent: int
+    poor_under_percent: int
+
+    def of(self, grown: int, sown: int) -> str:
+        """The counter for a test.
+
+        >>> [Bands(80, 60).of(grown, 100) for grown in (81, 80, 60, 59)]
+        ['good', 'middle', 'middle', 'bad']
+        """
+        return _COUNTER[band(SeedTest(grown, sown), self.good_over_percent, self.poor_under_percent)]
+
+
+_COUNTER = {Band.GOOD: "good", Band.MIDDLE: "middle", Band.POOR: "bad"}
+
+
+def village_figures(record: Grower, bands: Bands) -> tuple[str, frozenset[str]]:
+    """The village of a record and the counters in which it counts as one.
+
+    Args:
+        record: what is known; without consent or village it counts nowhere.
+        bands: edges of the bands.
+
+    Returns:
+        Village key and counter names; ``("", frozenset())`` where the record counts nowhere.
+    """
+    village = record.fact("grower.village")
+    if record.agreed is None or village is None:
+        return "", frozenset()
+    counted = {"growers"}
+    if record.fact("lot.origin") is not None:
+        counted.add("started")
+    test = record.fact("lot.test")
+    if test is not None and isinstance(test.value, tuple):
+        grown, sown = test.value
+        counted |= {"tested", bands.of(grown, sown)}
+    return str(village.value), frozenset(counted)
+
+
+def figure_changes(old: Grower, new: Grower, bands: Bands) -> tuple[tuple[str, str, int], ...]:
+    """What a change of one record changes in the village figures.
+
+    Returns:
+        (village, counter, difference), sorted, without zeros.
+
+    >>> from datetime import UTC, datetime
+    >>> day = datetime(2027, 3, 1, tzinfo=UTC)
+    >>> figure_changes(Grower(), Grower(agreed=day).knows("grower.village", "v1", day), Bands(80, 60))
+    (('v1', 'growers', 1),)
+    """
+    change: Counter[tuple[str, str]] = Counter()
+    for record, sign in ((old, -1), (new, 1)):
+        village, counted = village_figures(record, bands)
+        for counter in counted:
+            change[village, counter] += sign
+    return tuple((village, counter, by) for (village, counter), by in sorted(change.items()) if by)

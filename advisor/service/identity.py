@@ -1,0 +1,53 @@
+"""Names under which growers and messages are kept: keyed hashes, so that no key or log holds a phone number."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from dataclasses import dataclass, field
+
+from advisor.store.keys import grower_id, message_hash, outgoing_id
+
+
+@dataclass(frozen=True, slots=True)
+class Ids:
+    """Derives every id from the secret of one installation.
+
+    Args:
+        secret: the id secret. Change it and every grower is a stranger, so it is set once for life.
+    """
+
+    secret: bytes = field(repr=False)
+
+    def number(self, number: str) -> str:
+        """Hash of an E.164 number; its first two digits are its bucket.
+
+        >>> len(Ids(b"secret").number("+99900112233"))
+        16
+        """
+        return grower_id(self.secret, number)
+
+    def message(self, number: str, message_id: str) -> str:
+        """Hash of a message id.
+
+        The number is part of it: ids are remembered beside the grower, so one id from two numbers is two
+        messages, whichever buckets those two fall into.
+        """
+        return message_hash(self.secret, f"{number} {message_id}")
+
+    def digest(self, body: bytes) -> str:
+        """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
+        return hmac.new(self.secret, b"body\0" + body, hashlib.sha256).hexdigest()[:32]
+
+    def outgoing(self, grower: str, message: str, index: int) -> str:
+        """Id of the index-th message that an inbound message causes; the same again for a repeat.
+
+        Args:
+            grower: id of the grower, whose bucket stands in front.
+            message: hash of the inbound message id.
+            index: from 0.
+
+        >>> Ids(b"secret").outgoing("07aa112233445566", "55ff", 0)[:4]
+        'b07-'
+        """
+        return outgoing_id(grower, message, str(index))

@@ -1,0 +1,163 @@
+"""A message comes in: read, decide, commit. Two trips to the store, and a repeat changes nothing."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+from advisor.dialogue.talk import Effect, Outcome, Reply
+from advisor.service.changing import Decided, Message, change_of, reply_to
+from advisor.service.clock import Clock
+from advisor.service.errors import Busy, MessageRefused, OtherBody, Stumbled
+from advisor.service.identity import Ids
+from advisor.service.journal import log_event, place_of
+from advisor.service.meter import Meter, NoMeter
+from advisor.service.patience import with_patience
+from advisor.service.stored import Stored, from_bytes
+from advisor.service.talking import Dialogues
+from advisor.store.api import Change, Committed, Conflict, Reading, Remembered, Store, StoreUnavailable
+
+CONFLICT_TRIES = 5
+STUMBLES = 3
+
+NOTHING = Outcome(None, Reply("", open=False))
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the gateway is told.
+
+    Args:
+        body: JSON, the same again for a repeat of the message.
+        outcome: one word for logs and figures: ``moved``, ``repeated``, ``stale`` or ``parked``.
+    """
+
+    body: bytes
+    outcome: str
+
+
+@dataclass(frozen=True, slots=True)
+class Inbound:
+    """Takes inbound messages.
+
+    Args:
+        dialogues: what decides.
+        store: what remembers.
+        clock: what the time is.
+        ids: derives ids.
+        memory: for how long a message id is remembered; an older message changes nothing.
+        meter: counts.
+        nudge: called after a commit that put something into the outbox.
+        watch: told the effects of each committed step; the demonstration shows them to authors.
+    """
+
+    dialogues: Dialogues
+    store: Store
+    clock: Clock
+    ids: Ids
+    memory: timedelta
+    meter: Meter = field(default_factory=NoMeter)
+    nudge: Callable[[], None] = lambda: None
+    watch: Callable[[str, tuple[Effect, ...]], None] = lambda _number, _effects: None
+
+    def take(self, message: Message) -> Answer:
+        """Takes one message.
+
+        Raises:
+            OtherBody: its id was used before with another body.
+            Busy: the store did not take it in time, or others kept writing to the same grower.
+            Stumbled: a fault of ours; the session is as it was.
+        """
+        started_s = self.clock.monotonic_s()
+        try:
+            answer = with_patience(lambda: self._settled(message), self.clock)
+        except MessageRefused as refused:
+            self._note(message, type(refused).__name__.lower(), started_s)
+            raise
+        except Exception:
+            self._note(message, "fault", started_s)
+            raise
+        self._note(message, answer.outcome, started_s)
+        return answer
+
+    def _settled(self, message: Message) -> Answer:
+        """Reads and decides again while somebody else writes first."""
+        for _ in range(CONFLICT_TRIES):
+            answer = self._tried(message)
+            if answer is not None:
+                return answer
+            self.meter.conflict()
+        raise Busy(1)
+
+    def _tried(self, message: Message) -> Answer | None:
+        now = self.clock.now()
+        reading = self.store.read(self.ids.number(message.number), self.ids.message(message.number, message.id))
+        if reading.remembered is not None:
+            return self._repeated(message, reading.remembered)
+        if now - message.at > self.memory:
+            return Answer(reply_to(message, NOTHING), "stale")
+        outcome, change, word = self._decided(message, reading, now)
+        verdict = self.store.commit(change)
+        match verdict:
+            case Conflict():
+                return None
+            case Remembered():
+                return self._repeated(message, verdict)
+            case Committed():
+                self._tell(message, outcome, change)
+                return Answer(change.reply, word)
+
+    def _repeated(self, message: Message, remembered: Remembered) -> Answer:
+        if remembered.digest != self.ids.digest(message.body):
+            raise OtherBody
+        return Answer(remembered.reply, "repeated")
+
+    def _decided(self, message: Message, reading: Reading, now: datetime) -> tuple[Outcome, Change, str]:
+        before = Stored()
+        try:
+            before = self._open(from_bytes(reading.value), now)
+            outcome = self.dialogues.step(before.session, before.record, message.event, now)
+            change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
+        except StoreUnavailable:
+            raise
+        except Exception as error:
+            outcome, change = self._stumbled(message, reading, before, error, now)
+            return outcome, change, "parked"
+        return outcome, change, "moved"
+
+    def _open(self, stored: Stored, now: datetime) -> Stored:
+        """What is still there: an unconsented session that lapsed may wait for the sweep, but is over."""
+        session = stored.session
+        if stored.record.agreed is None and session is not None and session.until <= now:
+            return replace(stored, session=None)
+        return stored
+
+    def _stumbled(
+        self, message: Message, reading: Reading, before: Stored, error: Exception, now: datetime
+    ) -> tuple[Outcome, Change]:
+        """Twice the gateway may try again; the third time the grower is told to, and the id is parked."""
+        hashed = self.ids.message(message.number, message.id)
+        times = self.store.stumble(reading.grower, hashed)
+        log_event("stumble", level=logging.ERROR, fault=type(error).__name__, place=place_of(error), times=times)
+        if times < STUMBLES:
+            raise Stumbled(times) from error
+        language = before.session.language if before.session is not None else self.dialogues.language
+        outcome = Outcome(before.session, Reply(self.dialogues.try_later(language), open=False))
+        change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
+        self.store.park(reading.grower, hashed, change.at_ms)
+        # the value stays byte for byte, even one that this version could not read
+        return outcome, replace(change, value=reading.value)
+
+    def _tell(self, message: Message, outcome: Outcome, change: Change) -> None:
+        self.watch(message.number, outcome.effects)
+        if change.outs:
+            self.nudge()
+
+    def _note(self, message: Message, outcome: str, started_s: float) -> None:
+        seconds = self.clock.monotonic_s() - started_s
+        self.meter.message(message.channel, message.kind.value, outcome, seconds)
+        log_event(
+            "message", channel=message.channel, kind=message.kind.value, outcome=outcome, ms=round(seconds * 1000)
+        )

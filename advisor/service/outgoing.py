@@ -1,0 +1,55 @@
+"""What lies in the outbox, and what the gateway is given of it."""
+
+from __future__ import annotations
+
+import msgspec
+
+from advisor.wording.segments import alphabet_of, segments
+
+
+class Parcel(msgspec.Struct, frozen=True, rename={"number": "to"}):
+    """An outgoing message as it lies in the outbox.
+
+    Args:
+        number: E.164 number it is for.
+        text: finished text.
+    """
+
+    number: str
+    text: str
+
+
+class Delivery(msgspec.Struct, frozen=True, kw_only=True, rename={"sender": "from", "number": "to"}):
+    """What the service posts to the gateway's address for each outgoing SMS.
+
+    Args:
+        id: derived, so that a resend carries the same id.
+        sender: what the message is from.
+        number: E.164 number it is for.
+        text: finished text.
+        alphabet: ``gsm7`` or ``ucs2``.
+        segments: SMS segments that the text takes.
+    """
+
+    id: str
+    sender: str
+    number: str
+    text: str
+    alphabet: str
+    segments: int
+
+
+def delivery_of(oid: str, parcel: Parcel, sender: str) -> Delivery:
+    """The delivery of a parcel.
+
+    >>> delivery_of("b07-1", Parcel("+99900112233", "Buy 18 kg"), "+9990000").segments
+    1
+    """
+    return Delivery(
+        id=oid,
+        sender=sender,
+        number=parcel.number,
+        text=parcel.text,
+        alphabet=alphabet_of(parcel.text),
+        segments=segments(parcel.text),
+    )

@@ -1,0 +1,80 @@
+"""The one stored value of a grower: record and session together, as compact JSON with a schema number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import msgspec
+
+from advisor.dialogue.session import session_from_json, session_to_json
+from advisor.dialogue.talk import Session
+from advisor.records.codec import grower_from_json, grower_to_json
+from advisor.records.grower import Grower
+
+#: Raised with every change of the stored form.
+SCHEMA = 1
+
+
+class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
+    """The value was written by a newer version of the service.
+
+    Args:
+        found: its schema number.
+    """
+
+    def __init__(self, found: object) -> None:
+        super().__init__(
+            f"a stored value has schema {found}, this version reads {SCHEMA}: run the version that wrote it"
+        )
+        self.found = found
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """What is kept of one grower.
+
+    Args:
+        record: what is known of the grower; an empty one before consent.
+        session: where the conversation stands, None when there is none.
+    """
+
+    record: Grower = field(default_factory=Grower)
+    session: Session | None = None
+
+
+def to_bytes(stored: Stored) -> bytes | None:
+    """The value to store, None when there is nothing to keep.
+
+    >>> to_bytes(Stored()) is None
+    True
+    >>> to_bytes(Stored(Grower("+99900112233")))
+    b'{"v":1,"r":{"n":"+99900112233"}}'
+    """
+    if stored == Stored():
+        return None
+    value: dict[str, object] = {"v": SCHEMA}
+    if stored.record != Grower():
+        value["r"] = grower_to_json(stored.record)
+    if stored.session is not None:
+        value["s"] = session_to_json(stored.session)
+    return msgspec.json.encode(value)
+
+
+def from_bytes(value: bytes | None) -> Stored:
+    """What was stored.
+
+    Raises:
+        NewerSchema: a newer version wrote it.
+
+    >>> from_bytes(b'{"v":1,"r":{"n":"+99900112233"}}').record.number
+    '+99900112233'
+    """
+    if value is None:
+        return Stored()
+    found = msgspec.json.decode(value)
+    if found["v"] != SCHEMA:
+        raise NewerSchema(found["v"])
+    return Stored(
+        record=grower_from_json(found["r"]) if "r" in found else Grower(),
+        session=session_from_json(found["s"]) if "s" in found else None,
+    )

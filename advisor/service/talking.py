@@ -1,0 +1,33 @@
+"""What the shell needs to know of the dialogues, as values and callables; the wiring binds them to a book."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from advisor.dialogue.talk import Event, Outcome, Session
+from advisor.records.grower import Grower
+from advisor.service.figures import Bands
+
+#: The pure step, bound to one book.
+Step = Callable[[Session | None, Grower, Event, datetime], Outcome]
+
+
+@dataclass(frozen=True, slots=True)
+class Dialogues:
+    """One programme's dialogues.
+
+    Args:
+        step: decides what a message does.
+        fingerprint: fingerprint of the book, for the history.
+        try_later: the sentence for a message that keeps failing, by language code.
+        language: language of a grower who has not chosen one yet.
+        bands: what counts as good and bad seed in the village figures.
+    """
+
+    step: Step
+    fingerprint: str
+    try_later: Callable[[str], str]
+    language: str
+    bands: Bands

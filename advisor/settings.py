@@ -1,0 +1,223 @@
+"""Settings from the environment: one table, all problems at once, no default for a secret."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+from typing import NamedTuple
+from urllib.parse import urlsplit
+
+from advisor.service.routing import is_loopback_host
+
+PREFIX = "SOWING_"
+#: Everybody knows it, so it protects nothing: demonstrations only.
+DEMO_SECRET = "demonstration secret, protects nobody"
+DEMO_SENDER = "+9990000000"
+SHORTEST_SECRET = 32
+
+
+class SettingsProblem(Exception):  # noqa: N818 - named for what it tells
+    """The environment cannot be used as it is.
+
+    Args:
+        problems: one line each: the name, what is wrong, what to do.
+    """
+
+    def __init__(self, problems: tuple[str, ...]) -> None:
+        super().__init__("settings: " + "; ".join(problems))
+        self.problems = problems
+
+
+class Known(NamedTuple):
+    """One setting.
+
+    Args:
+        name: environment variable.
+        default: what holds without it; empty for none.
+        meaning: one sentence for the README and for ``--help``.
+        secret: whether it may come from the file that ``NAME_FILE`` names.
+    """
+
+    name: str
+    default: str
+    meaning: str
+    secret: bool = False
+
+
+SETTINGS = (
+    Known("SOWING_STORE", "", "Address of the store, redis://…; without one a private store is started.", True),
+    Known("SOWING_ID_SECRET", "", "Secret that ids derive from, 32 characters or more; never change it.", True),
+    Known("SOWING_GATEWAY", "", "Address that outgoing messages are posted to; without one they wait.", True),
+    Known("SOWING_SENDER", "", "Number or short code that outgoing messages come from; goes with SOWING_GATEWAY."),
+    Known("SOWING_PROGRAMME", "", "Programme file; without one the demonstration programme."),
+    Known("SOWING_DATA", "data", "Folder of the private store."),
+    Known("SOWING_HOST", "127.0.0.1", "Address to listen on."),
+    Known("SOWING_PORT", "8000", "Port to listen on."),
+    Known("SOWING_WORKERS", "1", "Processes that answer; the embedded store allows only one."),
+    Known("SOWING_MESSAGE_HOURS", "72", "Hours for which the id of a message is remembered."),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How one installation is set.
+
+    Args:
+        id_secret: what ids derive from.
+        store: address of the store, empty for a private one.
+        gateway: address for outgoing messages, empty for none.
+        sender: what outgoing messages come from.
+        programme: programme file, empty for the demonstration programme.
+        data: folder of the private store.
+        host: address to listen on.
+        port: port to listen on, 1 to 65535.
+        workers: processes that answer, 1 to 64.
+        message_memory: for how long message ids are remembered.
+        demo: whether this is a demonstration.
+        figures_folder: where several workers put their figures, empty for one worker.
+    """
+
+    id_secret: str = field(repr=False)
+    store: str = field(default="", repr=False)
+    gateway: str = field(default="", repr=False)
+    sender: str = ""
+    programme: str = ""
+    data: Path = Path("data")
+    host: str = "127.0.0.1"
+    port: int = 8000
+    workers: int = 1
+    message_memory: timedelta = timedelta(hours=72)
+    demo: bool = False
+    figures_folder: str = ""
+
+    @classmethod
+    def from_env(
+        cls,
+        environment: Mapping[str, str] | None = None,
+        *,
+        demo: bool = False,
+        given: Mapping[str, str] | None = None,
+    ) -> Settings:
+        """Reads the settings.
+
+        Args:
+            environment: names and values, by default those of the process.
+            demo: a demonstration: its secret and sender are fixed and it stays on this machine.
+            given: values that were given on the command line, by setting name without prefix, in lower case.
+
+        Raises:
+            SettingsProblem: with everything that is wrong, in one message.
+
+        >>> Settings.from_env({}, demo=True).port
+        8000
+        >>> Settings.from_env({"SOWING_PORT": "x"}, demo=True)
+        Traceback (most recent call last):
+        ...
+        advisor.settings.SettingsProblem: settings: SOWING_PORT is 'x': give a whole number from 1 to 65535
+        """
+        found = dict(os.environ if environment is None else environment)
+        found |= {PREFIX + name.upper(): value for name, value in (given or {}).items()}
+        if demo:
+            found = {"SOWING_SENDER": DEMO_SENDER} | found | {"SOWING_ID_SECRET": DEMO_SECRET}
+            found.pop("SOWING_ID_SECRET_FILE", None)
+        return _Reader(found).settings(demo)
+
+
+class _Reader:
+    """Gathers values and problems."""
+
+    def __init__(self, found: Mapping[str, str]) -> None:
+        self._found = found
+        self._problems: list[str] = []
+
+    def settings(self, demo: bool) -> Settings:
+        self._refuse_unknown()
+        settings = Settings(
+            id_secret=self._text("SOWING_ID_SECRET"),
+            store=self._text("SOWING_STORE"),
+            gateway=self._text("SOWING_GATEWAY"),
+            sender=self._text("SOWING_SENDER"),
+            programme=self._text("SOWING_PROGRAMME"),
+            data=Path(self._text("SOWING_DATA")),
+            host=self._text("SOWING_HOST"),
+            port=self._number("SOWING_PORT", 1, 65535),
+            workers=self._number("SOWING_WORKERS", 1, 64),
+            message_memory=timedelta(hours=self._number("SOWING_MESSAGE_HOURS", 1, 720)),
+            demo=demo,
+        )
+        self._problems += _problems_of(settings)
+        if self._problems:
+            raise SettingsProblem(tuple(self._problems))
+        return settings
+
+    def _refuse_unknown(self) -> None:
+        known = {setting.name for setting in SETTINGS}
+        known |= {f"{setting.name}_FILE" for setting in SETTINGS if setting.secret}
+        unknown = sorted(name for name in self._found if name.startswith(PREFIX) and name not in known)
+        self._problems += [f"{name} is not a setting: see advisor serve --help" for name in unknown]
+
+    def _text(self, name: str) -> str:
+        """A value; where the variable itself is absent, of the file that NAME_FILE names, its end trimmed."""
+        known = next(setting for setting in SETTINGS if setting.name == name)
+        file = self._found.get(f"{name}_FILE", "") if known.secret else ""
+        if name in self._found or not file:
+            return self._found.get(name, known.default)
+        try:
+            return Path(file).read_text(encoding="utf-8").rstrip("\r\n")
+        except (OSError, UnicodeDecodeError):
+            self._problems.append(f"{name}_FILE names a file that cannot be read: give a readable UTF-8 file")
+            return known.default
+
+    def _number(self, name: str, low: int, high: int) -> int:
+        text = self._text(name)
+        if re.fullmatch("[0-9]{1,9}", text) and low <= int(text) <= high:
+            return int(text)
+        self._problems.append(f"{name} is {text!r}: give a whole number from {low} to {high}")
+        return low
+
+
+def _problems_of(settings: Settings) -> list[str]:
+    rules: tuple[tuple[Callable[[Settings], bool], str], ...] = (
+        (
+            lambda s: len(s.id_secret) < SHORTEST_SECRET,
+            f"SOWING_ID_SECRET has fewer than {SHORTEST_SECRET} characters: draw one and keep it for life",
+        ),
+        (
+            lambda s: not s.demo and s.id_secret == DEMO_SECRET,
+            "SOWING_ID_SECRET is the secret of the demonstration: draw one of your own",
+        ),
+        (
+            lambda s: s.store != "" and not s.store.startswith(("redis://", "rediss://", "embedded:", "memory:")),
+            "SOWING_STORE is no address of a store: give redis://host:port/0",
+        ),
+        (
+            lambda s: s.gateway != "" and not _is_http(s.gateway),
+            "SOWING_GATEWAY is no http address: give http://… or https://…",
+        ),
+        (
+            lambda s: s.gateway != "" and not re.fullmatch(r"\+?[0-9A-Za-z ]{1,16}", s.sender),
+            "SOWING_SENDER is missing or no number or short code: give 1 to 16 letters or digits",
+        ),
+        (
+            lambda s: s.demo and not is_loopback_host(s.host),
+            "SOWING_HOST: a demonstration listens on a loopback address only: give 127.0.0.1",
+        ),
+    )
+    return [text for broken, text in rules if broken(settings)]
+
+
+def _is_http(address: str) -> bool:
+    try:
+        parts = urlsplit(address)
+        return parts.scheme in ("http", "https") and bool(parts.hostname) and (parts.port or 1) > 0
+    except ValueError:
+        return False
+
+
+def share_figures(folder: str) -> None:
+    """Tells the figures library, before it is first imported, where several workers put theirs."""
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = folder

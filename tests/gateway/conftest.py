@@ -1,0 +1,36 @@
+"""The web application over a store in memory, with dialogues in one line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from flask.testing import FlaskClient
+
+from advisor.app import create_app
+from advisor.service.talking import Step
+from advisor.settings import Settings
+from advisor.store.api import Store
+from advisor.store.memory import DictStore
+from tests.service.stage import StandingClock, dialogues, echo
+
+Serve = Callable[..., FlaskClient]
+
+
+@pytest.fixture
+def serve() -> Serve:
+    """Makes a client of an application: ``serve(step, store=…, demo=…)``."""
+
+    def made(step: Step = echo, *, store: Store | None = None, demo: bool = False) -> FlaskClient:
+        secret = {} if demo else {"SOWING_ID_SECRET": "a secret of the tests, long enough"}
+        settings = Settings.from_env(secret, demo=demo)
+        app = create_app(settings, store=store or DictStore(), clock=StandingClock(), dialogues=dialogues(step))
+        return app.test_client()
+
+    return made
+
+
+@pytest.fixture
+def client(serve: Serve) -> FlaskClient:
+    """A client of an application whose dialogue repeats what was typed."""
+    return serve()

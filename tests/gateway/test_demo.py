@@ -1,0 +1,92 @@
+"""For authors: the clock that can be moved and the look into a session, under ``--demo`` only."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from urllib.parse import quote
+
+import pytest
+from flask.testing import FlaskClient
+
+from advisor.dialogue.talk import Agree, Keep, Send
+from tests.gateway.bodies import ANN, AT, ussd
+from tests.gateway.conftest import Serve
+from tests.service.stage import NOW, says, session
+
+
+def look(client: FlaskClient, number: str = ANN) -> dict[str, object]:
+    return client.get(f"/demo/session?from={quote(number)}").get_json()
+
+
+@pytest.mark.parametrize("path", ["/demo/clock", "/demo/session"])
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_without_demo_there_is_nothing(client: FlaskClient, path: str, method: str) -> None:
+    assert client.open(path, method=method, json={"at": AT}).status_code == 404
+
+
+def test_the_clock_is_moved_and_the_session_lapses(serve: Serve) -> None:
+    seen = []
+    client = serve(lambda held, *rest: seen.append(held) or says("Area?", to=session())(held, *rest), demo=True)
+    client.post("/gateway/ussd", json=ussd())
+
+    moved = client.post("/demo/clock", json={"at": "2027-03-01T12:00:00+03:00"})
+    client.post("/gateway/ussd", json=ussd(id="u2"))
+
+    assert (moved.status_code, moved.get_json()) == (200, {"at": "2027-03-01T09:00:00Z"})
+    assert seen == [None, None]
+
+
+@pytest.mark.parametrize("at", [None, "soon", "2027-03-01T12:00:00", "1999-12-31T00:00:00Z", "2200-01-01T00:00Z"])
+def test_the_clock_is_not_moved_to_nowhere(serve: Serve, at: str | None) -> None:
+    response = serve(demo=True).post("/demo/clock", json={"at": at})
+
+    assert (response.status_code, response.get_json()["field"]) == (422, "at")
+
+
+def test_an_author_sees_session_facts_and_effects(serve: Serve) -> None:
+    step = says(
+        "Area?",
+        Agree(),
+        Keep("plot.area", 4000.0),
+        Send("buy_list.list", ("Buy 18 kg",)),
+        to=session("area", answers=(("purse", 900),)),
+    )
+    client = serve(step, demo=True)
+    client.post("/gateway/ussd", json=ussd())
+
+    seen = look(client)
+
+    assert seen["session"] == {
+        "spots": ["buy_list.area"],
+        "screen": "buy_list.area",
+        "answers": {"purse": 900},
+        "language": "en",
+        "place": "ussd:s1",
+        "until": (NOW + timedelta(hours=1)).isoformat().replace("+00:00", "Z"),
+        "page": 0,
+    }
+    assert seen["facts"] == {"plot.area": {"value": 4000.0, "learnt": AT}}
+    assert (seen["agreed"], seen["stopped"]) == (AT, None)
+    assert seen["effects"] == [
+        {"kind": "Agree"},
+        {"kind": "Keep", "name": "plot.area", "value": 4000.0},
+        {"kind": "Send", "name": "buy_list.list", "pages": ["Buy 18 kg"]},
+    ]
+
+
+def test_of_a_stranger_there_is_nothing_to_see(serve: Serve) -> None:
+    assert look(serve(demo=True)) == {"session": None, "facts": {}, "agreed": None, "stopped": None, "effects": []}
+
+
+def test_a_plus_sign_that_nobody_escaped_is_understood(serve: Serve) -> None:
+    client = serve(says("Area?", to=session()), demo=True)
+    client.post("/gateway/ussd", json=ussd())
+
+    assert client.get(f"/demo/session?from={ANN}").get_json()["session"] is not None
+
+
+@pytest.mark.parametrize("query", ["", "?from=", "?from=Zawadi", "?from=%2B999001112233%0A"])
+def test_whose_session_must_be_said(serve: Serve, query: str) -> None:
+    response = serve(demo=True).get(f"/demo/session{query}")
+
+    assert (response.status_code, response.get_json()["field"]) == (422, "from")

@@ -1,0 +1,136 @@
+"""Settings: every problem in one message, no default for a secret, nothing unknown, and a table that is true."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from advisor.settings import DEMO_SECRET, SETTINGS, Settings, SettingsProblem
+
+SECRET = "drawn for the tests, thirty-two and more"
+LEAST = {"SOWING_ID_SECRET": SECRET}
+
+
+def problems(environment: dict[str, str], *, demo: bool = False) -> tuple[str, ...]:
+    with pytest.raises(SettingsProblem) as refused:
+        Settings.from_env(environment, demo=demo)
+    return refused.value.problems
+
+
+def test_a_secret_is_all_that_is_needed() -> None:
+    settings = Settings.from_env(LEAST)
+
+    assert (settings.host, settings.port, settings.workers) == ("127.0.0.1", 8000, 1)
+    assert settings.message_memory == timedelta(hours=72)
+    assert not settings.demo
+
+
+def test_without_a_secret_there_is_no_start() -> None:
+    assert [line.split()[0] for line in problems({})] == ["SOWING_ID_SECRET"]
+
+
+def test_the_secret_of_the_demonstration_is_no_secret() -> None:
+    assert "demonstration" in problems({"SOWING_ID_SECRET": DEMO_SECRET})[0]
+
+
+def test_a_demonstration_has_a_secret_and_a_sender_of_its_own() -> None:
+    settings = Settings.from_env({"SOWING_ID_SECRET": SECRET, "SOWING_GATEWAY": "http://127.0.0.1:9"}, demo=True)
+
+    assert (settings.id_secret, settings.sender[:4]) == (DEMO_SECRET, "+999")
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "::1", "localhost"])
+def test_a_demonstration_stays_on_this_machine(host: str) -> None:
+    assert Settings.from_env({"SOWING_HOST": host}, demo=True).host == host
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "advisor.example", ""])
+def test_a_demonstration_listens_nowhere_else(host: str) -> None:
+    assert problems({"SOWING_HOST": host}, demo=True)[0].startswith("SOWING_HOST")
+
+
+@pytest.mark.parametrize(
+    ("name", "wrong"),
+    [
+        ("SOWING_PORT", "0"),
+        ("SOWING_PORT", "65536"),
+        ("SOWING_PORT", "eighty"),
+        ("SOWING_PORT", "८०"),
+        ("SOWING_WORKERS", "0"),
+        ("SOWING_MESSAGE_HOURS", "-1"),
+        ("SOWING_MESSAGE_HOURS", "1.5"),
+        ("SOWING_STORE", "localhost:6379"),
+        ("SOWING_GATEWAY", "gateway.example/sms"),
+        ("SOWING_GATEWAY", "http://[::1"),
+        ("SOWING_GATEWAY", "http://gateway.example:99999/"),
+        ("SOWING_STOER", "redis://127.0.0.1"),
+        ("SOWING_PORT_FILE", "/dev/null"),
+    ],
+)
+def test_what_cannot_be_used_is_named(name: str, wrong: str) -> None:
+    lines = problems(LEAST | {"SOWING_SENDER": "1212", name: wrong})
+
+    assert [line.split()[0] for line in lines] == [name]
+    assert ": " in lines[0]
+
+
+def test_all_problems_come_at_once() -> None:
+    lines = problems({"SOWING_PORT": "x", "SOWING_WORKERS": "y", "SOWING_NONSENSE": "z"})
+
+    assert len(lines) == 4
+
+
+def test_a_gateway_needs_a_sender() -> None:
+    assert problems(LEAST | {"SOWING_GATEWAY": "https://gateway.example/sms"})[0].startswith("SOWING_SENDER")
+
+
+def test_a_secret_can_lie_in_a_file(tmp_path: Path) -> None:
+    file = tmp_path / "secret"
+    file.write_text(SECRET + "\n", encoding="utf-8")
+
+    assert Settings.from_env({"SOWING_ID_SECRET_FILE": str(file)}).id_secret == SECRET
+
+
+def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:
+    lines = problems({"SOWING_ID_SECRET_FILE": str(tmp_path / "missing")})
+
+    assert lines[0].startswith("SOWING_ID_SECRET_FILE")
+
+
+def test_the_variable_goes_before_its_file(tmp_path: Path) -> None:
+    given = LEAST | {"SOWING_ID_SECRET_FILE": str(tmp_path / "missing")}
+
+    assert Settings.from_env(given).id_secret == SECRET
+
+
+def test_the_command_line_goes_before_the_environment() -> None:
+    assert Settings.from_env(LEAST | {"SOWING_PORT": "8001"}, given={"port": "8002"}).port == 8002
+
+
+def test_secrets_are_not_shown() -> None:
+    shown = repr(Settings.from_env(LEAST | {"SOWING_STORE": "redis://:password@127.0.0.1/0"}))
+
+    assert SECRET not in shown
+    assert "password" not in shown
+
+
+def test_the_table_holds_every_setting_once_and_its_default_is_the_true_one() -> None:
+    names = [setting.name for setting in SETTINGS]
+    defaults = {setting.name: setting.default for setting in SETTINGS if setting.name not in LEAST}
+
+    assert len(names) == len(set(names))
+    assert Settings.from_env(LEAST | defaults) == Settings.from_env(LEAST)
+    assert {name.removeprefix("SOWING_").lower() for name in names} == {
+        {"message_memory": "message_hours"}.get(field.name, field.name)
+        for field in fields(Settings)
+        if field.name not in ("demo", "figures_folder")
+    }
+
+
+def test_every_setting_says_what_it_means_in_one_sentence() -> None:
+    for setting in SETTINGS:
+        assert setting.meaning.endswith("."), setting.name
+        assert "\n" not in setting.meaning
