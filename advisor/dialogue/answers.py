@@ -20,7 +20,9 @@ LONGEST = 182
 
 _NUMBER = re.compile(r"(?P<whole>[0-9]{1,9})(?:[.,](?P<part>[0-9]{0,6}))?")
 _MIXED = re.compile(r"(?:(?P<whole>[0-9]{1,9})\s+)?(?P<over>[0-9]{1,3})/(?P<under>[1-9][0-9]{0,2})")
-_WITH_UNIT = re.compile(r"(?P<number>[0-9][0-9.,/\s]*?)\s*(?P<unit>[^\W\d_].*)?")
+_AMOUNT = r"(?P<number>[0-9](?:[0-9.,/\s]*[0-9.,])?)"
+_UNIT_BEHIND = re.compile(_AMOUNT + r"\s*(?P<unit>[^\W\d_].*)?")
+_UNIT_BEFORE = re.compile(r"(?P<unit>[^\W\d_][^0-9]*?)\s*" + _AMOUNT)
 _COUNT_OF = re.compile(r"(?P<grown>[0-9]{1,6})(?:\s*[/*,;:-]\s*|\s+)(?P<sown>[0-9]{1,6})")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:[., ][0-9]{3})+")
 
@@ -151,7 +153,7 @@ def _number(typed: str, ask: Ask) -> Taken | Slip:
 
 
 def _area(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
-    found = _WITH_UNIT.fullmatch(typed)
+    found = _UNIT_BEHIND.fullmatch(typed) or _UNIT_BEFORE.fullmatch(typed)
     number = _exact(found["number"].strip()) if found else None
     if found is None or number is None:
         return Slip("not_a_number")

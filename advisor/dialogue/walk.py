@@ -91,6 +91,7 @@ class Walk:
             if known.fresh(fact.name, now, book.fresh_for(fact.name)) is not None
         }
         self.results: dict[str, object] = {}
+        self._worked: dict[tuple[str, tuple[object, ...]], dict[str, object]] = {}
         self.ended = False
         self.spots = list(session.spots) if session else []
         self.trail = list(session.trail) if session else []
@@ -179,11 +180,15 @@ class Walk:
         for need in calculation.needs:
             if need not in sight:
                 raise Missing(need)
-        results = dict(calculation.run(sight, self.now))
-        for name, kind in calculation.gives:
-            if name in results:
-                kind.check(results[name])
-        return results
+        # A branching step and the screen it leads to often name the same calculation: it runs once a message.
+        inputs = tuple(sight.get(name) for name in (*calculation.needs, *calculation.may_use))
+        if (calculation.name, inputs) not in self._worked:
+            results = dict(calculation.run(sight, self.now))
+            for name, kind in calculation.gives:
+                if name in results:
+                    kind.check(results[name])
+            self._worked[calculation.name, inputs] = results
+        return self._worked[calculation.name, inputs]
 
     def work(self) -> None:
         """Works out what the screen on show needs."""
