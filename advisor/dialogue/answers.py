@@ -182,9 +182,9 @@ def _money(typed: str, registry: Registry) -> Taken | Slip:
     return Taken(str(number.normalize() if number != number.to_integral() else number.to_integral()))
 
 
-def _in_words(typed: str, pattern: str) -> re.Match[str] | None:
+def _in_words(typed: str, patterns: tuple[str, ...]) -> re.Match[str] | None:
     """A count out of a count in the language's own order: ``45 of 50``, and the other way round where said so."""
-    for said in (pattern, "{0} of {1}"):
+    for said in (*patterns, "{0} of {1}"):
         escaped = re.escape(tidy(said)).replace(r"\ ", r"\s*")
         grown = escaped.replace(r"\{0\}", "(?P<grown>[0-9]{1,6})").replace(r"\{1\}", "(?P<sown>[0-9]{1,6})")
         found = re.fullmatch(grown, typed, re.IGNORECASE)
@@ -194,7 +194,7 @@ def _in_words(typed: str, pattern: str) -> re.Match[str] | None:
 
 
 def _count_of(typed: str, ask: Ask, voice: Voice) -> Taken | Slip:
-    found = _COUNT_OF.fullmatch(typed) or _in_words(typed, voice.glossary.count_of)
+    found = _COUNT_OF.fullmatch(typed) or _in_words(typed, voice.glossary.counts_of)
     if found is None:
         return Slip("not_a_count")
     grown, sown = int(found["grown"]), int(found["sown"])

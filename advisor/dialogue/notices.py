@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from advisor.agronomy.units import area_m2
 from advisor.dialogue.flows import AskKind, Screen
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE
@@ -24,6 +25,7 @@ TEXTS: dict[str, str] = {
     "too_few_seeds": "Too few seeds to judge. Test at least %(seeds)s.",
     "strange_step": "That is not like a walk. Count your steps again.",
     "help": "Type one number and send. 00 is the menu.",
+    "help_where_zero_answers": "Type the number and send. 000 is the menu.",
     "changed": "The questions are new. We start here again.",
     "refused": "We cannot work that out. Check the numbers.",
     "beyond_scale": "That size is outside what we work out. Ask your agent.",
@@ -75,8 +77,14 @@ def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registr
         return ""
     if notice == "help" and screen.help:
         return voice.say(context, screen.help)
+    if notice == "help" and screen.ask and screen.ask.zero_is_answer:
+        notice = "help_where_zero_answers"
     source = TEXTS[notice]
     values = {name: _value(name, screen, voice, registry) for name in ("example", "low", "high", "seeds")}
+    if notice == "unknown_unit" and screen.ask:
+        # An example without its unit would not help somebody whose unit was not understood.
+        example = area_m2(float(screen.ask.example), voice.area_unit)
+        values["example"] = registry.area.words(example, voice)
     return voice.say(ENGINE, source, **{name: text for name, text in values.items() if f"%({name})s" in source})
 
 

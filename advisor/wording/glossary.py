@@ -17,7 +17,6 @@ _Words = tuple[tuple[str, tuple[str, ...]], ...]
 _KEYS = ("language", "own_name", "alphabet", "reviewed", "words", "units", "numbers", "patterns", "count_of")
 #: Keys with words that people type on any screen.
 COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop")
-_WORD_KEYS = (*COMMANDS, "of")
 _NUMBER_KEYS = (*(str(n) for n in (*range(21), *range(30, 101, 10))), "half")
 _CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
@@ -31,15 +30,15 @@ class Glossary:
         own_name: name of the language in letters that every phone shows.
         alphabet: the alphabet its texts travel in.
         reviewed: whether a native speaker has read it; a draft otherwise.
-        shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``, ``of``) and the
-            word to show for it.
-        keys: pairs of folded word and key, without ``of``.
-        of_words: folded words between a count and what it is a count of.
+        shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``) and the word
+            to show for it.
+        keys: pairs of folded word and key.
         units: pairs of folded word and unit key.
         numbers: pairs of folded number word and its value.
         halves: folded words for a half.
         patterns: (unit key, plural category, pattern with ``{0}``), where they differ from the locale data.
-        count_of: pattern of a count out of a count, ``{0}`` grown and ``{1}`` sown.
+        counts_of: patterns of a count out of a count, ``{0}`` grown and ``{1}`` sown, in the order of the
+            language; the first is shown, all are understood.
     """
 
     language: str
@@ -48,12 +47,16 @@ class Glossary:
     reviewed: bool
     shown: tuple[tuple[str, str], ...]
     keys: tuple[tuple[str, str], ...]
-    of_words: tuple[str, ...]
     units: tuple[tuple[str, str], ...]
     numbers: tuple[tuple[str, int], ...]
     halves: tuple[str, ...]
     patterns: tuple[tuple[str, str, str], ...]
-    count_of: str
+    counts_of: tuple[str, ...]
+
+    @property
+    def count_of(self) -> str:
+        """The pattern of a count out of a count that is shown."""
+        return self.counts_of[0]
 
     def word(self, key: str) -> str:
         """The word to show for a key such as ``back``; raises KeyError for a key that is none."""
@@ -130,7 +133,7 @@ class _Reader:
     def glossary(self, tree: dict[str, object]) -> Glossary:
         self.unknown(tree, _KEYS, "")
         self.alphabet = self.declared_alphabet(tree)
-        words = self.words(tree, "words", _WORD_KEYS)
+        words = self.words(tree, "words", COMMANDS)
         units = self.words(tree, "units", tuple(UNITS))
         numbers = self.words(tree, "numbers", _NUMBER_KEYS)
         for key, texts in words:
@@ -141,13 +144,12 @@ class _Reader:
             alphabet=self.alphabet,
             reviewed=self.reviewed(tree),
             shown=tuple((key, texts[0]) for key, texts in words),
-            keys=self.meanings("words", ((key, texts) for key, texts in words if key in COMMANDS)),
-            of_words=tuple(folded(text) for text in dict(words)["of"]),
+            keys=self.meanings("words", words),
             units=self.meanings("units", units),
             numbers=tuple((word, int(key)) for word, key in self.meanings("numbers", numbers) if key.isdecimal()),
             halves=tuple(folded(text) for text in dict(numbers).get("half", ())),
             patterns=self.patterns(tree),
-            count_of=self.count_of(tree),
+            counts_of=self.counts_of(tree),
         )
 
     def unknown(self, tree: dict[str, object], allowed: tuple[str, ...], inside: str) -> None:
@@ -227,8 +229,12 @@ class _Reader:
                 self.faults.append(f"'patterns.{unit}' is missing: the locale data have no pattern for it")
         return tuple(found)
 
-    def count_of(self, tree: dict[str, object]) -> str:
-        return self.pattern("count_of", tree.get("count_of"), ("{0}", "{1}"))
+    def counts_of(self, tree: dict[str, object]) -> tuple[str, ...]:
+        found = tree.get("count_of")
+        if not isinstance(found, list) or not found:
+            self.faults.append("'count_of' is no list of patterns: write count_of = [\"{0} ... {1}\"]")
+            return ("{0}/{1}",)
+        return tuple(self.pattern("count_of", pattern, ("{0}", "{1}")) for pattern in found)
 
     def pattern(self, where: str, pattern: object, slots: tuple[str, ...]) -> str:
         text = pattern if isinstance(pattern, str) else ""

@@ -6,7 +6,7 @@ from advisor.loading import load_book
 @pytest.fixture(scope="session")
 def book():
     """The shipped book: every flow, every language, the demonstration programme."""
-    return load_book("/tmp/ulami_en.toml")
+    return load_book()
 
 
 @pytest.fixture(scope="session")

@@ -137,7 +137,7 @@ class TestSlips:
             ("", "Type a number, like 2.5."),
             ("0.01", "Too little. At least 0.05 acres."),
             ("21", "Too much. At most 20 acres."),
-            ("2 bananas", "We do not know that unit. Type like 2.5."),
+            ("2 bananas", "We do not know that unit. Type like 2.5 acres."),
             ("1" * 183, "Too long. Type a short answer."),
         ],
     )

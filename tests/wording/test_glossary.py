@@ -151,7 +151,7 @@ class TestAFaultyGlossaryIsRefusedWithEveryFault:
             ('step = "hatua {0}"', 'step = "{0} hatua {0}"', "'patterns.step.other' needs {0}"),
             ('step = "hatua {0}"', "", "'patterns.step' is missing"),
             ('step = "hatua {0}"', 'step = {one = "hatua {0}"}', "'patterns.step' lacks 'other'"),
-            ('step = "hatua {0}"', 'step = "hatua {0}"\nkg = "{0} ç"', "'patterns.kg.other' holds ç"),
+            ('step = "hatua {0}"', 'step = "hatua {0}"\nm = "{0} ç"', "'patterns.m.other' holds ç"),
             ("{0} kati ya {1}", "{0} kati ya", "'count_of' needs {0} and {1}"),
             ("{0} kati ya {1}", "{0} kati ya {1} {2}", "'count_of' needs {0} and {1}"),
         ],

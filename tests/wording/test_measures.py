@@ -16,7 +16,7 @@ class TestQuantitiesInFourLanguages:
         ("language", "acres", "one", "bags", "grams", "rows", "paced"),
         [
             ("en", "2.5 acres", "1 acre", "50 kg", "250 g", "60 cm", "126 steps"),
-            ("sw", "ekari 2.5", "ekari 1", "kg 50", "gramu 250", "sentimita 60", "hatua 126"),
+            ("sw", "ekari 2.5", "ekari 1", "50 kg", "250 g", "60 cm", "hatua 126"),
             ("hi", "2.5 एकड़", "1 एकड़", "50 किलो", "250 ग्राम", "60 सेमी", "126 कदम"),
             ("fr", "2,5 ac", "1 ac", "50 kg", "250 g", "60 cm", "126 steps"),
         ],

@@ -1,0 +1,95 @@
+"""How many screens and key presses the main answers take, in each language; dialling is not counted."""
+
+import pytest
+
+from tests.dialogue.talker import Talker
+
+LANGUAGES = {"en": "1", "sw": "2", "hi": "3"}
+
+#: What the list must name for 2.5 acres of bought seed at 20 kg an acre: common practice, no source.
+NAMED = {
+    "en": ("2.5 acres", "50 kg", "2x25 kg", "soybean inoculant", "1x250 g", "Lm 5,550", "not tested", "sow 100"),
+    "sw": ("ekari 2.5", "50", "2x25", "soya", "1x250", "Lm 5,550", "100"),
+    "hi": ("2.5 एकड़", "50 किलो", "2x25", "सोयाबीन", "1x250", "Lm 5,550", "100"),
+}
+
+
+def read_on(talker):
+    """The whole of a screen: every page is turned and counted."""
+    shown = talker.reply.text
+    while len(layout(talker).pages) > talker.session.page + 1:
+        shown += "\n" + talker.type("9")
+    return shown
+
+
+def layout(talker):
+    return talker.book.layout(talker.session.spots[-1], talker.session.language, talker.session.notice)
+
+
+@pytest.fixture(params=LANGUAGES)
+def language(request):
+    return request.param
+
+
+@pytest.fixture
+def talker(book):
+    return Talker(book)
+
+
+def first_call(talker, language):
+    talker.dial()
+    talker.type(LANGUAGES[language], "1", "2")
+    assert talker.spot == "welcome.menu"
+
+
+def test_from_a_first_call_the_list_takes_eight_screens_and_sixteen_keys(talker, language):
+    first_call(talker, language)
+    talker.type("1", "2.5", "1")
+    shown = read_on(talker)
+
+    assert talker.spot == "buy_list.list_bought"
+    assert [name for name in NAMED[language] if name not in shown] == []
+    assert talker.screens <= 8
+    assert talker.keys <= 16
+
+
+def test_with_the_field_known_the_list_takes_three_screens(talker, language):
+    first_call(talker, language)
+    talker.type("1", "2.5", "1")
+    talker.wait(days=1)
+    before = talker.screens
+
+    talker.dial()
+    talker.type("1")
+    shown = read_on(talker)
+    assert [name for name in NAMED[language] if name not in shown] == []
+    assert talker.screens - before <= 3
+
+
+def test_with_only_the_field_known_three_screens_bring_what_to_buy(talker, language):
+    """Digits dialled behind the service's code answer the menu, so that the seed is the first question."""
+    first_call(talker, language)
+    talker.type("1", "2.5")
+    talker.wait(days=1)
+    before = talker.screens
+
+    talker.dial("1")
+    talker.type("1")
+    shown = read_on(talker)
+    assert [name for name in NAMED[language] if name not in shown] == []
+    assert talker.screens - before <= 3
+
+
+def test_a_field_of_60_by_45_steps_is_measured_with_a_step_from_the_rope(talker, language):
+    """A rope of 20 m in 25 steps is a step of 0.8 m: 48 m by 36 m, 1,728 m² (arithmetic)."""
+    first_call(talker, language)
+    talker.type("2", "25", "60", "45")
+    assert talker.spot == "measure_field.result"
+    assert "0.43" in talker.reply.text, "1,728 m² are 0.43 acres"
+    # A step 5 % off makes the area 10.25 % large and 9.75 % small: 0.39 to 0.47 acres.
+    assert "0.39" in talker.reply.text
+    assert "0.47" in talker.reply.text
+
+    talker.type("1")
+    assert talker.grower.fact("plot.area").value == pytest.approx(48 * 36)
+    assert talker.spot == "buy_list.source"
