@@ -7,14 +7,14 @@ from datetime import UTC, datetime, timedelta
 
 from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.step import step
-from advisor.dialogue.talk import Agree, Event, EventKind, Forget, Keep, Stop
+from advisor.dialogue.talk import Agree, Event, EventKind, Forget, Keep, Send, Stop
 from advisor.records.grower import Grower
 
 MORNING = datetime(2027, 3, 1, 8, 0, tzinfo=UTC)
 
 
 class Talker:
-    """Dials, types and hangs up; counts screens and key presses as the phone does."""
+    """Dials, types and hangs up; counts screens and key presses as the phone does; keeps the SMS it is sent."""
 
     def __init__(self, book, now=MORNING):
         self.book = book
@@ -27,6 +27,7 @@ class Talker:
         self.keys = 0
         self.effects = ()
         self.reply = None
+        self.texts = []
 
     def dial(self, digits=""):
         """A new call; dialling is not counted as keys."""
@@ -54,6 +55,10 @@ class Talker:
     def spot(self):
         return f"{self.session.spots[-1].flow}.{self.session.spots[-1].screen}" if self.session else ""
 
+    def act(self, kind, text, place):
+        """Any event, for replays."""
+        return self._step(kind, text, place)
+
     def _step(self, kind, text, place):
         self.messages += 1
         event = Event(kind, text, place, f"m{self.messages}")
@@ -63,7 +68,9 @@ class Talker:
         if outcome.session is not None:
             assert session_from_json(session_to_json(outcome.session)) == outcome.session
         self.session, self.effects, self.reply = outcome.session, outcome.effects, outcome.reply
+        self.texts += [outcome.reply.text] if kind is EventKind.SMS else []
         for effect in outcome.effects:
+            self.texts += effect.pages if isinstance(effect, Send) else ()
             self._apply(effect)
         if kind is not EventKind.CANCEL:
             self.screens += 1

@@ -97,6 +97,9 @@ class Phone:
         self._ids = itertools.count(1)
         self._client = httpx.Client(timeout=5.0, trust_env=False)
 
+    def close(self) -> None:
+        self._client.close()
+
     def dial(self) -> dict:
         self.calls += 1
         return self.ussd("begin", "")

@@ -29,8 +29,27 @@ def two_services(redis):
         yield one.address, other.address
 
 
+@pytest.fixture
+def phone_for(two_services):
+    """Phones that have agreed, by number, closed afterwards."""
+    made = []
+
+    def make(number, addresses=two_services[:1]):
+        made.append(Phone(number, addresses))
+        agree(made[-1])
+        return made[-1]
+
+    yield make
+    for phone in made:
+        phone.close()
+
+
 def _history(redis, number):
-    return [dict(line) for line in open_store(redis.address).history(Ids(SECRET.encode()).number(number))]
+    store = open_store(redis.address)
+    try:
+        return [dict(line) for line in store.history(Ids(SECRET.encode()).number(number))]
+    finally:
+        store.close()
 
 
 def _body(message_id, number, text="hello", **more):
@@ -50,9 +69,8 @@ def _at_once(*calls):
 
 
 class TestOneId:
-    def test_sent_again_gets_the_same_answer_and_changes_nothing(self, redis, two_services):
-        phone = Phone("+99900010001", two_services[:1])
-        agree(phone)
+    def test_sent_again_gets_the_same_answer_and_changes_nothing(self, redis, two_services, phone_for):
+        phone = phone_for("+99900010001")
         body = _body("again-1", phone.number) | {"session": "s1", "event": "begin", "input": ""}
         del body["text"]
 
@@ -73,9 +91,8 @@ class TestOneId:
         assert again.status_code == 409
         assert again.headers["content-type"] == "application/problem+json"
 
-    def test_at_the_same_moment_from_two_processes_has_one_effect(self, redis, two_services):
-        phone = Phone("+99900010003", two_services[:1])
-        agree(phone)
+    def test_at_the_same_moment_from_two_processes_has_one_effect(self, redis, two_services, phone_for):
+        phone = phone_for("+99900010003")
         seen = len(_history(redis, phone.number))
         for turn in range(40):
             body = _body(f"race-{turn}", phone.number) | {"session": f"r{turn}", "event": "begin", "input": ""}
@@ -94,9 +111,8 @@ class TestOneId:
 
 
 class TestTwoAnswersAtOnce:
-    def test_none_is_lost(self, redis, two_services):
-        phone = Phone("+99900010004", two_services[:1])
-        agree(phone)
+    def test_none_is_lost(self, redis, two_services, phone_for):
+        phone = phone_for("+99900010004")
         phone.sms("hi")
         seen = len(_history(redis, phone.number))
         for turn in range(40):
@@ -113,9 +129,8 @@ class TestTwoAnswersAtOnce:
 
 
 class TestRedis:
-    def test_standing_still_for_a_moment_applies_nothing_twice(self, redis, two_services):
-        phone = Phone("+99900010005", two_services)
-        agree(phone)
+    def test_standing_still_for_a_moment_applies_nothing_twice(self, redis, two_services, phone_for):
+        phone = phone_for("+99900010005", two_services)
         seen = len(_history(redis, phone.number))
         for turn in range(6):
             freezer = threading.Thread(target=_freeze, args=(redis,))
@@ -128,9 +143,8 @@ class TestRedis:
         assert typed == [f"{turn}-{step}" for turn in range(6) for step in range(4)]
         assert phone.repeats > 0, "the pause never met a message, so nothing was shown"
 
-    def test_away_is_answered_503_with_retry_after_and_comes_back_by_itself(self, redis, two_services):
-        phone = Phone("+99900010006", two_services[:1])
-        agree(phone)
+    def test_away_is_answered_503_with_retry_after_and_comes_back_by_itself(self, redis, two_services, phone_for):
+        phone = phone_for("+99900010006")
         phone.type("1")
         before = _history(redis, phone.number)
         redis.kill()

@@ -1,0 +1,186 @@
+"""The simulator's command line."""
+
+from __future__ import annotations
+
+import secrets
+import sys
+from collections.abc import Callable, Iterable
+from enum import IntEnum
+from io import TextIOWrapper
+from pathlib import Path
+
+import click
+
+from simulator.errors import SimulatorError
+from simulator.gateway import Gateway
+from simulator.handset import Handset
+from simulator.house import connected, conversations, leaving_on_signals
+from simulator.phone import Phone
+from simulator.player import Played, play, record
+from simulator.reading import read
+from simulator.scripts import Script, rewritten
+from simulator.terminal import run
+from simulator.wire import Wire
+
+
+class ExitCode(IntEnum):
+    """How a command ended."""
+
+    DONE = 0
+    DIFFERENT = 1
+    USAGE = 2
+    UNREACHABLE = 3
+
+
+class _Fault(click.ClickException):
+    exit_code = ExitCode.UNREACHABLE
+
+
+_SERVICE = click.option(
+    "--service", metavar="URL", help="A service that runs; without it, a demo service is started."
+)
+_LISTEN = click.option(
+    "--listen",
+    metavar="PORT",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="Port on which this simulator takes the service's SMS; start the service with --gateway http://127.0.0.1:PORT.",
+)
+_FILES = click.Path(exists=True, dir_okay=False, path_type=Path)
+
+
+@click.group()
+def main() -> None:
+    """Phones that talk to the service as a phone network does.
+
+    \b
+    Example:
+      python -m simulator phone
+    """
+
+
+@main.command()
+@_SERVICE
+@_LISTEN
+@click.option(
+    "--number", default="+99900500001", show_default=True, help="The phone's number: +999 and 4 to 12 digits."
+)
+@click.option(
+    "--language", default="", metavar="CODE", help="Language the phone is set to; a service may ignore it."
+)
+def phone(service: str | None, listen: int, number: str, language: str) -> None:
+    """Opens a phone in this terminal.
+
+    \b
+    Examples:
+      python -m simulator phone
+      python -m simulator phone --service http://127.0.0.1:8000 --listen 8001 --number +99900500002
+    """
+    try:
+        Phone(number)
+    except SimulatorError as fault:
+        raise click.BadParameter(str(fault), param_hint="--number") from None
+    if service is None:
+        click.echo(" Starting the demo service ...", err=True)
+    sys.exit(_with_service(service, listen, lambda wire, gateway: _opened(wire, gateway, number, language)))
+
+
+@main.command("play")
+@click.argument("files", nargs=-1, type=_FILES)
+@_SERVICE
+@_LISTEN
+@click.option("--language", metavar="CODE", help="Play only the conversations in this language.")
+def play_files(files: tuple[Path, ...], service: str | None, listen: int, language: str | None) -> None:
+    """Plays scripted conversations and compares what the phones show.
+
+    Without FILES it plays those that ship with the simulator. Ends with 1 when one differs. A service
+    remembers what a phone said, so a running one plays a conversation as written only once.
+
+    \b
+    Example:
+      python -m simulator play simulator/conversations/first-buy-list.en.txt
+    """
+    scripts = [_script(file) for file in files or conversations()]
+    scripts = [script for script in scripts if language in (None, script.language)]
+    if not scripts:
+        raise click.UsageError("there is no conversation to play: name a file")
+
+    def play_all(wire: Wire, gateway: Gateway) -> int:
+        return _reported(play(script, wire, gateway) for script in scripts)
+
+    sys.exit(_with_service(service, listen, play_all))
+
+
+@main.command("record")
+@click.argument("files", nargs=-1, required=True, type=_FILES)
+@_SERVICE
+@_LISTEN
+@click.option("--settle", default=1.0, show_default=True, help="Seconds to wait for messages after each turn.")
+def record_files(files: tuple[Path, ...], service: str | None, listen: int, settle: float) -> None:
+    """Plays conversations and writes what the phones show into the files.
+
+    Typed lines, header and comments stay as they are. Look at the difference before you keep it.
+
+    \b
+    Example:
+      python -m simulator record simulator/conversations/first-buy-list.en.txt
+    """
+    scripts = [(file, _script(file)) for file in files]
+
+    def record_one(file: Path, script: Script, wire: Wire, gateway: Gateway) -> Played:
+        played = record(script, wire, gateway, settle_s=settle)
+        file.write_text(rewritten(_source(file), script.turns, played.seen), encoding="utf-8")
+        return played
+
+    def record_all(wire: Wire, gateway: Gateway) -> int:
+        return _reported(record_one(file, script, wire, gateway) for file, script in scripts)
+
+    sys.exit(_with_service(service, listen, record_all))
+
+
+def report(played: Played) -> str:
+    """What is to be said of a script that was played: one line, and below it what differs."""
+    verdict = "differs" if played.differences else "ok"
+    lines = [f"{verdict:<8} {played.script.name:<36} {played.cost}"]
+    for difference in played.differences:
+        lines.append(f"  {played.script.name}:{difference.line}: {difference.what}")
+        lines += [f"  {row}" for row in difference.rows]
+    return "\n".join(lines)
+
+
+def _opened(wire: Wire, gateway: Gateway, number: str, language: str) -> int:
+    # A terminal that cannot show a script's letters shows question marks instead of failing.
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
+    return run(Handset(number, wire, gateway, secrets.token_hex(4), language), sys.stdin, sys.stdout)
+
+
+def _reported(plays: Iterable[Played]) -> int:
+    verdicts = []
+    for played in plays:
+        verdicts.append(not played.differences)
+        click.echo(report(played))
+    click.echo(f"conversations played: {len(verdicts)}, as written: {sum(verdicts)}")
+    return ExitCode.DONE if all(verdicts) else ExitCode.DIFFERENT
+
+
+def _with_service(service: str | None, listen: int, use: Callable[[Wire, Gateway], int]) -> int:
+    try:
+        with leaving_on_signals(), connected(service, port=listen) as (wire, gateway):
+            return use(wire, gateway)
+    except SimulatorError as fault:
+        raise _Fault(str(fault)) from None
+
+
+def _script(file: Path) -> Script:
+    try:
+        return read(_source(file), file.name)
+    except SimulatorError as fault:
+        raise click.UsageError(str(fault)) from None
+
+
+def _source(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise click.UsageError(f"{file} is not written in UTF-8: save it as UTF-8") from None
