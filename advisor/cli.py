@@ -120,6 +120,20 @@ def send(once: bool, **options: str | None) -> Exit:
     return Exit.DONE
 
 
+@commands.command(context_settings={"ignore_unknown_options": True}, add_help_option=False)
+@click.argument("arguments", nargs=-1, type=click.UNPROCESSED)
+def phone(arguments: tuple[str, ...]) -> None:
+    """Opens a phone in the terminal, on the demonstration programme unless told otherwise.
+
+    \b
+    Example:
+      advisor phone --service http://127.0.0.1:8000
+    """
+    from simulator.cli import main as simulator
+
+    simulator.main(["phone", *arguments], prog_name="advisor")
+
+
 def read_settings(*, demo: bool, **options: str | int | None) -> Settings:
     """The settings of the environment, with what was given on the command line."""
     given = {name: str(value) for name, value in options.items() if value is not None}

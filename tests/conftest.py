@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 from tests.servers import RedisCluster, RedisServer, redis_cluster, redis_server
+
+# A law holds on a busy machine too: no example is refused for taking long.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session")

@@ -48,7 +48,7 @@ class TestHelp:
         assert run(*name.split(), "--help") == Exit.DONE
 
         shown = capsys.readouterr().out
-        assert "Example:" in shown
+        assert "Example:" in shown or "Examples:" in shown
         assert f"advisor {name}" in shown
 
     def test_of_serve_lists_every_setting(self, capsys: pytest.CaptureFixture[str]) -> None:

@@ -154,7 +154,7 @@ def _lay_out(
 ) -> list[Fault]:
     if screen.say is None:
         return []
-    context = f"{flow.name}.{screen.name}"
+    spot, context = Spot(flow.name, screen.name), f"{flow.name}.{screen.name}"
     entries = registry.entries(screen.ask.source) if screen.ask and screen.ask.kind is AskKind.PICK else ()
 
     def words(name: str) -> str:
@@ -166,10 +166,15 @@ def _lay_out(
         try:
             above = notice_text(notice, context, screen, voice, registry)
             found = layout(context, screen, voice, entries, words, counts, above)
+            if above and screen.ask and screen.ask.kind in (AskKind.CHOICE, AskKind.PICK):
+                # The text is on the phone already; a reason that pushes the choices off the page helps nobody.
+                brief = layout(context, screen, voice, entries, words, counts, above, brief=True)
+                plain = layouts[spot, voice.language, ""]
+                found = brief if len(brief.pages) <= len(plain.pages) < len(found.pages) else found
         except (WordingError, Uneven) as error:
             what = str(error) or "the plural forms have different numbers of lines"
             under = f" (under the notice '{notice}')" if notice else ""
             faults.append(Fault(flow.file, screen.line, what + under, "shorten it", context, voice.language))
             continue
-        layouts[Spot(flow.name, screen.name), voice.language, notice] = found
+        layouts[spot, voice.language, notice] = found
     return faults

@@ -28,6 +28,8 @@ def layout(
     words: Callable[[str], str],
     counts: tuple[tuple[int, str], ...],
     notice: str,
+    *,
+    brief: bool = False,
 ) -> Layout:
     """The pages of a screen, fixed by its widest lines.
 
@@ -39,6 +41,7 @@ def layout(
         words: the widest text of a named value.
         counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
         notice: finished text of the line above, empty for none.
+        brief: leave the screen's own text out.
 
     Returns:
         Page ranges with the widest text and cost of each page.
@@ -47,7 +50,7 @@ def layout(
         TooWide, TooManyPages: it cannot fit.
         Uneven: plural forms with different numbers of lines.
     """
-    forms = list(_forms(context, screen, voice, entries, words, counts, notice))
+    forms = list(_forms(context, screen, voice, entries, words, counts, notice, brief))
     if len({len(form) for form in forms}) != 1:
         raise Uneven
     widest = [max(row, key=lambda line: cost(line, voice.alphabet)) for row in zip(*forms, strict=True)]
@@ -58,7 +61,7 @@ def layout(
     pages = page_breaks(costs, ROOM[voice.alphabet], more_cost, last_cost)
     bare = Layout(pages, (), ())
     texts = tuple(page_text(widest, bare, page, below, voice) for page in range(len(pages)))
-    return Layout(pages, texts, tuple(cost(text, voice.alphabet) for text in texts))
+    return Layout(pages, texts, tuple(cost(text, voice.alphabet) for text in texts), brief)
 
 
 def _forms(
@@ -69,13 +72,19 @@ def _forms(
     words: Callable[[str], str],
     counts: tuple[tuple[int, str], ...],
     notice: str,
+    brief: bool,
 ) -> Iterator[list[str]]:
     if not counts:
-        yield [voice.out(line) for line in lines(context, screen, voice, entries, words, notice, None)]
+        yield [
+            voice.out(line) for line in lines(context, screen, voice, entries, words, notice, None, brief=brief)
+        ]
     for count, said in counts:
         counted = screen.say.count if screen.say else ""
 
         def with_count(name: str, counted: str = counted, said: str = said) -> str:
             return said if name == counted else words(name)
 
-        yield [voice.out(line) for line in lines(context, screen, voice, entries, with_count, notice, count)]
+        yield [
+            voice.out(line)
+            for line in lines(context, screen, voice, entries, with_count, notice, count, brief=brief)
+        ]

@@ -31,11 +31,14 @@ class Layout:
         pages: half-open ranges of lines.
         widest: the widest text of each page, footers included.
         costs: its septets or UTF-16 units.
+        brief: only the notice and the choices are shown, since the text is on the phone already and all of it
+            would take another page.
     """
 
     pages: tuple[tuple[int, int], ...]
     widest: tuple[str, ...]
     costs: tuple[int, ...]
+    brief: bool = False
 
 
 def lines(
@@ -46,6 +49,8 @@ def lines(
     words: Callable[[str], str],
     notice: str,
     count: int | None,
+    *,
+    brief: bool = False,
 ) -> list[str]:
     """The lines of a screen, without the footer.
 
@@ -57,17 +62,14 @@ def lines(
         words: the text of a named value.
         notice: finished text of a line above, empty for none.
         count: the whole number that chooses the plural form, None where nothing is counted.
+        brief: leave the screen's own text out.
 
     Returns:
         One text a line; a value never holds a line break.
     """
-    assert screen.say is not None
-    say = screen.say
-    if count is not None and say.other:
-        text = voice.plural_with(context, say.text, say.other, count, words)
-    else:
-        text = voice.say_with(context, say.text, words)
-    shown = [notice, *text.split("\n")] if notice else text.split("\n")
+    shown = [notice] if notice else []
+    if not brief:
+        shown += _said(context, screen, voice, words, count).split("\n")
     if screen.ask is None:
         return shown
     if screen.ask.kind is AskKind.CHOICE:
@@ -77,6 +79,14 @@ def lines(
     if screen.ask.zero:
         shown.append(f"0 {voice.say(context, screen.ask.zero.say)}")
     return shown
+
+
+def _said(context: str, screen: Screen, voice: Voice, words: Callable[[str], str], count: int | None) -> str:
+    say = screen.say
+    assert say is not None
+    if count is not None and say.other:
+        return voice.plural_with(context, say.text, say.other, count, words)
+    return voice.say_with(context, say.text, words)
 
 
 def footer(screen: Screen, voice: Voice, *, can_go_back: bool) -> str:

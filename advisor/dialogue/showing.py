@@ -83,12 +83,14 @@ def _page(walk: Walk) -> str:
     layout = _layout(walk, spot)
     walk.page = min(walk.page, len(layout.pages) - 1)
     notice = walk.book.notice_text(walk.notice, spot, walk.language)
-    shown = _lines(walk, spot, screen, notice, walk.results)
+    shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief)
     below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
     return page_text(shown, layout, walk.page, below, walk.voice)
 
 
-def _lines(walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object]) -> list[str]:
+def _lines(
+    walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object], *, brief: bool = False
+) -> list[str]:
     entries = walk.book.registry.entries(screen.ask.source) if screen.ask and screen.ask.source else ()
     sight = {**walk.sight(), **results}
     count = None
@@ -98,7 +100,7 @@ def _lines(walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[st
             raise Missing(screen.say.count)
         count = counted
     words = _words(walk, spot, sight)
-    return lines(f"{spot.flow}.{spot.screen}", screen, walk.voice, entries, words, notice, count)
+    return lines(f"{spot.flow}.{spot.screen}", screen, walk.voice, entries, words, notice, count, brief=brief)
 
 
 def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], str]:

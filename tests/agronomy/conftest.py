@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
 
 import advisor
 from advisor.agronomy.crop import read_crop
@@ -13,10 +12,6 @@ from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import read_sources
 
 HOME = Path(advisor.__file__).parent
-
-# A law holds on a busy machine too: no example is refused for taking long.
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session")

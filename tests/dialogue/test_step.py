@@ -283,3 +283,19 @@ class TestSeedLots:
 
         assert known.grower.fact("lot.test").value == (0, 100)
         assert "do not sow it" in shown
+
+
+class TestNotices:
+    def test_a_reason_that_would_push_the_choices_off_the_page_stands_above_them_alone(self, known):
+        known.type("1", "2.5", "1")
+        shown = known.type("8")
+
+        assert shown == "Type one of the numbers you see.\n1 More\n0 Back"
+        assert known.type("1").startswith("Dressed seed is poison")
+
+    def test_a_new_call_shows_the_whole_screen_again(self, known):
+        full = known.type("1", "2.5", "1")
+        known.type("8")
+        known.hang_up()
+
+        assert known.dial() == full

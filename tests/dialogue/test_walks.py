@@ -51,7 +51,7 @@ def _do(talker, move, text):
 
 @pytest.mark.parametrize("language", ["1", "2", "3"])
 @given(moves=MOVES)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_a_walk_never_raises_and_never_exceeds_a_page(book, language, moves):
     talker = Talker(book)
     talker.dial()
@@ -71,7 +71,7 @@ def test_a_walk_never_raises_and_never_exceeds_a_page(book, language, moves):
 
 
 @given(text=st.text(max_size=300))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_any_text_is_answered_on_the_first_screen(book, text):
     talker = Talker(book)
     talker.dial()
