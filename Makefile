@@ -1,5 +1,5 @@
 # Every target sets up the virtual environment first, so each works from a fresh clone.
-PYTHON ?= python3.11
+PYTHON ?= $(shell command -v python3.11 || command -v python3)
 VENV := .venv
 BIN := $(VENV)/bin
 

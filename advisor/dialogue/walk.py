@@ -276,8 +276,9 @@ class Walk:
             self.facts.pop(name, None)
             self.answers.pop(name, None)
         self.learnt = [name for name in self.learnt if name not in names]
-        if self.agreed:
-            self.effects.append(Forget(names))
+        facts = tuple(name for name in names if "." in name)
+        if self.agreed and facts:
+            self.effects.append(Forget(facts))
 
     def mark(self) -> _Mark:
         """Remembers everything, for undoing a refused answer."""
