@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+from advisor.loading import load_book
 from advisor.settings import SETTINGS
 
 HOME = Path(__file__).parent.parent
@@ -22,6 +23,17 @@ def test_the_map_names_every_room():
     rooms = {path.name for path in (HOME / "advisor").iterdir() if (path / "__init__.py").exists()}
 
     assert {room for room in rooms if f"`advisor/{room}/`" not in DEVELOPERS} == set()
+
+
+def test_the_authors_page_names_what_flows_may_name():
+    page = (HOME / "flows" / "README.md").read_text(encoding="utf-8")
+    registry = load_book().registry
+    rows = dict(re.findall(r"^\| `(\w+)` \| .* \| (.*) \|$", page, re.MULTILINE))
+
+    for calculation in registry.calculations:
+        assert rows[calculation.name] == ", ".join(f"`{name}`" for name, _ in calculation.gives)
+    for name in (*(condition.name for condition in registry.conditions), *dict(registry.lists)):
+        assert f"`{name}`" in page
 
 
 def test_every_make_target_that_is_named_exists():

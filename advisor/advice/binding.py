@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from advisor.advice.buying import buying, conditions
+from advisor.advice.buying import buying, conditions, spacing_key
 from advisor.advice.measuring import measuring
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
@@ -26,15 +26,13 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
     """
     main = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     has_agreed = Condition("has_agreed", (), lambda sight: sight.get("grower.agreed") is True)
+    has_stopped = Condition("has_stopped", (), lambda sight: sight.get("grower.stopped") is True)
     plan = programme.plan(main.key)
-    spacings = tuple(
-        (str(number), Label(f"{spacing.row_m * 100:g} x {spacing.hole_m * 100:g}"))
-        for number, spacing in enumerate(plan.spacings)
-    )
+    spacings = tuple((spacing_key(spacing), Label(spacing_key(spacing))) for spacing in plan.spacings)
     unit_names = tuple((voice.language, measures.unit_name(programme.area_unit, voice)) for voice in voices)
     return Registry(
         calculations=(*measuring(programme, Label(unit_names[0][1], unit_names)), *buying(programme, main)),
-        conditions=(has_agreed, *conditions()),
+        conditions=(has_agreed, has_stopped, *conditions()),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
             ("villages", tuple((village.key, village.label) for village in programme.villages)),

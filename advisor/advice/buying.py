@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
+from enum import StrEnum
+from math import ceil, floor
+from typing import TypeVar
 
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, Poor, buy_list
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.packs import Pack, Purchase
-from advisor.agronomy.programme import Programme
+from advisor.agronomy.programme import Programme, Spacing
 from advisor.dialogue.registry import Calculation, Condition, Sight
 from advisor.wording.kinds import Area, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
 
 _G_PER_KG = 1000
+_E = TypeVar("_E", bound=StrEnum)
 
 
 def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
@@ -30,7 +35,7 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         return _list_results(list_for(programme, crop, sight), sight, crop)
 
     def run_sowing(sight: Sight, _now: datetime) -> Mapping[str, object]:
-        holes = list_for(programme, crop, sight).holes
+        holes = list_for(programme, crop, {**sight, "portion": "all"}).holes
         return {
             "row": holes.row_m,
             "hole": holes.hole_m,
@@ -39,10 +44,11 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
             "then": holes.then,
         }
 
-    used = ("lot.test", "lot.method", "plot.spacing", "money")
+    used = ("lot.test", "lot.method", "plot.spacing", "money", "portion", "rough_seen")
+    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
     return (
-        Calculation("buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list),
+        Calculation("buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also),
         Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing),
     )
 
@@ -54,14 +60,23 @@ def conditions() -> tuple[Condition, ...]:
         return Condition(name, ("advice",), lambda sight: sight["advice"] in advices)
 
     return (
-        advice_is("seed_is_bought", Advice.BUY_SEED),
+        Condition(
+            "seed_is_bought",
+            ("advice",),
+            lambda sight: sight["advice"] is Advice.BUY_SEED and not sight["is_tested"],
+        ),
+        advice_is("seed_is_bought_and_tested", Advice.BUY_SEED),
+        advice_is("seed_is_bad", Advice.FIND_OTHER),
         advice_is("seed_is_untested", Advice.TEST_FIRST),
         advice_is("seed_is_good", Advice.USE_OWN),
         advice_is("seed_is_middle", Advice.SOW_MORE),
         Condition("seed_is_half_dead", ("poor",), lambda sight: sight["poor"] == Poor.TWICE_OR_RETEST),
-        Condition("test_is_rough", ("rough",), lambda sight: sight["rough"] is True),
-        Condition("purse_is_short", (), lambda sight: "affordable" in sight),
-        Condition("purse_is_empty", (), lambda sight: sight.get("nothing_affordable") is True),
+        Condition("lot_is_bought", ("lot.origin",), lambda sight: sight.get("lot.origin") == Origin.BOUGHT),
+        Condition("rough_is_unread", ("rough_unread",), lambda sight: sight["rough_unread"] is True),
+        Condition("purse_is_short", ("affordable",), lambda sight: "affordable" in sight),
+        Condition(
+            "purse_is_empty", ("nothing_affordable",), lambda sight: sight.get("nothing_affordable") is True
+        ),
         Condition("holes_are_mixed", ("every",), lambda sight: sight["every"] != 0),
     )
 
@@ -72,19 +87,45 @@ def list_for(programme: Programme, crop: Crop, sight: Sight) -> BuyList:
     Args:
         programme: rules, products and prices.
         crop: the crop.
-        sight: ``plot.area`` and ``lot.origin``; where known test, method, spacing and money as well.
+        sight: ``plot.area`` and ``lot.origin``; where known test, method, spacing and money as well; ``portion``
+            is ``part`` for the part of the field that the money is enough for, ``all`` for the field whatever
+            it costs.
     """
-    origin = Origin(str(sight["lot.origin"]))
-    counts = sight.get("lot.test") if origin is Origin.SAVED else None
+    counts = sight.get("lot.test")
     test = None
     if isinstance(counts, tuple):
-        test = SeedTest(counts[0], counts[1], Method(str(sight.get("lot.method", Method.PAPER.value))))
-    money = sight.get("money")
-    choices = Choices(
-        spacing=int(str(sight.get("plot.spacing", "0"))),
-        purse=None if money is None else Decimal(str(money)),
-    )
-    return buy_list(programme, crop, float(str(sight["plot.area"])), Lot(origin, test), choices)
+        test = SeedTest(counts[0], counts[1], _one_of(Method, sight.get("lot.method", Method.PAPER.value)))
+    lot = Lot(_one_of(Origin, sight["lot.origin"]), test)
+    area_m2 = float(str(sight["plot.area"]))
+    spacing = _spacing(programme, crop, str(sight.get("plot.spacing", "")))
+    money, portion = sight.get("money"), sight.get("portion")
+    purse = None if money is None or portion == "all" else Decimal(str(money))
+    found = buy_list(programme, crop, area_m2, lot, Choices(spacing, purse))
+    if portion == "part" and found.affordable_area_m2:
+        return buy_list(programme, crop, found.affordable_area_m2, lot, Choices(spacing))
+    return found
+
+
+def _one_of(members: type[_E], value: object) -> _E:
+    try:
+        return members(str(value))
+    except ValueError:
+        known = ", ".join(str(member.value) for member in members)
+        raise CannotBe(members.__name__.lower(), f"'{value}' is no {members.__name__}", f"use {known}") from None
+
+
+def spacing_key(spacing: Spacing) -> str:
+    """The key of a spacing, by what it is, so that it means the same when a programme reorders its spacings.
+
+    >>> spacing_key(Spacing(0.6, 0.1))
+    '60x10'
+    """
+    return f"{spacing.row_m * 100:g}x{spacing.hole_m * 100:g}"
+
+
+def _spacing(programme: Programme, crop: Crop, key: str) -> int:
+    keys = [spacing_key(spacing) for spacing in programme.plan(crop.key).spacings]
+    return keys.index(key) if key in keys else 0
 
 
 def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]:
@@ -96,7 +137,8 @@ def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]
         "percent": _tested_part(sight, found),
         "advice": found.advice,
         "poor": found.poor,
-        "rough": found.rough,
+        "is_tested": found.germination_tested,
+        "rough_unread": found.rough and "rough_seen" not in sight,
     }
     if found.grain_kg is not None:
         results["grain"] = found.grain_kg
@@ -112,9 +154,17 @@ def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]
 
 
 def _tested_part(sight: Sight, found: BuyList) -> float:
-    """The part that grew in the grower's own test, as counted; the list itself may rest on another footing."""
+    """The part that grew in the grower's own test, in whole percent that never read as the other side of an edge.
+
+    The band is judged by the counts; 149 of 250 is under 60 %, so it is said as 59 and not as 60.
+    """
     counts = sight.get("lot.test")
-    return counts[0] / counts[1] if isinstance(counts, tuple) else found.germination
+    if not isinstance(counts, tuple):
+        return found.germination
+    percent = 100 * float(counts[0]) / float(counts[1])
+    if found.advice is Advice.FIND_OTHER:
+        return floor(percent) / 100
+    return ceil(percent) / 100 if found.advice is Advice.USE_OWN else percent / 100
 
 
 def _packs(purchase: Purchase) -> tuple[tuple[float, int], ...]:

@@ -252,9 +252,9 @@ def read_table(text: str, file: str, known_sources: Mapping[str, bool]) -> Table
     Source:
         TOML 1.0.
 
-    >>> table = read_table('name = "Doma"', "villages", {})
+    >>> table = read_table('name = "Dovi"', "villages", {})
     >>> table.text("name")
-    'Doma'
+    'Dovi'
     >>> table.finish()
     """
     try:

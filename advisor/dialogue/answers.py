@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from fractions import Fraction
 
 from advisor.agronomy.units import area_m2
@@ -17,14 +17,18 @@ from advisor.wording.voice import Voice
 
 #: More than any phone sends on a USSD screen; what comes after is not an answer.
 LONGEST = 182
+#: What stands for a longer text; it answers no question.
+TOO_LONG = "…" * (LONGEST + 1)
 
-_NUMBER = re.compile(r"(?P<whole>[0-9]{1,9})(?:[.,](?P<part>[0-9]{0,6}))?")
+_NUMBER = re.compile(r"(?P<whole>[0-9]{0,9})(?:[.,](?P<part>[0-9]{0,6}))?")
 _MIXED = re.compile(r"(?:(?P<whole>[0-9]{1,9})\s+)?(?P<over>[0-9]{1,3})/(?P<under>[1-9][0-9]{0,2})")
-_AMOUNT = r"(?P<number>[0-9](?:[0-9.,/\s]*[0-9.,])?)"
+_AMOUNT = r"(?P<number>[0-9.](?:[0-9.,/\s]*[0-9.,])?)"
 _UNIT_BEHIND = re.compile(_AMOUNT + r"\s*(?P<unit>[^\W\d_].*)?")
 _UNIT_BEFORE = re.compile(r"(?P<unit>[^\W\d_][^0-9]*?)\s*" + _AMOUNT)
 _COUNT_OF = re.compile(r"(?P<grown>[0-9]{1,6})(?:\s*[/*,;:-]\s*|\s+)(?P<sown>[0-9]{1,6})")
 _THOUSANDS = re.compile(r"[0-9]{1,3}(?:[., ][0-9]{3})+")
+#: ``2,500`` is two and a half to some and two and a half thousand to others: it is asked again.
+_DOUBTFUL = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ def tidy(text: str) -> str:
     >>> tidy("½")
     '1/2'
     """
-    start = re.sub(r"(?<=[0-9])(?=[¼½¾])", " ", text[: LONGEST + 1])
+    start = re.sub(r"(?<=[0-9])(?=[¼½¾])", " ", text)
     folded = unicodedata.normalize("NFKC", start).replace("\u2044", "/")
     kept = "".join(_plain(char) for char in folded)
     return " ".join(kept.split())
@@ -99,7 +103,7 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken 
     if ask.kind is AskKind.AREA:
         return _area(typed, voice, registry)
     if ask.kind is AskKind.MONEY:
-        return _money(typed, registry)
+        return _money(typed, voice, registry)
     return _number(typed, ask)
 
 
@@ -130,10 +134,10 @@ def _pick(typed: str, entries: tuple[tuple[str, object], ...], voice: Voice) -> 
 
 
 def _exact(typed: str) -> Decimal | None:
-    """A number as people write it: ``2``, ``2.5``, ``2,5``, ``2 1/2``, ``1/2``."""
+    """A number as people write it: ``2``, ``2.5``, ``2,5``, ``.5``, ``2 1/2``, ``1/2``."""
     found = _NUMBER.fullmatch(typed)
-    if found:
-        return Decimal(f"{found['whole']}.{found['part'] or '0'}")
+    if found and (found["whole"] or found["part"]):
+        return Decimal(f"{found['whole'] or '0'}.{found['part'] or '0'}")
     mixed = _MIXED.fullmatch(typed)
     if mixed:
         amount = Fraction(int(mixed["whole"] or 0)) + Fraction(int(mixed["over"]), int(mixed["under"]))
@@ -141,8 +145,13 @@ def _exact(typed: str) -> Decimal | None:
     return None
 
 
+def _whole(typed: str) -> str:
+    """Digits without marks of thousands, where no decimals can be meant."""
+    return re.sub("[., ]", "", typed) if _THOUSANDS.fullmatch(typed) else typed
+
+
 def _number(typed: str, ask: Ask) -> Taken | Slip:
-    number = _exact(typed)
+    number = _exact(_whole(typed) if ask.decimals == 0 else typed)
     if number is None or number != round(number, ask.decimals):
         return Slip("not_a_number")
     if ask.low is not None and number < ask.low:
@@ -155,7 +164,7 @@ def _number(typed: str, ask: Ask) -> Taken | Slip:
 def _area(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
     found = _UNIT_BEHIND.fullmatch(typed) or _UNIT_BEFORE.fullmatch(typed)
     number = _exact(found["number"].strip()) if found else None
-    if found is None or number is None:
+    if found is None or number is None or _DOUBTFUL.fullmatch(found["number"].strip()):
         return Slip("not_a_number")
     unit = voice.glossary.unit(found["unit"], "area") if found["unit"] else voice.area_unit
     if unit is None:
@@ -170,16 +179,18 @@ def _area(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
     return Taken(area)
 
 
-def _money(typed: str, registry: Registry) -> Taken | Slip:
-    grouped = _THOUSANDS.fullmatch(typed)
-    number = _exact(re.sub("[., ]", "", typed) if grouped else typed)
+def _money(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
+    bare = re.sub(re.escape(voice.currency.symbol), "", typed, flags=re.IGNORECASE).strip()
+    number = _exact(_whole(bare.removesuffix("/=").removesuffix("/-")))
     if number is None:
         return Slip("not_a_number")
+    # Never more than there is: what the currency has no coin for does not count.
+    number = number.quantize(Decimal(1).scaleb(-voice.currency.decimals), rounding=ROUND_DOWN)
     try:
         registry.money.check(number)
     except BeyondScale as beyond:
         return Slip("too_small" if number < Decimal(str(beyond.low)) else "too_big")
-    return Taken(str(number.normalize() if number != number.to_integral() else number.to_integral()))
+    return Taken(str(number))
 
 
 def _in_words(typed: str, patterns: tuple[str, ...]) -> re.Match[str] | None:

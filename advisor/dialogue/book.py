@@ -37,6 +37,8 @@ class Book:
         menu: where the menu key leads.
         kinds: kind of each named value, by (flow, name); facts under an empty flow.
         layouts: pages of each screen, by (spot, language, notice).
+        screens: the screens by spot.
+        questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
         facts: how long each fact holds, None for ever.
         fingerprint: hash over flows, catalogs and programme.
     """
@@ -50,6 +52,8 @@ class Book:
     menu: Spot
     kinds: Mapping[tuple[str, str], Kind]
     layouts: Mapping[tuple[Spot, str, str], Layout]
+    screens: Mapping[Spot, Screen]
+    questions: Mapping[Spot, str]
     facts: Mapping[str, timedelta | None]
     fingerprint: str
 
@@ -60,13 +64,15 @@ class Book:
 
     def has(self, spot: Spot) -> bool:
         """Whether the book has that screen."""
-        return spot.flow in self.flows and self.flows[spot.flow].screen(spot.screen) is not None
+        return spot in self.screens
 
     def screen(self, spot: Spot) -> Screen:
         """The screen at a spot that the book has."""
-        screen = self.flows[spot.flow].screen(spot.screen)
-        assert screen is not None, f"{spot.flow}.{spot.screen}"
-        return screen
+        return self.screens[spot]
+
+    def question(self, spot: Spot) -> str:
+        """What a shown screen asks; where this changes, an answer to the old question is none to the new."""
+        return self.questions[spot]
 
     def kind(self, flow: str, name: str) -> Kind:
         """The kind of a named value in a flow."""

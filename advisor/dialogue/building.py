@@ -13,7 +13,7 @@ from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.graph import graph_faults
 from advisor.dialogue.machine import Router
 from advisor.dialogue.names import kinds_of, name_faults
-from advisor.dialogue.notices import TEXTS, notice_text, notices_of
+from advisor.dialogue.notices import CHANGED, TEXTS, notice_text, notices_of
 from advisor.dialogue.proof import Uneven, layout
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE, Layout
@@ -62,6 +62,7 @@ def build_book(
                 faults += _lay_out(flow, screen, voice, registry, widest, counted, layouts)
     if faults:
         raise Faulty(faults)
+    screens = {Spot(flow.name, screen.name): screen for flow in by_name.values() for screen in flow.screens}
     conditions = {condition.name: condition.holds for condition in registry.conditions}
     menu = next(screen.name for screen in by_name[ROOT].screens if screen.is_menu)
     prints = "".join(flow.fingerprint for flow in by_name.values()) + salt
@@ -75,9 +76,23 @@ def build_book(
         menu=Spot(ROOT, menu),
         kinds=MappingProxyType(kinds),
         layouts=MappingProxyType(layouts),
+        screens=MappingProxyType(screens),
+        questions=MappingProxyType(
+            {spot: _question(screen, registry) for spot, screen in screens.items() if screen.say is not None}
+        ),
         facts=MappingProxyType({rule.name: rule.fresh_for for flow in by_name.values() for rule in flow.facts}),
         fingerprint=hashlib.sha256(prints.encode()).hexdigest()[:16],
     )
+
+
+def _question(screen: Screen, registry: Registry) -> str:
+    """The kind of question, and a digest of the answers it offers in their order."""
+    if screen.ask is None:
+        return ""
+    offered: object = [(choice.value, [edge.to for edge in choice.to]) for choice in screen.ask.options]
+    if screen.ask.kind is AskKind.PICK:
+        offered = [key for key, _ in registry.entries(screen.ask.source)]
+    return f"{screen.ask.kind.value}:{hashlib.sha256(repr(offered).encode()).hexdigest()[:8]}"
 
 
 def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
@@ -88,8 +103,7 @@ def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
             yield context, screen.say.text, screen.say.other, screen.say.line
         if screen.help:
             yield context, screen.help, "", screen.line
-        ask = screen.ask
-        for choice in (*ask.choices, *((ask.zero,) if ask.zero else ())) if ask else ():
+        for choice in screen.ask.options if screen.ask else ():
             yield context, choice.say, "", choice.line
 
 
@@ -160,17 +174,17 @@ def _lay_out(
     def words(name: str) -> str:
         return widest(flow.name, name, voice)
 
-    counts = counted(flow.name, screen.say.count, voice) if screen.say.other else ()
     faults = []
     for notice in notices_of(screen):
         try:
+            counts = counted(flow.name, screen.say.count, voice) if screen.say.other else ()
             above = notice_text(notice, context, screen, voice, registry)
             found = layout(context, screen, voice, entries, words, counts, above)
-            if above and screen.ask and screen.ask.kind in (AskKind.CHOICE, AskKind.PICK):
-                # The text is on the phone already; a reason that pushes the choices off the page helps nobody.
-                brief = layout(context, screen, voice, entries, words, counts, above, brief=True)
+            if above and screen.ask and notice != CHANGED:
+                # The text is on the phone already; a reason that pushes the answers off the page helps nobody.
                 plain = layouts[spot, voice.language, ""]
-                found = brief if len(brief.pages) <= len(plain.pages) < len(found.pages) else found
+                if len(found.pages) > len(plain.pages):
+                    found = layout(context, screen, voice, entries, words, counts, above, brief=True)
         except (WordingError, Uneven) as error:
             what = str(error) or "the plural forms have different numbers of lines"
             under = f" (under the notice '{notice}')" if notice else ""

@@ -48,7 +48,7 @@ class Choice:
         say: what stands behind the number.
         value: the value kept when it is chosen.
         to: where it leads; empty for the screen's own way on.
-        agrees: choosing it gives consent.
+        does: what else it does: ``agree`` gives consent, ``start`` takes a stop back, empty for nothing.
         sends: a screen to send as SMS, empty for none.
         forgets: facts that no longer hold once it is chosen.
         again: the screen it leads to asks even what is known.
@@ -58,7 +58,7 @@ class Choice:
     say: str
     value: str
     to: tuple[Edge, ...]
-    agrees: bool
+    does: str
     sends: str
     forgets: tuple[str, ...]
     again: bool
@@ -88,6 +88,11 @@ class Ask:
     decimals: int = 0
     example: str = ""
     zero: Choice | None = None
+
+    @property
+    def options(self) -> tuple[Choice, ...]:
+        """Every answer that stands on the screen: the numbered ones, and what 0 means."""
+        return (*self.choices, *((self.zero,) if self.zero else ()))
 
     @property
     def zero_is_answer(self) -> bool:
@@ -147,9 +152,9 @@ class Screen:
     is_menu: bool = False
 
     @property
-    def asks(self) -> str:
-        """The kind of question, for telling whether a changed flow still asks the same."""
-        return self.ask.kind.value if self.ask else ""
+    def is_branch(self) -> bool:
+        """Whether it only works out where to go: nothing shown, called or kept."""
+        return self.say is None and bool(self.work) and not self.call and not self.keeps
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +200,5 @@ class Flow:
 
     def edges(self, screen: Screen) -> tuple[Edge, ...]:
         """Every way that leads out of a screen, its choices' ways first."""
-        ask = screen.ask
-        choices = (*ask.choices, *((ask.zero,) if ask.zero else ())) if ask else ()
-        return (*(edge for choice in choices for edge in choice.to), *screen.to)
+        options = screen.ask.options if screen.ask else ()
+        return (*(edge for choice in options for edge in choice.to), *screen.to)

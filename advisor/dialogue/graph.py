@@ -25,6 +25,12 @@ def graph_faults(flows: Mapping[str, Flow], root: str) -> list[Fault]:
     if len(menus) != 1:
         what = f"the flow '{root}' has {len(menus)} menu screens"
         faults.append(Fault(flows[root].file, 0, what, "mark exactly one screen with 'menu: \"yes\"'"))
+    for menu in menus:
+        if menu.ask is None or menu.keep or menu.work:
+            what = "the menu must be shown whatever is known"
+            faults.append(
+                Fault(flows[root].file, menu.line, what, "give it 'choices', and neither 'keep' nor 'work'")
+            )
     return faults or [*_depth_faults(flows, root), *(f for flow in flows.values() for f in _silent_circles(flow))]
 
 
@@ -52,7 +58,7 @@ def _flow_faults(flow: Flow, flows: Mapping[str, Flow]) -> Iterable[Fault]:
 
 
 def _send_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
-    for choice in screen.ask.choices if screen.ask else ():
+    for choice in screen.ask.options if screen.ask else ():
         sent = flow.screen(choice.sends) if choice.sends else None
         if choice.sends and (sent is None or sent.say is None or sent.ask is not None):
             instead = "name a screen of this flow that says something and asks nothing"
@@ -61,10 +67,7 @@ def _send_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
 
 def _lists(screen: Screen) -> Iterable[tuple[Edge, ...]]:
     yield screen.to
-    if screen.ask:
-        yield from (choice.to for choice in screen.ask.choices)
-        if screen.ask.zero:
-            yield screen.ask.zero.to
+    yield from (choice.to for choice in screen.ask.options) if screen.ask else ()
 
 
 def _reached(flow: Flow) -> set[str]:
@@ -77,7 +80,7 @@ def _reached(flow: Flow) -> set[str]:
             continue
         reached.add(name)
         waiting += [edge.to for edge in flow.edges(screen)]
-        waiting += [choice.sends for choice in screen.ask.choices if choice.sends] if screen.ask else []
+        waiting += [choice.sends for choice in screen.ask.options if choice.sends] if screen.ask else []
     return reached
 
 
@@ -105,11 +108,18 @@ def _depth_faults(flows: Mapping[str, Flow], root: str) -> Iterable[Fault]:
 
 
 def _silent_circles(flow: Flow) -> Iterable[Fault]:
-    """Steps that are not shown must not lead back to themselves without a screen between."""
-    silent = {screen.name: screen for screen in flow.screens if screen.say is None and not screen.call}
+    """Steps that are not shown must not lead back to themselves without a screen between.
+
+    A question for a fact counts as not shown, since it is passed over while the fact is known.
+    """
+    silent = {
+        screen.name: screen
+        for screen in flow.screens
+        if not screen.call and (screen.say is None or "." in screen.keep)
+    }
     for name in silent:
         seen: set[str] = set()
-        waiting = [edge.to for edge in silent[name].to]
+        waiting = [edge.to for edge in flow.edges(silent[name])]
         while waiting:
             target = waiting.pop()
             if target == name:
@@ -118,4 +128,4 @@ def _silent_circles(flow: Flow) -> Iterable[Fault]:
                 break
             if target in silent and target not in seen:
                 seen.add(target)
-                waiting += [edge.to for edge in silent[target].to]
+                waiting += [edge.to for edge in flow.edges(silent[target])]

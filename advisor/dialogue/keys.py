@@ -1,4 +1,4 @@
-"""The keys that work on every screen: back, menu, help.
+"""The keys that work on every screen: back, menu, help, next page.
 
 On a screen where 0 is an answer (a count can be nothing), each of these takes one zero more: 00 goes back and
 000 goes to the menu. So a count of nothing never goes back by mistake.
@@ -11,6 +11,8 @@ from enum import Enum
 from advisor.dialogue.flows import Ask
 from advisor.wording.voice import Voice
 
+MORE_KEY = "9"
+
 
 class Key(Enum):
     """A key with a meaning of its own."""
@@ -18,6 +20,7 @@ class Key(Enum):
     BACK = "back"
     MENU = "menu"
     HELP = "help"
+    MORE = "more"
     ZERO = "zero"
 
 
@@ -33,7 +36,7 @@ def key_of(typed: str, ask: Ask | None, voice: Voice) -> Key | None:
         taken = ask is not None and ask.zero_is_answer
         zeros = len(typed) - (1 if taken else 0)
         return {0: Key.ZERO, 1: Key.BACK, 2: Key.MENU}.get(zeros, Key.MENU)
-    if typed == "?":
-        return Key.HELP
+    if typed in ("?", MORE_KEY):
+        return Key.HELP if typed == "?" else Key.MORE
     word = voice.glossary.key_word(typed)
-    return Key(word) if word in ("back", "menu", "help") else None
+    return Key(word) if word in ("back", "menu", "help", "more") else None

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import Ask, AskKind, Flow, Screen
-from advisor.dialogue.registry import Registry
+from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
+from advisor.dialogue.registry import Condition, Registry
 from advisor.wording.errors import WordingError
 from advisor.wording.kinds import CountOf, Kind, Number, OneOf, Whole
 from advisor.wording.templates import placeholders
@@ -66,10 +66,12 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
     def fault(line: int, what: str, known: Iterable[str]) -> Fault:
         return Fault(flow.file, line, what, f"write one of: {', '.join(sorted(known))}", place)
 
-    conditions = {condition.name for condition in registry.conditions}
+    conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
         if edge.when and edge.when not in conditions:
             yield fault(edge.line, f"there is no condition '{edge.when}'", conditions)
+        elif edge.when:
+            yield from _blind(flow, screen, place, edge, conditions[edge.when], registry)
     if screen.work and registry.calculation(screen.work) is None:
         names = {calculation.name for calculation in registry.calculations}
         yield fault(screen.line, f"there is no calculation '{screen.work}'", names)
@@ -88,8 +90,24 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
         yield Fault(flow.file, screen.line, what, "group them on two screens", place)
 
 
+def _blind(
+    flow: Flow, screen: Screen, place: str, edge: Edge, condition: Condition, registry: Registry
+) -> Iterable[Fault]:
+    """A condition looks at results of the screen's own calculation; without it there is nothing to look at."""
+    calculation = registry.calculation(screen.work) if screen.work and not screen.call else None
+    given = dict(calculation.gives) if calculation else {}
+    works = set(calculation.also) if calculation else set()
+    for need in condition.needs:
+        if "." not in need and need not in given and need not in works:
+            instead = "name the calculation that gives it under 'work'"
+            yield Fault(
+                flow.file, edge.line, f"'{edge.when}' looks at '{need}', which is not here", instead, place
+            )
+
+
 def _unknown_values(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fault]:
     kinds = kinds_of(flows, registry)
+    yield from _disagreements(flows, registry)
     ruled = {rule.name for flow in flows.values() for rule in flow.facts}
     for flow in flows.values():
         for screen in flow.screens:
@@ -98,7 +116,41 @@ def _unknown_values(flows: Mapping[str, Flow], registry: Registry) -> Iterable[F
                 if "." in name and name not in ruled:
                     instead = f"add '{name}: 300 days' under 'facts'"
                     yield Fault(flow.file, screen.line, f"nobody says how long '{name}' holds", instead, place)
+            yield from _strangers(
+                flow, screen, place, ruled | {name for owner, name in kinds if owner == flow.name}
+            )
             yield from _unnamed(flow, screen, place, kinds)
+
+
+def _disagreements(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fault]:
+    """One fact with two lives or two kinds in two flows: the last file must not win in silence."""
+    rules: dict[str, FactRule] = {}
+    kinds: dict[str, Kind] = {}
+    for flow in flows.values():
+        for rule in flow.facts:
+            if rules.setdefault(rule.name, rule).fresh_for != rule.fresh_for:
+                what = f"another flow says something else of how long '{rule.name}' holds"
+                yield Fault(flow.file, rule.line, what, "give both the same time")
+        for screen in flow.screens:
+            for name, kind in _given(screen, registry).items():
+                if "." in name and kinds.setdefault(name, kind) != kind:
+                    what = f"'{name}' is another kind of value elsewhere"
+                    yield Fault(
+                        flow.file, screen.line, what, "give one of them another name", f"{flow.name}.{screen.name}"
+                    )
+
+
+def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Iterable[Fault]:
+    """Names under 'known', 'forget' and 'keeps' that stand for nothing; a slip there would be silent."""
+    answers = known | {other.keep for other in flow.screens if other.keep}
+    named = [(edge.known, edge.line) for edge in flow.edges(screen) if edge.known]
+    options = screen.ask.options if screen.ask else ()
+    named += [(name, choice.line) for choice in options for name in choice.forgets]
+    named += [(source, screen.line) for _, source in screen.keeps]
+    for name, line in named:
+        if name not in answers:
+            instead = f"write one of: {', '.join(sorted(answers))}"
+            yield Fault(flow.file, line, f"nothing is known as '{name}'", instead, place)
 
 
 def _unnamed(flow: Flow, screen: Screen, place: str, kinds: Mapping[tuple[str, str], Kind]) -> Iterable[Fault]:

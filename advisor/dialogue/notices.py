@@ -8,8 +8,11 @@ from advisor.agronomy.units import area_m2
 from advisor.dialogue.flows import AskKind, Screen
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE
-from advisor.wording.kinds import CountOf, Number, Whole
+from advisor.wording.kinds import Area, BeyondScale, CountOf, Number, Whole
 from advisor.wording.voice import Voice
+
+#: The notice of a changed question, which the phone has not shown yet.
+CHANGED = "changed"
 
 #: Source texts, by name. Those that name values get them from the question on screen.
 TEXTS: dict[str, str] = {
@@ -29,6 +32,8 @@ TEXTS: dict[str, str] = {
     "changed": "The questions are new. We start here again.",
     "refused": "We cannot work that out. Check the numbers.",
     "beyond_scale": "That size is outside what we work out. Ask your agent.",
+    "field_too_small": "Too small for us. At least %(least_field)s.",
+    "field_too_big": "Too big for us. At most %(most_field)s.",
 }
 
 #: Why a calculation refuses (its reason and what it is about), and the notice that says so.
@@ -48,13 +53,29 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.MONEY: ("not_a_number", "too_small", "too_big"),
 }
 
-_ALWAYS = ("help", "changed", "refused", "beyond_scale", "too_long", "too_few_seeds", "strange_step")
+_ALWAYS = (
+    "help",
+    CHANGED,
+    "refused",
+    "beyond_scale",
+    "too_long",
+    "too_few_seeds",
+    "strange_step",
+    "field_too_small",
+    "field_too_big",
+)
 
 
 def notice_of(refusal: Exception) -> str:
     """The notice for a calculation's refusal, by its reason and by what it is about."""
+    if isinstance(refusal, BeyondScale) and refusal.kind == Area.name:
+        return "field_too_small" if _is_below(refusal.value, refusal.low) else "field_too_big"
     reason, about = getattr(refusal, "reason", ""), getattr(refusal, "name", "")
     return _REASONS.get(f"{reason}.{about}") or _REASONS.get(reason, "refused")
+
+
+def _is_below(value: object, low: object) -> bool:
+    return isinstance(value, int | float) and isinstance(low, int | float) and value < low
 
 
 def notices_of(screen: Screen) -> tuple[str, ...]:
@@ -80,16 +101,19 @@ def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registr
     if notice == "help" and screen.ask and screen.ask.zero_is_answer:
         notice = "help_where_zero_answers"
     source = TEXTS[notice]
-    values = {name: _value(name, screen, voice, registry) for name in ("example", "low", "high", "seeds")}
+    names = ("example", "low", "high", "seeds", "least_field", "most_field")
+    values = {name: _value(name, screen, voice, registry) for name in names if f"%({name})s" in source}
     if notice == "unknown_unit" and screen.ask:
         # An example without its unit would not help somebody whose unit was not understood.
         example = area_m2(float(screen.ask.example), voice.area_unit)
         values["example"] = registry.area.words(example, voice)
-    return voice.say(ENGINE, source, **{name: text for name, text in values.items() if f"%({name})s" in source})
+    return voice.say(ENGINE, source, **values)
 
 
 def _value(name: str, screen: Screen, voice: Voice, registry: Registry) -> str:
     ask = screen.ask
+    if name.endswith("_field"):
+        return registry.area.words(registry.area.low_m2 if name == "least_field" else registry.area.high_m2, voice)
     if name == "seeds":
         return Whole(0, registry.fewest_seeds).words(registry.fewest_seeds, voice)
     if ask is None:

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import TypeVar
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.dialogue.flows import Ask, AskKind, Choice, Edge, FactRule, Flow, Say, Screen
+from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, Say, Screen
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree
 from advisor.records.grower import SCOPES
 
@@ -22,7 +22,8 @@ _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 
 _FLOW_KEYS = ("flow", "version", "start", "facts", "screens")
 _SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "work", "call", "to", "end", "menu")
-_CHOICE_KEYS = ("say", "is", "to", "agree", "send", "forget", "again")
+_CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
+_DOINGS = ("agree", "start")
 _EDGE_KEYS = ("to", "when", "known")
 _SAY_KEYS = ("count", "one", "other")
 _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
@@ -156,9 +157,11 @@ class _Reader:
         found = []
         for key, value in node.entries:
             self.screen_id = f"{flow}.{key}"
-            if not _NAME.fullmatch(key) or key in ("return", "menu_key"):
+            if not _NAME.fullmatch(key):
                 self.fault(node.line_of(key), f"'{key}' is no name", "use small letters, digits and _")
             found.append(self.screen(key, node.line_of(key), value))
+            if key == RETURN or (key == MENU and not found[-1].is_menu):
+                self.fault(node.line_of(key), f"'{key}' leads out of the flow", "give the screen another name")
         self.screen_id = ""
         return tuple(found)
 
@@ -188,8 +191,12 @@ class _Reader:
         line = screen.line
         if screen.ask and not screen.say:
             self.fault(line, "a question without a text", "add 'say'")
-        if screen.say and not (screen.ask or screen.ends or screen.call or screen.to):
+        if screen.say and not (screen.ask or screen.ends or screen.call):
             self.fault(line, "a screen that leads nowhere", "add 'choices', 'ask' or 'end: \"yes\"'")
+        if screen.say and screen.keeps:
+            self.fault(line, "'keeps' on a screen that is shown", "keep it on a step before or behind")
+        if screen.ask and screen.ask.kind is AskKind.CHOICE:
+            self.check_choices(screen, screen.ask)
         if screen.say and screen.call:
             self.fault(line, "a screen cannot both say and call", "make two screens of it")
         if not screen.say and not screen.to and not screen.ends:
@@ -202,6 +209,13 @@ class _Reader:
             leads = screen.ask.kind is AskKind.CHOICE and all(choice.to for choice in screen.ask.choices)
             if not leads:
                 self.fault(line, "an answer leads nowhere", "add 'to' to the screen or to each choice")
+
+    def check_choices(self, screen: Screen, ask: Ask) -> None:
+        if not ask.choices:
+            self.fault(screen.line, "a question without choices", "write them under 'choices'")
+        for choice in ask.choices:
+            if screen.keep and not choice.value:
+                self.fault(choice.line, f"the choice '{choice.say}' has no value to keep", "add 'is'")
 
     def say(self, table: Table) -> Say | None:
         node = table.get("say")
@@ -256,8 +270,8 @@ class _Reader:
             source=self.name(asked, "from", needed=kind is AskKind.PICK),
             low=self.number(asked, "low"),
             high=self.number(asked, "most" if kind is AskKind.COUNT_OF else "high"),
-            decimals=int(self.number(asked, "decimals") or 0),
-            example=self.text(asked, "example"),
+            decimals=self.decimals(asked),
+            example="" if kind is AskKind.PICK else self.text(asked, "example", None),
             zero=self.choice(zero) if zero is not None else None,
         )
 
@@ -268,18 +282,31 @@ class _Reader:
             return None
         return Decimal(word) if word else None
 
+    def decimals(self, table: Table) -> int:
+        number = self.number(table, "decimals") or Decimal(0)
+        if number not in range(4):
+            self.fault(table.line_of("decimals"), f"{number} decimals", "write 0, 1, 2 or 3")
+            return 0
+        return int(number)
+
     def choice(self, node: Node) -> Choice:
         table = self.table(node, _CHOICE_KEYS, "a choice")
         return Choice(
             say=self.text(table, "say", None),
             value=self.name(table, "is"),
             to=self.edges(table.get("to")),
-            agrees=self.flag(table, "agree"),
+            does=self.doing(table),
             sends=self.name(table, "send"),
             forgets=self.rows(table.get("forget"), "'forget'", self.word),
             again=self.flag(table, "again"),
             line=table.line,
         )
+
+    def doing(self, table: Table) -> str:
+        word = self.text(table, "do")
+        if word and word not in _DOINGS:
+            self.fault(table.line_of("do"), f"a choice cannot do '{word}'", f"use one of: {', '.join(_DOINGS)}")
+        return word
 
     def word(self, node: Node) -> str:
         if isinstance(node, Text):

@@ -22,6 +22,7 @@ class Calculation:
         needs: facts and answers it cannot do without.
         may_use: facts and answers it takes into account when they are known.
         gives: its results with their kinds, which bound every number so that texts can be proven to fit.
+        also: names of results that no text names, for conditions only.
         run: from what is known and the moment to the results; raises AgronomyError where it refuses.
     """
 
@@ -30,6 +31,7 @@ class Calculation:
     may_use: tuple[str, ...]
     gives: tuple[tuple[str, Kind], ...]
     run: Callable[[Sight, datetime], Mapping[str, object]]
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,6 @@ from advisor.wording.voice import Voice
 #: Lines of the engine itself stand in the catalogs under this context.
 ENGINE = "engine"
 
-MORE_KEY = "9"
-
 BACK = "0 Back"
 BACK_ZERO_TAKEN = "00 Back"
 MORE = "9 Next"
@@ -75,7 +73,9 @@ def lines(
     if screen.ask.kind is AskKind.CHOICE:
         shown += [f"{n} {voice.say(context, choice.say)}" for n, choice in enumerate(screen.ask.choices, 1)]
     if screen.ask.kind is AskKind.PICK:
-        shown += [f"{n} {label.in_language(voice.language)}" for n, (_, label) in enumerate(entries, 1)]
+        shown += [
+            f"{n} {' '.join(label.in_language(voice.language).split())}" for n, (_, label) in enumerate(entries, 1)
+        ]
     if screen.ask.zero:
         shown.append(f"0 {voice.say(context, screen.ask.zero.say)}")
     return shown
@@ -84,9 +84,14 @@ def lines(
 def _said(context: str, screen: Screen, voice: Voice, words: Callable[[str], str], count: int | None) -> str:
     say = screen.say
     assert say is not None
+
+    def one_line(name: str) -> str:
+        # Pages are proven line by line, so a value must never bring a line of its own.
+        return " ".join(words(name).split("\n"))
+
     if count is not None and say.other:
-        return voice.plural_with(context, say.text, say.other, count, words)
-    return voice.say_with(context, say.text, words)
+        return voice.plural_with(context, say.text, say.other, count, one_line)
+    return voice.say_with(context, say.text, one_line)
 
 
 def footer(screen: Screen, voice: Voice, *, can_go_back: bool) -> str:

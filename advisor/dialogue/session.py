@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from advisor.dialogue.talk import Session, Spot
-from advisor.records.codec import value_from_json
+from advisor.records.codec import value_from_json, value_to_json
 
 
 def session_to_json(session: Session) -> dict[str, Any]:
@@ -15,7 +15,6 @@ def session_to_json(session: Session) -> dict[str, Any]:
     stored: dict[str, Any] = {
         "s": _names(session.spots),
         "k": session.asks,
-        "f": session.fingerprint,
         "l": session.language,
         "w": session.place,
         "u": int(session.until.timestamp()),
@@ -24,7 +23,8 @@ def session_to_json(session: Session) -> dict[str, Any]:
         "p": session.page,
         "n": session.notice,
         "t": [_names(spots) for spots in session.trail],
-        "a": dict(session.answers),
+        "a": {name: value_to_json(value) for name, value in session.answers},
+        "v": session.via,
         "r": list(session.learnt),
     }
     return stored | {key: value for key, value in optional.items() if value}
@@ -34,8 +34,8 @@ def session_from_json(stored: Mapping[str, Any]) -> Session:
     """The session that was stored."""
     return Session(
         spots=_spots(stored["s"]),
+        via=stored.get("v", ""),
         asks=stored["k"],
-        fingerprint=stored["f"],
         page=stored.get("p", 0),
         notice=stored.get("n", ""),
         trail=tuple(_spots(names) for names in stored.get("t", ())),

@@ -22,8 +22,7 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
     try:
         shown = _page(walk)
     except REFUSED as error:
-        walk.go_to_menu()
-        walk.notice = notice_of(error)
+        walk.fall_to_menu(notice_of(error))
         shown = _page(walk)
     except Missing as missing:
         walk.ask_for(missing.name)
@@ -33,8 +32,8 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
     spot = walk.spots[-1]
     session = Session(
         spots=tuple(walk.spots),
-        asks=walk.screen.asks,
-        fingerprint=walk.book.flows[spot.flow].fingerprint,
+        via=walk.via,
+        asks=walk.book.question(spot),
         page=walk.page,
         notice=walk.notice,
         trail=tuple(walk.trail),
@@ -52,11 +51,16 @@ def has_next_page(walk: Walk) -> bool:
     return walk.page + 1 < len(_layout(walk, walk.spots[-1]).pages)
 
 
-def turn_page(walk: Walk) -> None:
-    """Shows the next page of the same screen."""
+def turn_page(walk: Walk, by: int = 1) -> None:
+    """Shows another page of the same screen.
+
+    Args:
+        walk: where the conversation stands.
+        by: 1 for the next page, -1 for the one before.
+    """
     page, notice = walk.page, walk.notice
     walk.show_again(notice)
-    walk.page = page + 1
+    walk.page = page + by
 
 
 def texts_to_send(walk: Walk, name: str) -> Send:

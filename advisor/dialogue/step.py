@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from advisor.dialogue.answers import Slip, Taken, tidy, understand
+from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
-from advisor.dialogue.flows import Choice
-from advisor.dialogue.keys import Key, key_of
+from advisor.dialogue.flows import AskKind, Choice, Screen
+from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.screens import MORE_KEY
 from advisor.dialogue.showing import has_next_page, outcome, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.walk import REFUSED, Missing, Walk
@@ -42,13 +41,15 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         return Outcome(session, Reply("", open=False))
     alive = session if session is not None and session.until > now else None
     walk = Walk(book, known, event.place, now, alive)
-    typed = tidy(event.text)
+    typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
     if event.kind is EventKind.SMS and book.is_stop_word(typed):
         return Outcome(None, Reply(book.stopped(walk.language), open=False), (Stop(),))
     if alive is None or not walk.can_be_found():
         _begin(walk, typed if event.kind is EventKind.BEGIN else "")
-    elif walk.has_changed():
+    elif not walk.still_asks_the_kind():
         walk.start_flow_again()
+    elif not walk.still_asks_the_same():
+        walk.show_again("changed")
     elif event.kind is EventKind.BEGIN or event.place != alive.place:
         walk.show_again()
     else:
@@ -64,17 +65,23 @@ def _until(walk: Walk, event: Event, now: datetime) -> datetime:
 def _begin(walk: Walk, dialled: str) -> None:
     """Starts at the root; digits dialled behind the service's code answer the menu when it comes first."""
     walk.start()
-    if dialled and walk.screen.is_menu:
-        _answer(walk, dialled)
+    ask = walk.screen.ask
+    if dialled and ask and walk.screen.is_menu:
+        answer = understand(dialled, ask, walk.voice, walk.book.registry)
+        if isinstance(answer, Taken):
+            _take_answer(walk, answer)
 
 
 def _answer(walk: Walk, typed: str) -> None:
     screen = walk.screen
-    if typed == MORE_KEY and has_next_page(walk):
-        turn_page(walk)
-        return
     key = key_of(typed, screen.ask, walk.voice)
-    if key is Key.BACK:
+    if key is Key.MORE and has_next_page(walk):
+        turn_page(walk)
+    elif key is Key.MORE and _is_no_number(typed, screen):
+        walk.show_again()
+    elif key is Key.BACK and walk.page > 0:
+        turn_page(walk, -1)
+    elif key is Key.BACK:
         walk.back()
     elif key is Key.MENU:
         walk.go_to_menu()
@@ -82,19 +89,22 @@ def _answer(walk: Walk, typed: str) -> None:
         walk.show_again("help")
     elif key is Key.ZERO and screen.ask and screen.ask.zero:
         _take(walk, ZERO, screen.ask.zero, None)
-    else:
-        _take_answer(walk, typed)
-
-
-def _take_answer(walk: Walk, typed: str) -> None:
-    ask = walk.screen.ask
-    if ask is None:
+    elif screen.ask is None:
         walk.show_again()
-        return
-    answer = understand(typed, ask, walk.voice, walk.book.registry)
-    if isinstance(answer, Slip):
-        walk.show_again(answer.notice)
-        return
+    else:
+        answer = understand(typed, screen.ask, walk.voice, walk.book.registry)
+        if isinstance(answer, Slip):
+            walk.show_again(answer.notice)
+        else:
+            _take_answer(walk, answer)
+
+
+def _is_no_number(typed: str, screen: Screen) -> bool:
+    """Whether the next key cannot be meant as a number: it is a word, or the screen has a list of choices."""
+    return typed != MORE_KEY or screen.ask is None or screen.ask.kind in (AskKind.CHOICE, AskKind.PICK)
+
+
+def _take_answer(walk: Walk, answer: Taken) -> None:
     number = answer.number
     _take(walk, GO if number is None else choice_key(number), answer.choice, answer)
 

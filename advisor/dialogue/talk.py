@@ -54,8 +54,9 @@ class Session:
 
     Args:
         spots: the open flows, outermost first; the last is the one on screen. At most three.
-        asks: the kind of question on screen, so that a changed flow is taken up only where it asks the same.
-        fingerprint: fingerprint of the innermost flow when the screen was shown.
+        via: the step of the same flow that worked out which screen to show, empty where none did; going back goes
+            through it again, so that a verdict that is no longer true is not shown again.
+        asks: the question on screen, kind and answers, so that an answer is only taken for what was asked.
         page: which page of the screen is shown, from 0.
         notice: name of the line shown above the screen (a slip, a help text), empty for none.
         trail: the screens shown before, oldest first, at most twenty; for going back.
@@ -67,8 +68,8 @@ class Session:
     """
 
     spots: tuple[Spot, ...]
+    via: str
     asks: str
-    fingerprint: str
     page: int
     notice: str
     trail: tuple[tuple[Spot, ...], ...]
@@ -113,6 +114,11 @@ class Agree:
 
 
 @dataclass(frozen=True, slots=True)
+class Start:
+    """Effect: the grower, who had said stop, wants messages again."""
+
+
+@dataclass(frozen=True, slots=True)
 class Stop:
     """Effect: the grower wants no more messages."""
 
@@ -130,7 +136,7 @@ class Send:
     pages: tuple[str, ...]
 
 
-Effect = Keep | Forget | Agree | Stop | Send
+Effect = Keep | Forget | Agree | Start | Stop | Send
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,19 +15,20 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Screen
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.talk import Agree, Effect, Forget, Keep, Session, Spot
-from advisor.records.grower import Grower, Value
-from advisor.wording.errors import WordingError
+from advisor.dialogue.talk import Agree, Effect, Forget, Keep, Session, Spot, Start
+from advisor.records.grower import Fact, Grower, Value
+from advisor.wording.errors import BeyondScale, WordingError
 from advisor.wording.voice import Voice
 
 #: What a calculation, or the bounds it declares, may refuse.
-REFUSED = (AgronomyError, WordingError)
+REFUSED = (AgronomyError, BeyondScale)
 
 #: More steps that are not shown than any proven flow can take in a row.
 HOPS = 60
 TRAIL = 20
 LANGUAGE = "grower.language"
 AGREED = "grower.agreed"
+STOPPED = "grower.stopped"
 
 
 class Missing(Exception):  # noqa: N818 - it is caught by the step, which asks for the value
@@ -65,7 +66,9 @@ class _Mark:
     facts: tuple[tuple[str, object], ...]
     effects: tuple[Effect, ...]
     agreed: bool
+    stopped: bool
     language: str
+    via: str
 
 
 class Walk:
@@ -84,12 +87,9 @@ class Walk:
         self.place = place
         self.now = now
         self.agreed = known.agreed is not None
+        self.stopped = known.stopped is not None
         self.effects: list[Effect] = []
-        self.facts: dict[str, object] = {
-            fact.name: fact.value
-            for fact in known.facts
-            if known.fresh(fact.name, now, book.fresh_for(fact.name)) is not None
-        }
+        self.facts: dict[str, object] = {fact.name: fact.value for fact in known.facts if self._holds(known, fact)}
         self.results: dict[str, object] = {}
         self._worked: dict[tuple[str, tuple[object, ...]], dict[str, object]] = {}
         self.ended = False
@@ -99,9 +99,22 @@ class Walk:
         self.learnt = list(session.learnt) if session else []
         self.page = session.page if session else 0
         self.notice = session.notice if session else ""
+        self.via = session.via if session else ""
         self.session = session
         told = session.language if session else str(self.facts.get(LANGUAGE, ""))
         self.language = told if told in book.voices else book.default_language
+
+    def _holds(self, known: Grower, fact: Fact) -> bool:
+        """Whether a fact is still fresh, and still something that the programme allows; else it is asked again."""
+        if known.fresh(fact.name, self.now, self.book.fresh_for(fact.name)) is None:
+            return False
+        kind = self.book.kinds.get(("", fact.name))
+        try:
+            if kind is not None:
+                kind.check(fact.value)
+        except WordingError:
+            return False
+        return True
 
     @property
     def voice(self) -> Voice:
@@ -113,36 +126,44 @@ class Walk:
 
     def sight(self) -> dict[str, object]:
         """What is known at this point, by name."""
-        agreed = {AGREED: True} if self.agreed else {}
-        return {**self.facts, **self.answers, **agreed, **self.results}
+        marks = {AGREED: self.agreed, STOPPED: self.stopped}
+        return {**self.facts, **self.answers, **marks, **self.results}
 
     def can_be_found(self) -> bool:
-        """Whether the book still has every flow and screen of the session, at least the flow on screen."""
-        *outer, last = self.spots
-        return all(self.book.has(spot) for spot in outer) and last.flow in self.book.flows
+        """Whether the book still has the flow on screen, and each flow further out still calls the next."""
+        calls = zip(self.spots, self.spots[1:], strict=False)
+        called = all(self.book.has(outer) and self.book.screen(outer).call == inner.flow for outer, inner in calls)
+        return called and self.spots[-1].flow in self.book.flows
 
-    def has_changed(self) -> bool:
-        """Whether the flow on screen is another now and no longer asks there what the session was asked."""
+    def still_asks_the_kind(self) -> bool:
+        """Whether the screen is still there and asks for the same kind of answer."""
         assert self.session is not None
         spot = self.spots[-1]
-        if self.book.flows[spot.flow].fingerprint == self.session.fingerprint:
+        if not self.book.has(spot) or self.screen.say is None:
             return False
-        return not self.book.has(spot) or self.screen.say is None or self.screen.asks != self.session.asks
+        return self.book.question(spot).split(":")[0] == self.session.asks.split(":")[0]
+
+    def still_asks_the_same(self) -> bool:
+        """Whether the question on screen, with the answers it offers, is the one that the phone shows."""
+        assert self.session is not None
+        return self.book.question(self.spots[-1]) == self.session.asks
 
     def start(self) -> None:
         """Begins at the root, with nothing answered."""
         self.spots, self.trail, self.answers, self.learnt = [self.book.root], [], {}, []
-        self.arrive()
+        try:
+            self.arrive()
+        except (*REFUSED, Missing):
+            self.fall_to_menu("refused")
 
     def start_flow_again(self) -> None:
         """Begins the flow on screen once more and says why; what is known is not asked again."""
         flow = self.spots[-1].flow
         self.spots[-1] = Spot(flow, self.book.flows[flow].start)
-        self.trail = [spots for spots in self.trail if all(self.book.has(spot) for spot in spots)]
         try:
             self.arrive()
         except (*REFUSED, Missing):
-            self.go_to_menu()
+            self.fall_to_menu("changed")
         self.notice = "changed"
 
     def arrive(self, *, again: bool = False) -> None:
@@ -151,6 +172,7 @@ class Walk:
         Args:
             again: show the next question even when its answer is known.
         """
+        via: tuple[Spot, ...] = ()
         for _ in range(HOPS):
             screen = self.screen
             self.work()
@@ -161,8 +183,12 @@ class Walk:
                 continue
             key = GO if screen.say is None else None if again else self._answered(screen)
             if key is None:
+                same_flow = len(via) == len(self.spots) and via[-1].flow == self.spots[-1].flow
+                self.via = via[-1].screen if same_flow else ""
                 self.page, self.notice, self.ended = 0, "", screen.ends
                 return
+            # The first of several branches; one before a question that was passed over does not lead here alone.
+            via = () if screen.say else via or (tuple(self.spots) if screen.is_branch else ())
             self.go(key)
         raise Stuck(self.spots[-1])
 
@@ -236,16 +262,24 @@ class Walk:
     def leave(self, key: str, choice: Choice | None, answer: Taken | None) -> None:
         """Goes on from an answered screen."""
         screen = self.screen
-        self.work()
-        self.trail = [*self.trail, tuple(self.spots)][-TRAIL:]
-        if choice and choice.agrees:
+        self.trail = [*self.trail, self._here()][-TRAIL:]
+        if choice and choice.does == "agree":
             self.agree()
+        if choice and choice.does == "start":
+            self.stopped = False
+            self.effects.append(Start())
         if choice and choice.forgets:
             self.forget(choice.forgets)
         if answer and screen.keep:
             self.keep(screen.keep, answer.value)
+        self.work()  # the ways on may look at results that rest on this very answer
         self.go(key)
         self.arrive(again=choice.again if choice else False)
+
+    def _here(self) -> tuple[Spot, ...]:
+        """What going back leads to: the step that chose this screen where one did, else the screen."""
+        *outer, last = self.spots
+        return (*outer, Spot(last.flow, self.via or last.screen))
 
     def keep(self, name: str, value: Value) -> None:
         """Remembers an answer or a fact; a fact reaches the record only once the grower agreed."""
@@ -290,7 +324,9 @@ class Walk:
             tuple(self.facts.items()),
             tuple(self.effects),
             self.agreed,
+            self.stopped,
             self.language,
+            self.via,
         )
 
     def return_to(self, mark: _Mark) -> None:
@@ -298,43 +334,76 @@ class Walk:
         self.spots, self.trail = list(mark.spots), list(mark.trail)
         self.answers, self.learnt = dict(mark.answers), list(mark.learnt)
         self.facts, self.effects = dict(mark.facts), list(mark.effects)
-        self.agreed, self.language = mark.agreed, mark.language
+        self.agreed, self.stopped, self.language, self.via = mark.agreed, mark.stopped, mark.language, mark.via
 
     def back(self) -> None:
-        """Shows the screen that was shown before; effects stay."""
+        """Shows the screen that was shown before; effects stay, and consent is not asked for twice."""
         while self.trail:
             spots = self.trail.pop()
-            if all(self.book.has(spot) for spot in spots) and self.book.screen(spots[-1]).say is not None:
-                self.spots = list(spots)
-                self.show_again()
+            if all(self.book.has(spot) for spot in spots) and self._can_go_back_to(self.book.screen(spots[-1])):
+                mark = self.mark()
+                try:
+                    self.spots = list(spots)
+                    self.arrive(again=True)
+                except (*REFUSED, Missing):
+                    self.return_to(mark)
+                    continue
                 return
         self.show_again()
 
+    def _can_go_back_to(self, screen: Screen) -> bool:
+        if screen.say is None:
+            return screen.is_branch
+        asks_consent = screen.ask is not None and any(choice.does == "agree" for choice in screen.ask.choices)
+        return not (asks_consent and self.agreed)
+
     def go_to_menu(self) -> None:
-        """Leaves whatever is open for the main menu, from which one can come back."""
-        self.trail = [*self.trail, tuple(self.spots)][-TRAIL:]
+        """Leaves whatever is open for the main menu, from which one can come back.
+
+        On the way to the first menu (language, consent, place) there is no menu yet to go to.
+        """
+        if self._is_before_the_menu():
+            self.show_again("help")
+            return
+        if self.spots != [self.book.menu]:
+            self.trail = [*self.trail, self._here()][-TRAIL:]
+        self.fall_to_menu("")
+
+    def _is_before_the_menu(self) -> bool:
+        in_root = len(self.spots) == 1 and self.spots[0].flow == self.book.root.flow
+        return in_root and self.spots != [self.book.menu] and (self.book.menu,) not in self.trail
+
+    def fall_to_menu(self, notice: str) -> None:
+        """Shows the main menu, with a line above; there is no way back to what could not be shown."""
         self.spots = [self.book.menu]
         self.arrive(again=True)
+        self.notice = notice
 
     def ask_for(self, name: str) -> None:
-        """Goes to the screen that asks for a value, or else to the menu."""
-        flow = self.spots[-1].flow
-        asking = next((screen for screen in self.book.flows[flow].screens if screen.keep == name), None)
-        if asking is None:
-            self.go_to_menu()
-            return
-        self.spots[-1] = Spot(flow, asking.name)
-        self.show_again()
+        """Goes to the screen that asks for a value or the step that works it out, or else to the menu."""
+        here = self.spots[-1]
+        for depth in range(len(self.spots), 0, -1):
+            flow = self.spots[depth - 1].flow
+            for screen in self.book.flows[flow].screens:
+                spot = Spot(flow, screen.name)
+                if spot == here or (screen.keep != name and name not in dict(screen.keeps)):
+                    continue
+                try:
+                    self.spots = [*self.spots[: depth - 1], spot]
+                    self.arrive(again=True)
+                except (*REFUSED, Missing):
+                    self.fall_to_menu("refused")
+                return
+        self.fall_to_menu("refused")
 
     def show_again(self, notice: str = "") -> None:
         """Shows the screen once more, from its first page, with a line above."""
+        self.spots = list(self._here())
         try:
             self.arrive(again=True)
         except REFUSED as error:
-            self.go_to_menu()
-            notice = notice_of(error)
+            self.fall_to_menu(notice_of(error))
         except Missing as missing:
-            if self.spots[-1] == self.book.menu:
-                raise
             self.ask_for(missing.name)
-        self.notice = notice
+        else:
+            self.notice = notice

@@ -27,7 +27,7 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
     if grower.stopped:
         stored["x"] = _seconds(grower.stopped)
     if grower.facts:
-        stored["f"] = {fact.name: [_seconds(fact.learnt), fact.value] for fact in grower.facts}
+        stored["f"] = {fact.name: [_seconds(fact.learnt), value_to_json(fact.value)] for fact in grower.facts}
     return stored
 
 
@@ -47,6 +47,15 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
             for name, (seconds, value) in sorted(facts.items())
         ),
     )
+
+
+def value_to_json(value: Value) -> str | float | list[int]:
+    """One value as JSON has it: a pair becomes a list.
+
+    >>> value_to_json((45, 50))
+    [45, 50]
+    """
+    return list(value) if isinstance(value, tuple) else value
 
 
 def value_from_json(value: Any) -> Value:

@@ -8,9 +8,9 @@ LANGUAGES = {"en": "1", "sw": "2", "hi": "3"}
 
 #: What the list must name for 2.5 acres of bought seed at 20 kg an acre: common practice, no source.
 NAMED = {
-    "en": ("2.5 acres", "50 kg", "2x25 kg", "soybean inoculant", "1x250 g", "Lm 5,550", "not tested", "sow 100"),
-    "sw": ("ekari 2.5", "50", "2x25", "soya", "1x250", "Lm 5,550", "100"),
-    "hi": ("2.5 एकड़", "50 किलो", "2x25", "सोयाबीन", "1x250", "Lm 5,550", "100"),
+    "en": ("2.5 acres", "50 kg", "2x25 kg", "soybean inoculant", "1x250 g", "Ul 5,550", "not tested", "sow 100"),
+    "sw": ("ekari 2.5", "50", "2x25", "soya", "1x250", "Ul 5,550", "100"),
+    "hi": ("2.5 एकड़", "50 किलो", "2x25", "सोयाबीन", "1x250", "Ul 5,550", "100"),
 }
 
 

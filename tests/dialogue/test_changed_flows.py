@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 import pytest
 
 from advisor.records.grower import Grower
-from tests.dialogue.small import TEA, registry, small_book
+from tests.dialogue.small import TEA, WELCOME, registry, small_book
 from tests.dialogue.talker import Talker
 
 
@@ -60,7 +60,33 @@ class TestAChangedFlow:
             .replace("to: sugar", "to: spoons"),
         )
 
+        assert talker.type("0").startswith("The questions are new."), "its choices lead elsewhere now"
         talker.type("0")
+        assert talker.spot == "welcome.menu"
+
+
+class TestAChangedQuestion:
+    def test_an_answer_to_the_old_choices_is_not_taken_for_the_new(self, book):
+        talker = Talker(small_book(book))
+        talker.dial()
+        talker.type("1", "3")
+        assert talker.spot == "tea.cup"
+        swapped = TEA.replace(
+            '{say: "Again", to: sugar, again: "yes"}, {say: "Done", to: return}',
+            '{say: "Done", to: return}, {say: "Again", to: sugar, again: "yes"}',
+        )
+        talker.book = small_book(book, swapped)
+
+        assert talker.type("1").startswith("The questions are new.")
+        assert talker.spot == "tea.cup"
+        talker.type("1")
+        assert talker.spot == "welcome.menu"
+
+    def test_a_flow_that_is_no_longer_called_begins_at_the_root(self, book, talker):
+        welcome = WELCOME.replace("tea: {call: tea, to: menu}", "tea: {call: milk, to: menu}")
+        talker.book = _book_of(book, welcome, TEA.replace("flow: tea", "flow: milk"), TEA.replace("TEA", ""))
+
+        talker.type("3")
         assert talker.spot == "welcome.menu"
 
 
@@ -99,7 +125,7 @@ class TestMissingAndOutgrownValues:
         assert talker.spot == "welcome.menu"
 
 
-def _book_of(shipped, welcome, milk):
+def _book_of(shipped, welcome, milk, *_):
     from advisor.dialogue.building import build_book
     from advisor.dialogue.reading import read_flow
 

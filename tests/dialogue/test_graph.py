@@ -90,4 +90,10 @@ def test_a_flow_that_nobody_calls_is_named():
 
 
 def test_the_root_needs_exactly_one_menu_screen():
-    assert "the flow 'welcome' has 0 menu screens" in whats(welcome=ROOT.replace('    menu: "yes"\n', ""), tea=TEA)
+    plain = (
+        ROOT.replace("start: menu", "start: first")
+        .replace('menu:\n    menu: "yes"', "first:")
+        .replace("to: menu}", "to: first}")
+    )
+
+    assert "the flow 'welcome' has 0 menu screens" in whats(welcome=plain, tea=TEA)

@@ -27,7 +27,7 @@ from advisor.wording.kinds import (
 from tests.wording.voices import voice
 
 BAGS = Packs("kg", ((25, 40), (5, 4), (2.5, 1)), 2)
-VILLAGES = OneOf((("v1", Label("Doma")), ("v2", Label("Kesi", (("hi", "केसी"),)))))
+VILLAGES = OneOf((("v1", Label("Dovi")), ("v2", Label("Kesu", (("hi", "केसू"),)))))
 FIELD = Area(100, 100 * ACRE_M2)
 
 
@@ -42,12 +42,12 @@ class TestWhatAKindSays:
             (Mass(0, 5, "g"), 0.25, "250 g", "250 g", "250 ग्राम"),
             (Length(0, 3, "cm"), 0.6, "60 cm", "60 cm", "60 सेमी"),
             (Length(0, 300, "m", 1), 12.5, "12.5 m", "mita 12.5", "12.5 मीटर"),
-            (Money(Decimal(0), Decimal(10**7)), Decimal(125000), "Lm 125,000", "Lm 125,000", "Lm 1,25,000"),
-            (Money(Decimal(0), Decimal(10**7)), "12500", "Lm 12,500", "Lm 12,500", "Lm 12,500"),
+            (Money(Decimal(0), Decimal(10**7)), Decimal(125000), "Ul 125,000", "Ul 125,000", "Ul 1,25,000"),
+            (Money(Decimal(0), Decimal(10**7)), "12500", "Ul 12,500", "Ul 12,500", "Ul 12,500"),
             (Percent(), 0.855, "86%", "86%", "86%"),
             (CountOf(100), (45, 50), "45 of 50", "45 kati ya 50", "45/50"),
             (Day(), date(2027, 3, 9), "9 Mar", "9 Mac", "9 मार्च"),
-            (VILLAGES, "v2", "Kesi", "Kesi", "केसी"),
+            (VILLAGES, "v2", "Kesu", "Kesu", "केसू"),
             (BAGS, ((25, 2), (5, 1)), "2x25 + 1x5 kg", "2x25 + 1x5 kg", "2x25 + 1x5 किलो"),
             (BAGS, ((2.5, 1),), "1x2.5 kg", "1x2.5 kg", "1x2.5 किलो"),
             (BAGS, (), "0 kg", "0 kg", "0 किलो"),

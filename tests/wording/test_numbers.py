@@ -86,13 +86,13 @@ class TestMoney:
     @pytest.mark.parametrize(
         ("language", "decimals", "amount", "shown"),
         [
-            ("en", 0, 12500, "Lm 12,500"),
-            ("sw", 0, Decimal("12500.5"), "Lm 12,501"),
-            ("hi", 0, Decimal(1250000), "Lm 12,50,000"),
-            ("fr", 2, Decimal("12500.5"), "Lm 12 500,50"),
-            ("en", 2, 3, "Lm 3.00"),
-            ("en", 0, -500, "-Lm 500"),
-            ("en", 0, Decimal("-0.4"), "Lm 0"),
+            ("en", 0, 12500, "Ul 12,500"),
+            ("sw", 0, Decimal("12500.5"), "Ul 12,501"),
+            ("hi", 0, Decimal(1250000), "Ul 12,50,000"),
+            ("fr", 2, Decimal("12500.5"), "Ul 12 500,50"),
+            ("en", 2, 3, "Ul 3.00"),
+            ("en", 0, -500, "-Ul 500"),
+            ("en", 0, Decimal("-0.4"), "Ul 0"),
         ],
     )
     def test_sign_grouping_and_all_decimals_of_the_currency(self, language, decimals, amount, shown):

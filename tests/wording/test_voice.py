@@ -83,11 +83,11 @@ class TestTheOneWayOut:
 class TestPartsThatDoNotBelongTogether:
     def test_two_languages(self):
         with pytest.raises(Mismatch):
-            Voice(catalog("sw", ""), glossary("hi"), Currency("Lm", 0), "acre")
+            Voice(catalog("sw", ""), glossary("hi"), Currency("Ul", 0), "acre")
 
     def test_an_area_unit_that_is_none(self):
         with pytest.raises(Mismatch, match="acre, hectare"):
-            Voice(Catalog.source("en"), glossary("en"), Currency("Lm", 0), "kg")
+            Voice(Catalog.source("en"), glossary("en"), Currency("Ul", 0), "kg")
 
     def test_a_currency_that_cannot_be_sent(self):
         with pytest.raises(NotInAlphabet):

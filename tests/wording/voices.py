@@ -52,4 +52,4 @@ def catalog(language: str, entries: str) -> Catalog:
 
 def voice(language: str, *, decimals: int = 0, area_unit: str = "acre", entries: str = "") -> Voice:
     found = Catalog.source("en") if language == "en" else catalog(language, entries)
-    return Voice(found, glossary(language), Currency("Lm", decimals), area_unit)
+    return Voice(found, glossary(language), Currency("Ul", decimals), area_unit)
