@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from advisor.agronomy.field import paced_rectangle, square_side_steps, step_length_m
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.registry import Calculation, Sight
-from advisor.wording.kinds import Area, Length, OneOf, Whole
+from advisor.wording.kinds import Area, Kind, Length, OneOf, Whole
 
 
 def measuring(programme: Programme, unit: Label) -> tuple[Calculation, ...]:
@@ -19,57 +20,61 @@ def measuring(programme: Programme, unit: Label) -> tuple[Calculation, ...]:
         programme: rope, steps and limits of plots.
         unit: what the programme's area unit is called.
     """
+    runs, kinds = _Measuring(programme), _kinds(programme, unit)
+    paced = ("grower.step", "long_steps", "short_steps")
+    return (
+        Calculation("field_unit", (), (), _given(kinds, "unit"), runs.unit),
+        Calculation("rope", (), (), _given(kinds, "rope"), runs.rope),
+        Calculation("step_length", ("rope_steps",), (), _given(kinds, "step"), runs.step),
+        Calculation("paced_area", paced, (), _given(kinds, "area", "least", "most", "side"), runs.paced),
+        Calculation("picture", ("plot.area",), ("grower.step",), _given(kinds, "area", "side"), runs.picture),
+    )
 
-    def run_unit(_sight: Sight, _now: datetime) -> Mapping[str, object]:
-        return {"unit": programme.area_unit}
 
-    def run_rope(_sight: Sight, _now: datetime) -> Mapping[str, object]:
-        return {"rope": programme.rope_m}
+@dataclass(frozen=True, slots=True)
+class _Measuring:
+    """The calculations themselves, bound to a programme."""
 
-    def run_step(sight: Sight, _now: datetime) -> Mapping[str, object]:
-        steps = _number(sight, "rope_steps")
+    programme: Programme
+
+    def unit(self, _sight: Sight, _now: datetime) -> Mapping[str, object]:
+        return {"unit": self.programme.area_unit}
+
+    def rope(self, _sight: Sight, _now: datetime) -> Mapping[str, object]:
+        return {"rope": self.programme.rope_m}
+
+    def step(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
+        programme, steps = self.programme, _number(sight, "rope_steps")
         return {"step": step_length_m(programme.rope_m, steps, programme.step_low_m, programme.step_high_m)}
 
-    def run_paced(sight: Sight, _now: datetime) -> Mapping[str, object]:
+    def paced(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
         step_m = _number(sight, "grower.step")
         long_steps, short_steps = int(_number(sight, "long_steps")), int(_number(sight, "short_steps"))
-        paced = paced_rectangle(long_steps, short_steps, step_m, programme.step_error)
+        paced = paced_rectangle(long_steps, short_steps, step_m, self.programme.step_error)
         side = square_side_steps(paced.area_m2, step_m)
         return {"area": paced.area_m2, "least": paced.low_m2, "most": paced.high_m2, "side": side}
 
-    def run_picture(sight: Sight, _now: datetime) -> Mapping[str, object]:
+    def picture(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
         area_m2 = _number(sight, "plot.area")
-        step_m = float(str(sight.get("grower.step", programme.step_m)))
+        step_m = float(str(sight.get("grower.step", self.programme.step_m)))
         return {"area": area_m2, "side": square_side_steps(area_m2, step_m)}
 
-    low, high = programme.plot_low_m2, programme.plot_high_m2
-    error = programme.step_error
-    side = Whole(1, square_side_steps(high, programme.step_low_m))
-    area = Area(low, high)
-    return (
-        Calculation("field_unit", (), (), (("unit", OneOf(((programme.area_unit, unit),))),), run_unit),
-        Calculation("rope", (), (), (("rope", Length(programme.rope_m, programme.rope_m, "m")),), run_rope),
-        Calculation(
-            "step_length",
-            ("rope_steps",),
-            (),
-            (("step", Length(programme.step_low_m, programme.step_high_m, "cm")),),
-            run_step,
-        ),
-        Calculation(
-            "paced_area",
-            ("grower.step", "long_steps", "short_steps"),
-            (),
-            (
-                ("area", area),
-                ("least", Area(low * (1 - error) ** 2, high)),
-                ("most", Area(low, high * (1 + error) ** 2)),
-                ("side", side),
-            ),
-            run_paced,
-        ),
-        Calculation("picture", ("plot.area",), ("grower.step",), (("area", area), ("side", side)), run_picture),
-    )
+
+def _kinds(programme: Programme, unit: Label) -> dict[str, Kind]:
+    low, high, error = programme.plot_low_m2, programme.plot_high_m2, programme.step_error
+    return {
+        "unit": OneOf(((programme.area_unit, unit),)),
+        "rope": Length(programme.rope_m, programme.rope_m, "m"),
+        "step": Length(programme.step_low_m, programme.step_high_m, "cm"),
+        "area": Area(low, high),
+        "least": Area(low * (1 - error) ** 2, high),
+        "most": Area(low, high * (1 + error) ** 2),
+        "side": Whole(1, square_side_steps(high, programme.step_low_m)),
+    }
+
+
+def _given(kinds: dict[str, Kind], *names: str) -> tuple[tuple[str, Kind], ...]:
+    return tuple((name, kinds[name]) for name in names)
 
 
 def _number(sight: Sight, name: str) -> float:

@@ -51,7 +51,10 @@ def registry(most=900):
     )
     return Registry(
         calculations=(sweetness,),
-        conditions=(Condition("is_sweet", ("grower.spoons",), lambda sight: sight["grower.spoons"] != 0),),
+        conditions=(
+            Condition("is_sweet", ("grower.spoons",), lambda sight: sight["grower.spoons"] != 0),
+            Condition("is_strong", ("sweetness",), lambda sight: sight["sweetness"] != 0),
+        ),
         lists=(("milks", (("cow", Label("cow")), ("goat", Label("goat")))),),
         area=Area(1, 10_000),
         money=Money(Decimal(1), Decimal(100)),

@@ -2,8 +2,8 @@
 
 import pytest
 
-from advisor.dialogue.building import engine_texts, texts_of
 from advisor.dialogue.faults import Faulty
+from advisor.dialogue.texts import engine_texts, texts_of
 from advisor.wording.segments import ROOM, cost
 from tests.dialogue.small import TEA, WELCOME, small_book
 
@@ -78,6 +78,43 @@ class TestWidths:
         )
 
         assert "9 choices, 8 are allowed" in whats(book, tea=tea)
+
+
+class TestExamples:
+    @pytest.mark.parametrize("example", ["12", "two", "1.5"])
+    def test_one_that_would_be_refused_is_named(self, book, example):
+        found = whats(book, tea=TEA.replace('example: "2"', f'example: "{example}"'))
+
+        assert found == [f"'{example}' is no answer to its own question"]
+
+    def test_a_question_needs_one(self, book):
+        assert "'example' must be a word or a sentence" in whats(book, tea=TEA.replace(', example: "2"', ""))
+
+
+class TestSilentSlips:
+    @pytest.mark.parametrize(
+        ("old", "new", "what"),
+        [
+            ('again: "yes"}', 'again: "yes", forget: [grower.spoon]}', "nothing is known as 'grower.spoon'"),
+            ("to: cup\n", "to: [{to: cup, known: grower.cup}, {to: cup}]\n", "nothing is known as 'grower.cup'"),
+            ('to: sugar, again: "yes"}', "to: sugar}", None),
+        ],
+    )
+    def test_a_name_that_would_do_nothing_is_named(self, book, old, new, what):
+        if what:
+            assert what in whats(book, tea=TEA.replace(old, new))
+        else:
+            assert small_book(book, tea=TEA.replace(old, new))
+
+    def test_a_condition_on_results_needs_the_calculation_that_gives_them(self, book):
+        tea = TEA.replace("to: cup\n", "to: [{to: cup, when: is_strong}, {to: cup}]\n")
+
+        assert "'is_strong' looks at 'sweetness', which is not here" in whats(book, tea=tea)
+
+    def test_one_fact_cannot_hold_for_two_times(self, book):
+        welcome = WELCOME.replace("screens:", "facts: {grower.spoons: 3 days}\nscreens:")
+
+        assert "another flow says something else of how long 'grower.spoons' holds" in whats(book, welcome=welcome)
 
 
 class TestFingerprints:
