@@ -53,7 +53,7 @@ def read_flow(text: str, file: str) -> Flow:
     ... version: 1
     ... start: sugar
     ... screens:
-    ...   sugar: {say: "How many spoons?", ask: {kind: number, low: 0, high: 9}, keep: spoons, to: bye}
+    ...   sugar: {say: "How many spoons?", ask: {kind: number, low: 0, high: 9, example: 2}, keep: spoons, to: bye}
     ...   bye: {say: "Enjoy.", end: "yes"}
     ... ''', "tea.yaml")
     >>> flow.start, flow.screens[0].ask.zero_is_answer
