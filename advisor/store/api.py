@@ -10,8 +10,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
+from advisor.store.errors import StoreDamaged as StoreDamaged
+from advisor.store.errors import StoreMismatch as StoreMismatch
+from advisor.store.errors import StoreRefused as StoreRefused
+from advisor.store.errors import StoreUnavailable as StoreUnavailable
 from advisor.store.names import BUCKETS as BUCKETS
 from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
+from advisor.store.work import Backlog as Backlog
+from advisor.store.work import Busy as Busy
+from advisor.store.work import Claimed as Claimed
+from advisor.store.work import Claims as Claims
+from advisor.store.work import Parked as Parked
+from advisor.store.work import Waiting as Waiting
 
 #: Lanes of the outbox in the order in which they are emptied: answers, alerts, rounds.
 LANES = (0, 1, 2)
@@ -19,37 +29,13 @@ LANES = (0, 1, 2)
 #: States of an outgoing message and how far along each is; a state only ever moves up.
 STATE_RANK = {"queued": 0, "sent": 1, "failed": 2, "expired": 2, "delivered": 3}
 
+#: What `Store.ready` says where nothing weakens the promises.
+READY = "ready"
+
 _MOST_DIFFERENCE = 10**9
 
-
-class StoreUnavailable(Exception):  # noqa: N818 - named for what the caller sees
-    """The store did not answer in time or cannot write now; nothing is known to have changed.
-
-    Args:
-        what: one line that says what happened.
-        retry_after_s: after how many seconds a caller should repeat the same message, with the same id.
-    """
-
-    def __init__(self, what: str, retry_after_s: int = 1) -> None:
-        super().__init__(f"{what}: repeat the message with the same id after {retry_after_s} s")
-        self.what = what
-        self.retry_after_s = retry_after_s
-
-
-class StoreDamaged(Exception):  # noqa: N818
-    """A key holds another type than it must; the commit changed nothing.
-
-    Args:
-        key: the key, which never holds a phone number or a name.
-    """
-
-    def __init__(self, key: str) -> None:
-        super().__init__(f"key {key} holds another type than it must: look at it before going on")
-        self.key = key
-
-
-class StoreMismatch(Exception):  # noqa: N818
-    """The store was made with other settings (bucket count, schema) than this process has."""
+#: Latest moment and longest time, milliseconds: a score of Redis holds whole numbers exactly up to here.
+MOST_MS = 2**53 - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +73,12 @@ class Out:
     """A message for the outbox.
 
     Args:
-        oid: outgoing id with the bucket in front, ``b07-…``; derived, so that a repeat is the same message.
+        oid: outgoing id with the bucket in front, ``b07-…``; derived, so that a repeat is the same message. An id
+            is used up for good, also when its message has ended: what may come again under the same words must
+            differ in what its id is derived from.
         lane: 0 answers, 1 alerts, 2 rounds.
         not_before_ms: earliest hand-over, Unix milliseconds.
-        expires_ms: not handed over after this.
+        expires_ms: not handed over after this; number and text are gone `Keeps.overdue_ms` later, sender or not.
         body: what the sender needs (number, text), as bytes.
         to: hash of the number it goes to. It is not handed over once that hash is on the bucket's
             do-not-contact list. Empty for the one message that a stop does not hold back, its confirmation.
@@ -107,8 +95,8 @@ class Out:
         checked_oid(self.oid)
         if self.lane not in LANES:
             raise ValueError(f"lane is {self.lane}, allowed are {LANES}")
-        if self.not_before_ms < 0 or self.expires_ms < 0:
-            raise ValueError("not_before_ms and expires_ms are Unix milliseconds, 0 or more")
+        if not (0 <= self.not_before_ms <= MOST_MS and 0 <= self.expires_ms <= MOST_MS):
+            raise ValueError("not_before_ms and expires_ms are Unix milliseconds, 0 to 2⁵³ - 1")
         if self.to:
             checked_hash("to", self.to)
 
@@ -144,6 +132,8 @@ class Change:
         message: hash of the inbound message id, None when no message stands behind the change.
         digest: digest of the message's body, without spaces.
         reply: the reply to remember under the message id.
+        remember_ms: how long the reply is remembered, milliseconds; None for the store's own setting. Shorter for
+            whoever has not agreed yet, since nothing of theirs may outlive the open session.
         outs: messages for the outbox; one that is there already is left as it is.
         relays: changes that leave for other buckets.
         applied: effect id of the relay that this change applies, None otherwise; applied once only: later
@@ -166,6 +156,7 @@ class Change:
     message: str | None = None
     digest: str = ""
     reply: bytes = b""
+    remember_ms: int | None = None
     outs: tuple[Out, ...] = ()
     relays: tuple[Relay, ...] = ()
     applied: str | None = None
@@ -182,8 +173,10 @@ class Change:
                 checked_name(what, name)
         if " " in self.digest:
             raise ValueError("digest holds a space: give a hexadecimal digest")
-        if self.at_ms < 1 or self.version < 0:
-            raise ValueError("at_ms is Unix milliseconds above 0, version is 0 or more")
+        if not 1 <= self.at_ms <= MOST_MS or self.version < 0:
+            raise ValueError("at_ms is Unix milliseconds, 1 to 2⁵³ - 1, version is 0 or more")
+        if self.remember_ms is not None and not 1 <= self.remember_ms <= MOST_MS:
+            raise ValueError("remember_ms is milliseconds, 1 to 2⁵³ - 1, or None for the store's own setting")
         if any(bucket_of_out(out.oid) != bucket for out in self.outs):
             raise ValueError("outs lie in another bucket than the grower: derive their ids from the grower")
         if self.pointer is not None:
@@ -226,84 +219,55 @@ class Conflict:
 Verdict = Committed | Remembered | Conflict
 
 
-@dataclass(frozen=True, slots=True)
-class Claimed:
-    """An outbox message that this sender holds until its lease ends."""
-
-    oid: str
-    lane: int
-    body: bytes
-    attempts: int
-    expires_ms: int
-
-
-@dataclass(frozen=True, slots=True)
-class Waiting:
-    """A relay that waits in a bucket to be applied elsewhere."""
-
-    bucket: int
-    effect: str
-    target: str
-    body: bytes
-
-
-@dataclass(frozen=True, slots=True)
-class Busy:
-    """Buckets that have something to do, in rising order.
-
-    Args:
-        outbox: buckets with outbox messages that are due.
-        relays: buckets with relays that wait.
-        lapses: buckets with unconsented sessions whose time is over.
-    """
-
-    outbox: tuple[int, ...]
-    relays: tuple[int, ...]
-    lapses: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Parked:
-    """A message that kept failing, on the operator's list."""
-
-    grower: str
-    message: str
-    at_ms: int
-
-
 class Store(Protocol):
     """One place that keeps growers, messages, outbox and relays."""
 
     def open(self) -> None:
-        """Makes or checks the store's own description. Raises StoreMismatch, StoreUnavailable."""
+        """Makes or checks the store's own description.
+
+        Raises:
+            StoreMismatch: it was made with other settings.
+            StoreUnavailable: it does not answer; `StoreRefused` where it does, but not to us.
+            StoreDamaged: its description is none.
+        """
 
     def close(self) -> None:
         """Lets go of connections; the store connects again when it is used again."""
 
     def ready(self) -> tuple[bool, str]:
-        """Whether writes are possible now, and one line about settings that weaken the promises."""
+        """Whether writes are possible now, and one line about what weakens the promises, `READY` for nothing."""
 
     def read(self, number_hash: str, message: str) -> Reading:
-        """One trip: the grower behind a number and the earlier answer to a message."""
+        """One trip: the grower behind a number and the earlier answer to a message. Raises StoreDamaged."""
 
     def commit(self, change: Change) -> Verdict:
         """One trip: everything or nothing. Raises StoreUnavailable, StoreDamaged."""
 
     def busy(self, now_ms: int) -> Busy:
-        """One trip: which buckets have work, so that nobody asks 256 buckets one by one."""
+        """One trip: which buckets have work, so that nobody asks 256 buckets one by one.
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+        A damaged key is named in the answer and hides no other.
+        """
+
+    def backlog(self, now_ms: int) -> Backlog:
+        """One trip: how much waits, by the lengths of queues alone, for the operator's figures."""
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
         """Takes due outbox messages of a bucket, in order of lane then time, and leases them for ``lease_ms``.
 
         Messages past their time become ``expired``, those to a number that said stop become ``failed``; both
-        are not returned.
+        are not returned. A message whose number and text went at their time, while nobody claimed, becomes
+        ``expired`` here too. A damaged message or lane is named in the answer and holds no other back.
+
+        Raises:
+            StoreDamaged: the bucket's do-not-contact list is damaged; nothing may leave until it is mended.
         """
 
     def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
         """Says how a hand-over went: ``sent``, ``failed``, ``expired``, ``delivered`` or ``later``.
 
         States only move up (queued < sent < failed | expired < delivered). Once handed over, number and text
-        are dropped and only the state stays, for 7 days. An unknown id changes nothing.
+        are dropped and only the state stays, for 7 days. An unknown id changes nothing. Raises StoreDamaged.
 
         Args:
             oid: outgoing id.
@@ -314,10 +278,18 @@ class Store(Protocol):
         """
 
     def state(self, oid: str) -> str | None:
-        """State of an outgoing message, None when it is not known (any more)."""
+        """State of an outgoing message, None when it is not known (any more). Raises StoreDamaged.
+
+        A message that nobody claimed is not known from `Keeps.overdue_ms` after its time until the next claim
+        in its bucket finds it gone and calls it ``expired``.
+        """
 
     def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
-        """Relays that wait in a bucket."""
+        """Relays that wait in a bucket, without the damaged ones.
+
+        Raises:
+            StoreDamaged: nothing waits but what is damaged.
+        """
 
     def relay_done(self, bucket: int, effect: str) -> None:
         """Takes a relay out of its bucket once it is applied elsewhere."""
@@ -326,7 +298,14 @@ class Store(Protocol):
         """Version and value of one grower."""
 
     def lapse(self, bucket: int, now_ms: int, most: int) -> int:
-        """Deletes unconsented sessions whose time is over; returns how many."""
+        """Deletes unconsented sessions whose time is over; returns how many.
+
+        Their queued messages are left to their own expiry: whoever queues one for a grower who has not agreed
+        gives it no more time than the session has.
+
+        Raises:
+            StoreDamaged: a session is damaged; all others that were due are deleted.
+        """
 
     def growers(self, bucket: int | None = None) -> Iterable[str]:
         """Ids of the growers in a bucket or in all, for recounts and exports; never on a page.

@@ -1,5 +1,6 @@
 -- Everything or nothing. Redis does not roll back, so whatever could fail is looked at before the first write:
--- whether the message was answered, the effect applied, the value changed, and the type of every key.
+-- whether the message was answered, the effect applied, the value changed, the type of every key, whether a
+-- figure can be added to, a line has a place in its history, and what is queued already can be read.
 --
 -- KEYS  every key that is read or written
 -- ARGV  1  index of the message's key, 0 for none
@@ -8,33 +9,52 @@
 --       4  what the guarded value must begin with, empty when the key must not exist
 --       5… operations, each: name, index of its key, number of further arguments, these arguments
 --
--- Answers {'remembered', value} | {'conflict'} | {'damaged', key} | {'committed'}
+-- Answers {'remembered', value, key} | {'conflict'} | {'damaged', key} | {'committed'}
 
 local TYPE = {
-  set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
+  look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
 }
+
+-- How what waits in a queue begins.
+local SHAPE = {out = '^%l+ %d+ %d+ %S+ ', relay = '^%x+ '}
+
+-- Lua counts exactly up to here.
+local MOST = 9007199254740991
 
 local function holds(key, wanted)
   local kind = redis.call('TYPE', key)['ok']
   return kind == 'none' or kind == wanted
 end
 
+-- Redis adds only to what it would write itself; 15 digits leave room for all that one commit can add.
 local function is_count(key, field)
   local held = redis.call('HGET', key, field)
-  return not held or string.find(held, '^%-?%d+$') ~= nil
+  return not held or held == '0' or (#held <= 15 and string.find(held, '^%-?[1-9]%d*$') ~= nil)
 end
 
--- An entry's id is its moment; where the clock stood still or went back, the next free id.
-local function entry_id(key, at)
-  local last = redis.call('XREVRANGE', key, '+', '-', 'COUNT', 1)[1]
-  if last then
-    local ms, sequence = string.match(last[1], '^(%d+)%-(%d+)$')
-    if tonumber(at) <= tonumber(ms) then
-      return ms .. '-' .. string.format('%d', tonumber(sequence) + 1)
-    end
+local function is_queued(key, shape)
+  local held = redis.call('GET', key)
+  return not held or string.find(held, SHAPE[shape]) ~= nil
+end
+
+-- The last id that a history gave out, which an emptied one still goes by.
+local function last_id(key)
+  if redis.call('EXISTS', key) == 0 then return '0', '0' end
+  local told = redis.call('XINFO', 'STREAM', key)
+  for place = 1, #told, 2 do
+    if told[place] == 'last-generated-id' then return string.match(told[place + 1], '^(%d+)%-(%d+)$') end
   end
-  return at .. '-0'
+end
+
+-- An entry's id is its moment; where the clock stood still or went back, the next free id. Nothing when there is
+-- none that can be counted.
+local function entry_id(key, at)
+  local ms, sequence = last_id(key)
+  if not ms or #ms > 16 or tonumber(ms) >= MOST then return nil end
+  if tonumber(at) > tonumber(ms) then return at .. '-0' end
+  if #sequence > 15 then return string.format('%.0f', tonumber(ms) + 1) .. '-0' end
+  return ms .. '-' .. string.format('%.0f', tonumber(sequence) + 1)
 end
 
 for place = 1, 2 do
@@ -42,7 +62,7 @@ for place = 1, 2 do
   if key then
     if not holds(key, 'string') then return {'damaged', key} end
     local held = redis.call('GET', key)
-    if held then return {'remembered', held} end
+    if held then return {'remembered', held, key} end
   end
 end
 
@@ -55,7 +75,7 @@ if guarded then
   if beginning ~= '' and (not held or string.sub(held, 1, #beginning) ~= beginning) then return {'conflict'} end
 end
 
-local operations = {}
+local operations, ids = {}, {}
 local at = 5
 while at <= #ARGV do
   local name, key, many = ARGV[at], KEYS[tonumber(ARGV[at + 1])], tonumber(ARGV[at + 2])
@@ -63,21 +83,32 @@ while at <= #ARGV do
   if not TYPE[name] then error('unknown operation ' .. name) end
   if not holds(key, TYPE[name]) then return {'damaged', key} end
   if name == 'hincrby' and not is_count(key, a[1]) then return {'damaged', key} end
-  if name == 'offer' and not holds(KEYS[tonumber(a[2])], 'zset') then return {'damaged', KEYS[tonumber(a[2])]} end
+  if name == 'offer' then
+    if not is_queued(key, a[6]) then return {'damaged', key} end
+    if not holds(KEYS[tonumber(a[2])], 'zset') then return {'damaged', KEYS[tonumber(a[2])]} end
+  elseif name == 'xadd' then
+    if ids[key] then error('two lines for one history') end
+    ids[key] = entry_id(key, a[1])
+    if not ids[key] then return {'damaged', key} end
+  end
   operations[#operations + 1] = {name, key, a}
   at = at + 3 + many
+end
+
+local function set(key, value, ttl_ms, ...)
+  if ttl_ms == '0' then return redis.call('SET', key, value, ...) end
+  return redis.call('SET', key, value, 'PX', ttl_ms, ...)
 end
 
 for _, operation in ipairs(operations) do
   local name, key, a = operation[1], operation[2], operation[3]
   if name == 'set' then
-    if a[2] == '0' then redis.call('SET', key, a[1]) else redis.call('SET', key, a[1], 'PX', a[2]) end
+    set(key, a[1], a[2])
   elseif name == 'offer' then
-    if redis.call('SET', key, a[1], 'NX') then redis.call('ZADD', KEYS[tonumber(a[2])], a[3], a[4]) end
+    if set(key, a[1], a[5], 'NX') then redis.call('ZADD', KEYS[tonumber(a[2])], a[3], a[4]) end
   elseif name == 'xadd' then
-    local id = entry_id(key, a[1])
-    redis.call('XADD', key, 'MINID', '=', a[2], id, unpack(a, 3))
-  else
+    redis.call('XADD', key, 'MINID', '=', a[2], ids[key], unpack(a, 3))
+  elseif name ~= 'look' then
     redis.call(name, key, unpack(a))
   end
 end

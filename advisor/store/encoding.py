@@ -5,11 +5,16 @@ Heads are plain text with single spaces, so that the scripts can compare and rea
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
-from advisor.store.api import STATE_RANK, Out, Remembered
+from advisor.store.api import MOST_MS, STATE_RANK, Out, Remembered, Waiting
+from advisor.store.names import bucket_of
 
 VERSION_DIGITS = 16
+
+_ANSWER = re.compile(rb"([!-~]*) (.*)", re.DOTALL)
+_OUT = re.compile(rb"([a-z]+) (\d{1,9}) (\d{1,16}) (-|[0-9a-f]{16,64}) (.*)", re.DOTALL)
 
 
 def version_text(version: int) -> bytes:
@@ -27,7 +32,7 @@ def versioned(held: bytes | None) -> tuple[int, bytes | None]:
     """Version and value, from what a key holds.
 
     Raises:
-        ValueError: what is there does not begin with a version.
+        ValueError: what is there does not begin with a version above 0.
 
     >>> versioned(b"0000000000000012{}")
     (12, b'{}')
@@ -35,8 +40,8 @@ def versioned(held: bytes | None) -> tuple[int, bytes | None]:
     if held is None:
         return 0, None
     head = held[:VERSION_DIGITS]
-    if len(head) < VERSION_DIGITS or not head.isdigit():
-        raise ValueError("a value does not begin with a version")
+    if len(head) < VERSION_DIGITS or not head.isdigit() or not 0 < int(head) <= MOST_MS:
+        raise ValueError("a value does not begin with a version above 0")
     return int(head), held[VERSION_DIGITS:]
 
 
@@ -52,13 +57,43 @@ def remembered_text(digest: str, reply: bytes) -> bytes:
 def remembered(held: bytes | None) -> Remembered | None:
     """The answer that a key remembers.
 
+    Raises:
+        ValueError: what is there is not a digest, a space and a reply.
+
     >>> remembered(b"d1 CON 1")
     Remembered(digest='d1', reply=b'CON 1')
     """
     if held is None:
         return None
-    digest, _, reply = held.partition(b" ")
-    return Remembered(digest.decode(), reply)
+    found = _ANSWER.fullmatch(held)
+    if found is None:
+        raise ValueError("an answer does not begin with a digest and a space")
+    return Remembered(found[1].decode(), found[2])
+
+
+def waiting_text(target: str, body: bytes) -> bytes:
+    """A relay as a key holds it.
+
+    >>> waiting_text("0f3a9c5500112233", b"count 1")
+    b'0f3a9c5500112233 count 1'
+    """
+    return target.encode() + b" " + body
+
+
+def waiting(bucket: int, effect: str, held: bytes) -> Waiting:
+    """The relay that a key of a bucket holds.
+
+    Raises:
+        ValueError: what is there is not a grower id, a space and a body.
+
+    >>> waiting(7, "e1", b"0f3a9c5500112233 count 1").body
+    b'count 1'
+    """
+    target, space, body = held.partition(b" ")
+    if not space:
+        raise ValueError("a relay does not begin with a grower id and a space")
+    bucket_of(target.decode())
+    return Waiting(bucket, effect, target.decode(), body)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +129,10 @@ class OutRecord:
         >>> OutRecord.read(OutRecord("queued", 1, 99, "", b"hello there").text)
         OutRecord(state='queued', attempts=1, expires_ms=99, to='', body=b'hello there')
         """
-        state, attempts, expires_ms, to, body = held.split(b" ", 4)
+        found = _OUT.fullmatch(held)
+        if found is None or found[1].decode() not in STATE_RANK:
+            raise ValueError("an outgoing message does not begin with state, tries, expiry and receiver")
+        state, attempts, expires_ms, to, body = found.groups()
         return cls(state.decode(), int(attempts), int(expires_ms), "" if to == b"-" else to.decode(), body)
 
     @property

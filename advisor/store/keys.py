@@ -1,6 +1,8 @@
 """Names of the keys. Each begins with its bucket as the cluster's hash tag, ``{b07}:``, so that all that one
 message changes lies in one slot. No key carries a phone number, a name or a message id: only keyed hashes.
 
+``m:``, ``o:``, ``seen:`` and ``x:`` end by themselves; all else stays until something takes it away.
+
 | key | type | holds |
 | --- | --- | --- |
 | ``{b07}:g:<grower>`` | string | 16-digit version, then the grower's value |

@@ -13,13 +13,15 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any, TypeVar
-from urllib.parse import parse_qsl, urlencode
+from weakref import WeakSet
 
 import redis
 from redis.backoff import NoBackoff
 from redis.cluster import RedisCluster
 from redis.exceptions import (
     AskError,
+    AuthenticationError,
+    AuthorizationError,
     BusyLoadingError,
     ClusterError,
     MovedError,
@@ -31,7 +33,8 @@ from redis.exceptions import (
 )
 from redis.retry import Retry
 
-from advisor.store.api import StoreDamaged, StoreMismatch, StoreUnavailable
+from advisor.store.address import without_cluster
+from advisor.store.api import StoreDamaged, StoreMismatch, StoreRefused, StoreUnavailable
 from advisor.store.script import Asks, Script, Word
 
 T = TypeVar("T")
@@ -47,8 +50,14 @@ _REDIRECTIONS = 4
 
 _PASSING = (AskError, TryAgainError, ClusterError, SlotNotCoveredError, BusyLoadingError)
 _GONE = (redis.ConnectionError, redis.TimeoutError, RedisClusterException, OSError)
-_REFUSED = re.compile(r"\b(MISCONF|OOM|READONLY|NOREPLICAS|NOPERM|NOAUTH|MASTERDOWN|BUSY)\b")
-_REFUSED_TYPES = (redis.ReadOnlyError, redis.OutOfMemoryError, NoPermissionError)
+_NOT_NOW = re.compile(r"\b(MISCONF|OOM|READONLY|NOREPLICAS|MASTERDOWN|BUSY)\b")
+_NOT_NOW_TYPES = (redis.ReadOnlyError, redis.OutOfMemoryError)
+#: A cluster's client wraps what each server said, so that only the words are left to go by.
+_NOT_TO_US = re.compile(
+    "NOPERM|NOAUTH|WRONGPASS|Authentication required|invalid username-password|without any password configured|"
+    "DB index is out of range|Cluster mode is not enabled"
+)
+_NOT_TO_US_TYPES = (NoPermissionError, AuthenticationError, AuthorizationError)
 
 #: RESP2 needs no handshake on a new connection, and its answers look the same on every server.
 _OPTIONS: dict[str, Any] = {
@@ -58,22 +67,25 @@ _OPTIONS: dict[str, Any] = {
 }
 
 
-def client_at(address: str) -> Client:
+def client_at(address: str, told: Callable[[Any], None]) -> Client:
     """A client for an address; a cluster is asked for with ``?cluster=1``, since one server cannot tell.
 
     Args:
         address: ``redis://``, ``rediss://`` or ``unix://``.
+        told: told of each connection once it is made, and of the same one again once it is made anew.
 
     Raises:
         redis.RedisError: a cluster that cannot be reached; a single server is first spoken to with a command.
     """
-    plain, _, options = address.partition("?")
-    query = dict(parse_qsl(options))
-    cluster = query.pop("cluster", "0") not in ("0", "")
-    plain += f"?{urlencode(query)}" if query else ""
+    plain, cluster = without_cluster(address)
     if not cluster:
-        return redis.Redis.from_url(plain, retry=Retry(NoBackoff(), 0), **_OPTIONS)
-    client = RedisCluster.from_url(plain, retry=Retry(NoBackoff(), 0), **_OPTIONS)
+
+        def connected(connection: Any) -> None:
+            connection.on_connect()
+            told(connection)
+
+        return redis.Redis.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=connected, **_OPTIONS)
+    client = RedisCluster.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=told, **_OPTIONS)
     client.RedisClusterRequestTTL = _REDIRECTIONS
     return client
 
@@ -89,6 +101,11 @@ class Link:
         self._connect = connect
         self._made: Client | None = None
         self._lock = threading.Lock()
+        self._known: WeakSet[Any] = WeakSet()
+        self._known_lock = threading.Lock()
+        #: How often what is behind the line may have become another: a trip failed, or a connection broke and was
+        #: made anew, which redis-py does without a word when the server closed it between two trips.
+        self.losses = 0
 
     def one(self, *command: Word) -> Any:
         """One command, one trip. Raises StoreUnavailable, StoreDamaged."""
@@ -96,8 +113,18 @@ class Link:
 
     def many(self, commands: Iterable[tuple[Word, ...]]) -> list[Any]:
         """Many commands in one trip, to each server of a cluster one. Not all or nothing: for reads."""
+        answers, damaged = self.sound(commands)
+        if damaged:
+            raise StoreDamaged(damaged[0])
+        return answers
+
+    def sound(self, commands: Iterable[tuple[Word, ...]]) -> tuple[list[Any], tuple[str, ...]]:
+        """As `many`, but keys of a wrong type are named beside the answers, and their answers are None."""
         wanted = list(commands)
-        return self._patiently(lambda client: _answers(client, wanted))
+        answers = self._patiently(lambda client: _answers(client, wanted))
+        pairs = list(zip(wanted, answers, strict=True))
+        damaged = dict.fromkeys(str(command[1]) for command, answer in pairs if isinstance(answer, Exception))
+        return [None if isinstance(answer, Exception) else answer for _, answer in pairs], tuple(damaged)
 
     def run(self, script: Script, keys: Iterable[Word], arguments: Iterable[Word]) -> list[Any]:
         """One script, one trip."""
@@ -115,6 +142,12 @@ class Link:
         """A client for each server that takes writes. Raises StoreUnavailable."""
         return self._patiently(_servers)
 
+    def connected(self, connection: Any) -> None:
+        """Notes a connection that was made; one that was made before has been lost meanwhile."""
+        with self._known_lock:
+            self.losses += connection in self._known
+            self._known.add(connection)
+
     def close(self) -> None:
         """Closes the connections; the next command makes new ones."""
         with self._lock:
@@ -129,6 +162,14 @@ class Link:
             return self._made
 
     def _patiently(self, trip: Callable[[Client], T]) -> T:
+        try:
+            return self._tried(trip)
+        except StoreUnavailable:
+            with self._known_lock:
+                self.losses += 1
+            raise
+
+    def _tried(self, trip: Callable[[Client], T]) -> T:
         until = time.monotonic() + PATIENCE_S
         while True:
             try:
@@ -149,10 +190,12 @@ def _translated() -> Iterator[None]:
         yield
     except _PASSING:
         raise
-    except _GONE as error:
-        raise StoreUnavailable(f"the store does not answer ({_line(error)})") from error
-    except ResponseError as error:
-        if isinstance(error, _REFUSED_TYPES) or _REFUSED.search(str(error)):
+    except (*_GONE, ResponseError) as error:
+        if isinstance(error, _NOT_TO_US_TYPES) or _NOT_TO_US.search(str(error)):
+            raise StoreRefused(_line(error)) from error
+        if isinstance(error, _GONE):
+            raise StoreUnavailable(f"the store does not answer ({_line(error)})") from error
+        if isinstance(error, _NOT_NOW_TYPES) or _NOT_NOW.search(str(error)):
             raise StoreUnavailable(f"the store cannot do this now ({_line(error)})", retry_after_s=5) from error
         raise
 
@@ -168,7 +211,8 @@ def _answer(execute: Callable[..., Any], command: tuple[Word, ...]) -> Any:
     try:
         return execute(*command)
     except ResponseError as error:
-        _raise_damaged(error, command)
+        if _is_damage(error):
+            raise StoreDamaged(str(command[1])) from error
         raise
 
 
@@ -177,16 +221,15 @@ def _answers(client: Client, commands: list[tuple[Word, ...]]) -> list[Any]:
     for command in commands:
         pipeline.execute_command(*command)
     answers = pipeline.execute(raise_on_error=False)
-    for command, answer in zip(commands, answers, strict=True):
-        if isinstance(answer, Exception):
-            _raise_damaged(answer, command)
+    for answer in answers:
+        if isinstance(answer, Exception) and not _is_damage(answer):
             raise answer
     return answers
 
 
-def _raise_damaged(error: Exception, command: tuple[Word, ...]) -> None:
-    if "WRONGTYPE" in str(error):
-        raise StoreDamaged(str(command[1])) from error
+def _is_damage(error: Exception) -> bool:
+    """Whether a key is of another type than the command is for."""
+    return "WRONGTYPE" in str(error)
 
 
 def _line(error: BaseException) -> str:

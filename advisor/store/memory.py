@@ -6,16 +6,20 @@ simulated days.
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict, deque
 from collections.abc import Iterable
+from heapq import heappop, heappush
 from threading import RLock
 from typing import Any
 
 from advisor.store.api import (
     LANES,
+    Backlog,
     Busy,
     Change,
     Claimed,
+    Claims,
     Committed,
     Conflict,
     Parked,
@@ -30,6 +34,9 @@ from advisor.store.plans import Keeps
 
 _Lane = dict[str, int]
 
+#: What stands for a queued message whose number and text went at their time.
+_GONE = OutRecord("queued", 0, 0, "", b"")
+
 
 class DictStore:
     """A `Store` in memory, safe among threads.
@@ -42,7 +49,8 @@ class DictStore:
         self._keeps = keeps or Keeps()
         self._lock = RLock()
         self._now_ms = 0
-        self._leaving: dict[int, deque[tuple[int, dict[Any, Any], Any, Any]]] = defaultdict(deque)
+        self._leaving: list[tuple[int, int, dict[Any, Any], Any, Any]] = []
+        self._turns = itertools.count()
         self._values: dict[str, tuple[int, bytes]] = {}
         self._pointers: dict[str, str] = {}
         self._answers: dict[tuple[int, str], Remembered] = {}
@@ -104,12 +112,20 @@ class DictStore:
                 tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _due(lapses, now_ms))),
             )
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+    def backlog(self, now_ms: int) -> Backlog:
+        with self._lock:
+            return Backlog(
+                outbox=sum(at_ms <= now_ms for lane in self._lanes.values() for at_ms in lane.values()),
+                relays=sum(len(waiting) for waiting in self._relays.values()),
+                parked=sum(len(parked) for parked in self._parked.values()),
+            )
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
         with self._lock:
             self._pass(now_ms)
             due = [(lane, oid) for lane in LANES for oid in _due(self._lanes[bucket, lane], now_ms)][:most]
             found = [self._take(bucket, lane, oid, now_ms, now_ms + lease_ms) for lane, oid in due]
-            return tuple(claimed for claimed in found if claimed is not None)
+            return Claims(tuple(claimed for claimed in found if claimed is not None))
 
     def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
         bucket = bucket_of_out(oid)
@@ -187,20 +203,19 @@ class DictStore:
     def _pass(self, at_ms: int) -> None:
         """Lets time pass: what was kept long enough and has not been renewed goes, oldest first."""
         self._now_ms = max(self._now_ms, at_ms)
-        for queue in self._leaving.values():
-            while queue and queue[0][0] <= self._now_ms:
-                _, shelf, key, held = queue.popleft()
-                if shelf.get(key) == held:
-                    del shelf[key]
+        while self._leaving and self._leaving[0][0] <= self._now_ms:
+            _, _, shelf, key, held = heappop(self._leaving)
+            if shelf.get(key) is held:
+                del shelf[key]
 
     def _leave(self, kept_ms: int, shelf: dict[Any, Any], key: object) -> None:
-        self._leaving[kept_ms].append((self._now_ms + kept_ms, shelf, key, shelf[key]))
+        heappush(self._leaving, (self._now_ms + kept_ms, next(self._turns), shelf, key, shelf[key]))
 
     def _remember(self, bucket: int, change: Change) -> None:
         answer = Remembered(change.digest, change.reply)
         if change.message is not None:
             self._answers[bucket, change.message] = answer
-            self._leave(self._keeps.answers_ms, self._answers, (bucket, change.message))
+            self._leave(self._keeps.answer_ms(change), self._answers, (bucket, change.message))
         if change.applied is not None:
             self._applied[bucket, change.applied] = answer
             self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
@@ -225,6 +240,7 @@ class DictStore:
         for out in change.outs:
             if out.oid not in self._outs:
                 self._outs[out.oid] = OutRecord.of(out)
+                self._leave(self._keeps.out_ms(out.expires_ms, change.at_ms), self._outs, out.oid)
                 self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
@@ -244,13 +260,17 @@ class DictStore:
             (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
 
     def _take(self, bucket: int, lane: int, oid: str, now_ms: int, lease_end_ms: int) -> Claimed | None:
-        record, queue = self._outs[oid], self._lanes[bucket, lane]
+        record, queue = self._outs.get(oid, _GONE), self._lanes[bucket, lane]
+        if record.state != "queued":
+            del queue[oid]
+            return None
         if record.expires_ms < now_ms or record.to in self._stops[bucket]:
             self._end(oid, record, "expired" if record.expires_ms < now_ms else "failed")
             del queue[oid]
             return None
         taken = OutRecord(record.state, record.attempts + 1, record.expires_ms, record.to, record.body)
         self._outs[oid] = taken
+        self._leave(self._keeps.out_ms(taken.expires_ms, now_ms), self._outs, oid)
         queue[oid] = lease_end_ms
         return Claimed(oid, lane, taken.body, taken.attempts, taken.expires_ms)
 

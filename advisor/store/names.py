@@ -22,8 +22,8 @@ def checked_name(what: str, value: str) -> str:
     Raises:
         ValueError: it is not 1 to 64 letters, digits, dots, dashes or underscores.
 
-    >>> checked_name("village", "doma")
-    'doma'
+    >>> checked_name("village", "dovi")
+    'dovi'
     """
     return _checked(_NAME, what, value, "1 to 64 letters, digits, dots, dashes or underscores")
 

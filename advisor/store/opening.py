@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
+from advisor.store.address import ADDRESSES, address_fault
 from advisor.store.api import Store
 from advisor.store.memory import DictStore
 from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
-
-_ADDRESSES = "memory:, embedded:, redis://host:port/0, rediss://…, unix://…, with ?cluster=1 for a cluster"
 
 
 def open_store(address: str, keeps: Keeps | None = None, secret_mark: str = "") -> Store:
@@ -21,12 +20,13 @@ def open_store(address: str, keeps: Keeps | None = None, secret_mark: str = "") 
         secret_mark: mark of the id secret (`advisor.store.keys.secret_mark`), empty for no check.
 
     Raises:
-        ValueError: the address is none of these.
+        ValueError: the address is none of these, or has a part that cannot be right.
 
     >>> type(open_store("memory:")).__name__
     'DictStore'
     """
-    scheme = address.partition(":")[0]
+    if fault := address_fault(address):
+        raise ValueError(f"no store at this address ({fault}): give one of {ADDRESSES}")
     if address == "memory:":
         return DictStore(keeps)
     if address == "embedded:":
@@ -34,6 +34,4 @@ def open_store(address: str, keeps: Keeps | None = None, secret_mark: str = "") 
         from advisor.store.embedded import EmbeddedStore
 
         return EmbeddedStore(keeps=keeps, secret_mark=secret_mark)
-    if scheme in ("redis", "rediss", "unix") and "://" in address:
-        return RedisStore(address, keeps, secret_mark)
-    raise ValueError(f"no store at an address of the kind {scheme!r}: give one of {_ADDRESSES}")
+    return RedisStore(address, keeps, secret_mark)

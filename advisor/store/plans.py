@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from advisor.store import keys
-from advisor.store.api import LANES, Change
-from advisor.store.encoding import OutRecord, remembered_text, version_text
+from advisor.store.api import LANES, MOST_MS, Change
+from advisor.store.encoding import OutRecord, remembered_text, version_text, waiting_text
 from advisor.store.names import bucket_of, bucket_of_out, checked_name
 from advisor.store.script import Plan
 
-HOUR_MS = 3_600_000
+MINUTE_MS = 60_000
+HOUR_MS = 60 * MINUTE_MS
 DAY_MS = 24 * HOUR_MS
 
 
@@ -22,11 +23,38 @@ class Keeps:
         answers_ms: a remembered answer, and the count of a message's failures.
         marks_ms: the mark of an applied relay, and the state of an outgoing message after its end.
         history_ms: a line of history.
+        overdue_ms: number and text of an outgoing message that nobody claimed, beyond its expiry. Longer than a
+            sender's lease, so that a message on its way can still be settled.
+
+    Raises:
+        ValueError: one of them is not a whole number of milliseconds above 0.
+
+    >>> Keeps(answers_ms=0)
+    Traceback (most recent call last):
+    ValueError: answers_ms is 0, allowed is 1 to 2⁵³ - 1
     """
 
     answers_ms: int = 72 * HOUR_MS
     marks_ms: int = 7 * DAY_MS
     history_ms: int = 400 * DAY_MS
+    overdue_ms: int = 2 * MINUTE_MS
+
+    def __post_init__(self) -> None:
+        for kept in fields(self):
+            kept_ms = getattr(self, kept.name)
+            if not 1 <= kept_ms <= MOST_MS:
+                raise ValueError(f"{kept.name} is {kept_ms}, allowed is 1 to 2⁵³ - 1")
+
+    def out_ms(self, expires_ms: int, at_ms: int) -> int:
+        """How long number and text of a message are kept that is queued at ``at_ms``, milliseconds.
+
+        Counted from the moment of the change and not as a moment of the server's clock, since the two differ.
+        """
+        return max(0, expires_ms - at_ms) + self.overdue_ms
+
+    def answer_ms(self, change: Change) -> int:
+        """How long the reply of a change is remembered, milliseconds."""
+        return self.answers_ms if change.remember_ms is None else change.remember_ms
 
 
 def change_plan(change: Change, keeps: Keeps) -> Plan:
@@ -34,11 +62,11 @@ def change_plan(change: Change, keeps: Keeps) -> Plan:
     plan = Plan()
     answer = remembered_text(change.digest, change.reply)
     if change.message is not None:
-        plan.once_per_message(keys.of_message(change.grower, change.message), answer, keeps.answers_ms)
+        plan.once_per_message(keys.of_message(change.grower, change.message), answer, keeps.answer_ms(change))
     if change.applied is not None:
         plan.once_per_effect(keys.of_seen(change.grower, change.applied), answer, keeps.marks_ms)
     _plan_value(plan, change)
-    _plan_queues(plan, change)
+    _plan_queues(plan, change, keeps)
     _plan_figures(plan, change, keeps)
     return plan
 
@@ -46,6 +74,8 @@ def change_plan(change: Change, keeps: Keeps) -> Plan:
 def _plan_value(plan: Plan, change: Change) -> None:
     key, lapses = keys.of_grower(change.grower), keys.of_lapses(bucket_of(change.grower))
     plan.guard(key, version_text(change.version))
+    # A reading takes a pointer of another type for no pointer, and the number for its own grower.
+    plan.look(keys.of_number(change.grower))
     if change.value is None:
         plan.delete(key)
     else:
@@ -62,15 +92,16 @@ def _plan_value(plan: Plan, change: Change) -> None:
             plan.set(keys.of_number(number), target)
 
 
-def _plan_queues(plan: Plan, change: Change) -> None:
+def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:
     bucket = bucket_of(change.grower)
     for out in change.outs:
-        lane = keys.of_lane(bucket, out.lane)
-        plan.offer(keys.of_out(out.oid), OutRecord.of(out).text, lane, out.not_before_ms, out.oid)
+        key, lane = keys.of_out(out.oid), keys.of_lane(bucket, out.lane)
+        kept_ms = keeps.out_ms(out.expires_ms, change.at_ms)
+        plan.offer_out(key, OutRecord.of(out).text, lane, out.not_before_ms, out.oid, kept_ms)
     for relay in change.relays:
-        held = relay.target.encode() + b" " + relay.body
+        held = waiting_text(relay.target, relay.body)
         key = keys.of_relay(bucket, relay.effect)
-        plan.offer(key, held, keys.of_relays(bucket), change.at_ms, relay.effect)
+        plan.offer_relay(key, held, keys.of_relays(bucket), change.at_ms, relay.effect)
 
 
 def _plan_figures(plan: Plan, change: Change, keeps: Keeps) -> None:

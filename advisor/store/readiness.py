@@ -5,7 +5,7 @@ from __future__ import annotations
 import redis
 
 from advisor.store import keys
-from advisor.store.api import StoreMismatch, StoreUnavailable
+from advisor.store.api import READY, StoreMismatch, StoreUnavailable
 from advisor.store.link import Link
 from advisor.store.script import Asks
 
@@ -33,7 +33,7 @@ def readiness(link: Link) -> tuple[bool, str]:
     except (StoreUnavailable, StoreMismatch) as error:
         return False, str(error)
     remarks = sorted({remark for server in servers for remark in _remarks(server)})
-    return True, "; ".join(remarks) or "ready"
+    return True, "; ".join(remarks) or READY
 
 
 def _remarks(server: Asks) -> list[str]:

@@ -43,9 +43,9 @@ def recount(store: Store, figures_of: FiguresOf, villages: Iterable[str] = ()) -
     >>> from advisor.store.memory import DictStore
     >>> store = DictStore()
     >>> ann = "0f3a9c5500112233"
-    >>> _ = store.commit(Change(ann, 0, b"{}", 1, counts=(("doma", "growers", 2),)))
-    >>> recount(store, lambda value: [("doma", "growers", 1)])
-    (Difference(village='doma', counter='growers', kept=2, counted=1),)
+    >>> _ = store.commit(Change(ann, 0, b"{}", 1, counts=(("dovi", "growers", 2),)))
+    >>> recount(store, lambda value: [("dovi", "growers", 1)])
+    (Difference(village='dovi', counter='growers', kept=2, counted=1),)
     """
     counted: Counter[tuple[str, str]] = Counter()
     for grower in set(store.growers()):

@@ -7,14 +7,20 @@ the commit.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterator
+from typing import TypeVar
+
+from redis.exceptions import ResponseError
 
 from advisor.store import keys, plans
 from advisor.store.api import (
     LANES,
+    Backlog,
     Busy,
     Change,
     Claimed,
+    Claims,
     Committed,
     Conflict,
     Parked,
@@ -22,21 +28,28 @@ from advisor.store.api import (
     Remembered,
     StoreDamaged,
     StoreMismatch,
+    StoreRefused,
     StoreUnavailable,
     Verdict,
     Waiting,
 )
-from advisor.store.encoding import OutRecord, remembered, versioned
+from advisor.store.encoding import OutRecord, remembered, versioned, waiting
 from advisor.store.link import Client, Link, client_at
-from advisor.store.names import BUCKETS, bucket_of
+from advisor.store.names import BUCKETS, bucket_of, checked_hash
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
 from advisor.store.script import Plan, Script
+
+H = TypeVar("H")
+T = TypeVar("T")
 
 SCHEMA = 1
 
 #: How often a small write reads again when somebody else wrote between its reading and its commit.
 _TRIES = 8
+
+#: What a store was made with, as people call it.
+_CALLED = {"secret": "fingerprint of the secret"}
 
 
 class RedisStore:
@@ -52,8 +65,10 @@ class RedisStore:
     def __init__(
         self, server: str | Callable[[], Client], keeps: Keeps | None = None, secret_mark: str = ""
     ) -> None:
-        connect = (lambda: client_at(server)) if isinstance(server, str) else server
-        self._link = Link(connect)
+        self._server = server
+        self._link = Link(self._client)
+        self._opened = False
+        self._losses_checked = 0
         self._keeps = keeps or Keeps()
         self._made_with = {"buckets": str(BUCKETS), "schema": str(SCHEMA)}
         if secret_mark:
@@ -61,14 +76,42 @@ class RedisStore:
         self._commit = Script.named("commit")
         self._claim = Script.named("claim")
 
+    def _client(self) -> Client:
+        return client_at(self._server, self._link.connected) if isinstance(self._server, str) else self._server()
+
     def open(self) -> None:
-        wanted = self._made_with
-        writes = [("HSETNX", keys.STORE, name, value) for name, value in wanted.items()]
-        found = self._link.many([*writes, ("HGETALL", keys.STORE)])[-1]
-        held = {name.decode(): value.decode() for name, value in found.items()}
-        wrong = [f"{name} {held[name]}, not {value}" for name, value in wanted.items() if held[name] != value]
+        losses, wanted = self._link.losses, self._made_with
+        try:
+            held = self._described()
+            if not wanted.keys() <= held.keys():
+                self._describe(is_new=not held)
+                held = self._described()
+        except ResponseError as error:
+            raise StoreRefused(str(error)) from error
+        wrong = [
+            f"{_CALLED.get(name, name)} {held[name]}, not {value}"
+            for name, value in wanted.items()
+            if held[name] != value
+        ]
         if wrong:
             raise StoreMismatch(f"the store was made with {'; '.join(wrong)}: use the settings it was made with")
+        self._opened, self._losses_checked = True, losses
+
+    def _described(self) -> dict[str, str]:
+        found = self._link.many([("HGETALL", keys.STORE)])[0]
+        return {name.decode(): value.decode() for name, value in found.items()}
+
+    def _describe(self, *, is_new: bool) -> None:
+        if is_new and self._opened:
+            # the one event that no caller can tell: what was kept is gone, and nothing fails
+            logging.getLogger("advisor").error("event=store outcome=found_empty")
+        self._link.many(("HSETNX", keys.STORE, name, value) for name, value in self._made_with.items())
+
+    def _check_again(self) -> None:
+        """After a lost connection another server may answer, or an emptied one; nothing is written before that
+        is known. Called after a read, so that a connection lost before that very read is noticed."""
+        if self._losses_checked != self._link.losses:
+            self.open()
 
     def close(self) -> None:
         self._link.close()
@@ -81,24 +124,29 @@ class RedisStore:
         moved_to, answer, held = self._link.one(
             "MGET", pointer, keys.of_message(number_hash, message), keys.of_grower(number_hash)
         )
-        grower = number_hash
+        grower, answered = number_hash, keys.of_message(number_hash, message)
         if moved_to is not None:
-            grower = moved_to.decode()
+            grower = _read(pointer, _target, moved_to)
             there, held = self._link.one("MGET", keys.of_message(grower, message), keys.of_grower(grower))
-            answer = answer or there
+            if answer is None:
+                answer, answered = there, keys.of_message(grower, message)
+        self._check_again()
         version, value = _versioned(grower, held)
-        return Reading(grower, version, value, remembered(answer))
+        return Reading(grower, version, value, _read(answered, remembered, answer))
 
     def commit(self, change: Change) -> Verdict:
-        word, rest = self._run(plans.change_plan(change, self._keeps))
+        word, *rest = self._run(plans.change_plan(change, self._keeps))
         if word == "conflict":
             return Conflict()
         if word == "remembered":
-            return remembered(rest) or Remembered("", b"")
+            held, key = rest
+            return _read(key.decode(), _answer, held)
         return Committed(change.next_version)
 
     def value(self, grower: str) -> tuple[int, bytes | None]:
-        return _versioned(grower, self._link.one("GET", keys.of_grower(grower)))
+        held = self._link.one("GET", keys.of_grower(grower))
+        self._check_again()
+        return _versioned(grower, held)
 
     def busy(self, now_ms: int) -> Busy:
         upto = str(now_ms)
@@ -106,36 +154,52 @@ class RedisStore:
         for bucket in range(BUCKETS):
             asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
             asked += [("ZCARD", keys.of_relays(bucket)), ("ZCOUNT", keys.of_lapses(bucket), "-inf", upto)]
-        counts, wide = self._link.many(asked), len(LANES) + 2
+        counts, damaged = self._link.sound(asked)
+        wide = len(LANES) + 2
         rows = [counts[bucket * wide : (bucket + 1) * wide] for bucket in range(BUCKETS)]
         return Busy(
             tuple(bucket for bucket, row in enumerate(rows) if any(row[: len(LANES)])),
             tuple(bucket for bucket, row in enumerate(rows) if row[-2]),
             tuple(bucket for bucket, row in enumerate(rows) if row[-1]),
+            damaged,
         )
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> tuple[Claimed, ...]:
+    def backlog(self, now_ms: int) -> Backlog:
+        upto = str(now_ms)
+        asked: list[tuple[str, ...]] = []
+        for bucket in range(BUCKETS):
+            asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
+            asked += [("ZCARD", keys.of_relays(bucket)), ("ZCARD", keys.of_parked(bucket))]
+        counts, wide = [count or 0 for count in self._link.sound(asked)[0]], len(LANES) + 2
+        outbox = sum(sum(counts[lane::wide]) for lane in LANES)
+        return Backlog(outbox, sum(counts[len(LANES) :: wide]), sum(counts[len(LANES) + 1 :: wide]))
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
         lanes = [keys.of_lane(bucket, lane) for lane in LANES]
         asked = [("ZRANGEBYSCORE", lane, "-inf", str(now_ms), "LIMIT", "0", str(most)) for lane in lanes]
-        found = zip(LANES, self._link.many(asked), strict=True)
-        due = [(lane, oid.decode()) for lane, oids in found for oid in oids][:most]
+        found, damaged = self._link.sound(asked)
+        due = [(lane, oid.decode()) for lane, oids in zip(LANES, found, strict=True) for oid in oids or ()][:most]
         if not due:
-            return ()
+            return Claims(damaged=damaged)
         arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms)]
         for lane, oid in due:
             arguments += [str(lane + 2), oid]
         declared = [keys.of_stops(bucket), *lanes, *(keys.of_out(oid) for _, oid in due)]
-        word, *taken = self._link.run(self._claim, declared, arguments)
+        word, *rest = self._link.run(self._claim, declared, arguments)
         if word == b"damaged":
-            raise StoreDamaged(taken[0].decode())
-        return tuple(_claimed(due[int(place) - 1], rest) for place, *rest in taken)
+            raise StoreDamaged(rest[0].decode())
+        skipped, taken = rest
+        return Claims(
+            tuple(_claimed(due[int(place) - 1], parts) for place, *parts in taken),
+            tuple(dict.fromkeys((*damaged, *(key.decode() for key in skipped)))),
+        )
 
     def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
         for _ in range(_TRIES):
             held = self._link.one("GET", keys.of_out(oid))
             if held is None:
                 return
-            record = OutRecord.read(held)
+            record = _read(keys.of_out(oid), OutRecord.read, held)
             if not record.may_become(state):
                 return
             if state != "later":
@@ -150,16 +214,23 @@ class RedisStore:
 
     def state(self, oid: str) -> str | None:
         held = self._link.one("GET", keys.of_out(oid))
-        return None if held is None else OutRecord.read(held).state
+        return None if held is None else _read(keys.of_out(oid), OutRecord.read, held).state
 
     def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
-        waiting = keys.of_relays(bucket)
-        found = self._link.one("ZRANGEBYSCORE", waiting, "-inf", "+inf", "LIMIT", "0", str(most))
+        found = self._link.one("ZRANGEBYSCORE", keys.of_relays(bucket), "-inf", "+inf", "LIMIT", "0", str(most))
         effects = [name.decode() for name in found]
         if not effects:
             return ()
-        bodies = self._link.one("MGET", *(keys.of_relay(bucket, effect) for effect in effects))
-        return tuple(_waiting(bucket, effect, held) for effect, held in zip(effects, bodies, strict=True) if held)
+        bodies, damaged = self._link.sound(("GET", keys.of_relay(bucket, effect)) for effect in effects)
+        healthy, broken = [], list(damaged)
+        for effect, held in zip(effects, bodies, strict=True):
+            try:
+                healthy += [] if held is None else [waiting(bucket, effect, held)]
+            except ValueError:
+                broken.append(keys.of_relay(bucket, effect))
+        if broken and not healthy:
+            raise StoreDamaged(broken[0])
+        return tuple(healthy)
 
     def relay_done(self, bucket: int, effect: str) -> None:
         self._run(plans.relay_done_plan(bucket, effect))
@@ -167,7 +238,15 @@ class RedisStore:
     def lapse(self, bucket: int, now_ms: int, most: int) -> int:
         lapses = keys.of_lapses(bucket)
         due = self._link.one("ZRANGEBYSCORE", lapses, "-inf", str(now_ms), "LIMIT", "0", str(most))
-        return sum(self._lapse(lapses, name.decode(), now_ms) for name in due)
+        lapsed, damaged = 0, []
+        for name in due:
+            try:
+                lapsed += self._lapse(lapses, name.decode(), now_ms)
+            except StoreDamaged as error:
+                damaged.append(error)
+        if damaged:
+            raise damaged[0]
+        return lapsed
 
     def _lapse(self, lapses: str, grower: str, now_ms: int) -> bool:
         # The value comes first: whoever consents after it makes the guard fail, whoever did before has no score.
@@ -182,11 +261,11 @@ class RedisStore:
         return (keys.grower_in(key) for key in self._link.scan(f"{where}:g:*"))
 
     def counts(self, village: str) -> dict[str, int]:
-        parts = self._link.many(("HGETALL", keys.of_village(bucket, village)) for bucket in range(BUCKETS))
+        places = [keys.of_village(bucket, village) for bucket in range(BUCKETS)]
         totals: dict[str, int] = {}
-        for part in parts:
+        for key, part in zip(places, self._link.many(("HGETALL", key) for key in places), strict=True):
             for counter, count in part.items():
-                totals[counter.decode()] = totals.get(counter.decode(), 0) + int(count)
+                totals[counter.decode()] = totals.get(counter.decode(), 0) + _read(key, int, count)
         return totals
 
     def history(self, grower: str) -> tuple[tuple[tuple[str, str], ...], ...]:
@@ -198,7 +277,8 @@ class RedisStore:
 
     def stumble(self, grower: str, message: str) -> int:
         for _ in range(_TRIES):
-            count, _rest = versioned(self._link.one("GET", keys.of_stumbles(grower, message)))
+            key = keys.of_stumbles(grower, message)
+            count, _rest = _read(key, versioned, self._link.one("GET", key))
             if self._run(plans.stumble_plan(grower, message, count, self._keeps))[0] == "committed":
                 return count + 1
         raise StoreUnavailable("a message fails in too many places at once")
@@ -210,28 +290,36 @@ class RedisStore:
         rows = self._link.one("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES")
         return tuple(_parked(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
 
-    def _run(self, plan: Plan) -> tuple[str, bytes]:
+    def _run(self, plan: Plan) -> tuple[str, *tuple[bytes, ...]]:
         word, *rest = self._link.run(self._commit, plan.keys, plan.arguments)
         if word == b"damaged":
             raise StoreDamaged(rest[0].decode())
-        return word.decode(), rest[0] if rest else b""
+        return word.decode(), *rest
+
+
+def _read(key: str, reader: Callable[[H], T], held: H) -> T:
+    """What a key holds as the store wrote it. Raises StoreDamaged where the store never wrote that."""
+    try:
+        return reader(held)
+    except ValueError as error:
+        raise StoreDamaged(key) from error
 
 
 def _versioned(grower: str, held: bytes | None) -> tuple[int, bytes | None]:
-    try:
-        return versioned(held)
-    except ValueError as error:
-        raise StoreDamaged(keys.of_grower(grower)) from error
+    return _read(keys.of_grower(grower), versioned, held)
+
+
+def _target(held: bytes) -> str:
+    return checked_hash("pointer", held.decode())
+
+
+def _answer(held: bytes) -> Remembered:
+    return remembered(held) or Remembered("", b"")
 
 
 def _claimed(due: tuple[int, str], rest: list[bytes]) -> Claimed:
     attempts, expires_ms, body = rest
     return Claimed(due[1], due[0], body, int(attempts), int(expires_ms))
-
-
-def _waiting(bucket: int, effect: str, held: bytes) -> Waiting:
-    target, _, body = held.partition(b" ")
-    return Waiting(bucket, effect, target.decode(), body)
 
 
 def _parked(member: bytes, score: bytes) -> Parked:

@@ -95,12 +95,20 @@ class Plan:
         """Nothing happens unless the key's value begins so; empty: unless there is none."""
         self._guard = (self._place(key), beginning)
 
+    def look(self, key: str) -> None:
+        """Nothing happens when the key holds anything but text; writes nothing there."""
+        self._add("look", key)
+
     def set(self, key: str, value: Word, ttl_ms: int = 0) -> None:
         self._add("set", key, value, str(ttl_ms))
 
-    def offer(self, key: str, value: Word, zset: str, score: int, member: str) -> None:
-        """Writes a value and queues its member, both only when the key is new."""
-        self._add("offer", key, value, self._place(zset), str(score), member)
+    def offer_out(self, key: str, value: Word, lane: str, due_ms: int, oid: str, ttl_ms: int) -> None:
+        """Writes a message for ``ttl_ms`` and queues it, both only when its key is new."""
+        self._add("offer", key, value, self._place(lane), str(due_ms), oid, str(ttl_ms), "out")
+
+    def offer_relay(self, key: str, value: Word, waiting: str, at_ms: int, effect: str) -> None:
+        """Writes a relay and queues it, both only when its key is new."""
+        self._add("offer", key, value, self._place(waiting), str(at_ms), effect, "0", "relay")
 
     def delete(self, key: str) -> None:
         self._add("del", key)

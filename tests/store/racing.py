@@ -49,7 +49,7 @@ def answer_the_same_messages(address: str, name: str, rounds: int, start: Barrie
                 message=message(f"m{place}"),
                 reply=reply,
                 outs=(out(name=f"page {place}", body=reply),),
-                counts=(("doma", "answered", 1),),
+                counts=(("dovi", "answered", 1),),
                 history=(("message", str(place)),),
             )
         )
@@ -73,7 +73,7 @@ def add_own_lines(address: str, name: str, rounds: int, start: Barrier) -> int:
             version, value = store.value(ANN)
             line = f"{name}-{place}\n".encode()
             verdict = store.commit(
-                change(version=version, value=(value or b"") + line, counts=(("doma", "lines", 1),))
+                change(version=version, value=(value or b"") + line, counts=(("dovi", "lines", 1),))
             )
             if isinstance(verdict, Committed):
                 break

@@ -53,7 +53,7 @@ def full_change(grower: str = ANN, version: int = 0, **more: Any) -> Change:
         "applied": "effect-0",
         "outs": (out(grower, to=grower), out(grower, "second page", lane=1)),
         "relays": (Relay("effect-1", stranger_to(grower), b"count 1"),),
-        "counts": (("doma", "growers", 1), ("doma", "started", 1)),
+        "counts": (("dovi", "growers", 1), ("dovi", "started", 1)),
         "history": (("what", "began"),),
         "lapses_ms": NOON_MS + HOUR_MS,
         "pointer": (neighbour_of(grower), grower),

@@ -11,13 +11,17 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from advisor.store.api import Change, Committed, Out, Relay, Store
 from advisor.store.keys import outgoing_id
 from advisor.store.memory import DictStore
+from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
 from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, NOON_MS, message, neighbour_of
 
 GROWERS = (ANN, BEN, neighbour_of(ANN))
 BUCKETS = tuple(sorted({int(grower[:2], 16) for grower in GROWERS}))
-VILLAGES = ("doma", "kesi")
+VILLAGES = ("dovi", "kesu")
+
+#: The dictionary's time is the machine's and the server's is its own: nothing goes by time in either.
+_KEEPS = Keeps(overdue_ms=DAY_MS)
 
 growers = st.sampled_from(GROWERS)
 buckets = st.sampled_from(BUCKETS)
@@ -70,7 +74,7 @@ class Agreement(RuleBasedStateMachine):
     def begin(self) -> None:
         with self.server.client() as client:
             client.flushall()
-        self.stores: tuple[Store, Store] = (DictStore(), RedisStore(self.server.address))
+        self.stores: tuple[Store, Store] = (DictStore(_KEEPS), RedisStore(self.server.address, _KEEPS))
         self.minute = 0
 
     def teardown(self) -> None:

@@ -7,9 +7,12 @@ from collections.abc import Callable
 
 import pytest
 
-from advisor.store.api import STATE_RANK, Claimed, Out, Store
+from advisor.store import keys
+from advisor.store.api import STATE_RANK, Claimed, Claims, Out, Store
 from advisor.store.encoding import OutRecord
 from advisor.store.plans import Keeps
+from advisor.store.redis_store import RedisStore
+from tests.servers import RedisServer
 from tests.store.conftest import Made
 from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, MINUTE_MS, NOON_MS, change, out
 
@@ -39,7 +42,7 @@ class TestClaiming:
         (only,) = queue(out(body=b"\0 any bytes \xff", lane=1))
 
         assert store.state(only.oid) == "queued"
-        assert store.claim(BUCKET, NOON_MS, MINUTE_MS, 10) == (
+        assert tuple(store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)) == (
             Claimed(only.oid, 1, b"\0 any bytes \xff", 1, NOON_MS + HOUR_MS),
         )
 
@@ -176,6 +179,64 @@ class TestSettling:
         store.commit(change(BEN, at_ms=NOON_MS + 60))
 
         assert store.state(only.oid) is None
+
+
+class TestNumberAndTextGo:
+    def test_when_nobody_claims_a_message_they_go_soon_after_its_time(self, made: Made) -> None:
+        store = made(Keeps(overdue_ms=20))
+        only = out(expires_ms=NOON_MS + 20)
+        store.commit(change(outs=(only,)))
+        assert store.state(only.oid) == "queued"
+        time.sleep(0.06)
+        store.commit(change(BEN, at_ms=NOON_MS + 60))
+
+        assert store.state(only.oid) is None, "not known until a claim finds it gone"
+        assert store.busy(NOON_MS + 60).outbox == (BUCKET,)
+        assert store.claim(BUCKET, NOON_MS + 60, MINUTE_MS, 10) == Claims()
+        assert store.state(only.oid) == "expired"
+        assert store.busy(NOON_MS + DAY_MS).outbox == ()
+
+    def test_a_claim_does_not_keep_them_longer(self, made: Made) -> None:
+        store = made(Keeps(overdue_ms=20))
+        only = out(expires_ms=NOON_MS + 200)
+        store.commit(change(outs=(only,)))
+        assert claimed_names(store) == ["answer"]
+        time.sleep(0.24)
+        store.commit(change(BEN, at_ms=NOON_MS + 240))
+
+        assert store.state(only.oid) is None
+        assert claimed_names(store, NOON_MS + MINUTE_MS) == []
+        assert store.state(only.oid) == "expired"
+
+    def test_a_message_on_its_way_when_its_time_is_over_can_still_be_settled(self, store: Store) -> None:
+        only = out(expires_ms=NOON_MS)
+        store.commit(change(outs=(only,)))
+        assert claimed_names(store) == ["answer"]
+
+        store.settle(only.oid, 0, "sent", NOON_MS + MINUTE_MS)
+
+        assert store.state(only.oid) == "sent"
+
+    def test_a_message_settled_in_the_wrong_lane_is_not_handed_out_again(self, store: Store, queue: Queue) -> None:
+        (only,) = queue(out(lane=1))
+        store.settle(only.oid, 2, "sent", NOON_MS)
+
+        assert claimed_names(store) == []
+        assert store.state(only.oid) == "sent"
+        assert store.busy(NOON_MS).outbox == ()
+
+    @pytest.mark.parametrize("claims", [0, 1])
+    def test_on_a_server_they_carry_their_own_end(
+        self, real_store: RedisStore, emptied_redis: RedisServer, claims: int
+    ) -> None:
+        real_store.commit(change(outs=(out(),)))
+        for _ in range(claims):
+            real_store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)
+
+        with emptied_redis.client() as client:
+            left_ms = client.pttl(keys.of_out(out().oid))
+
+        assert HOUR_MS < left_ms <= HOUR_MS + Keeps().overdue_ms
 
     def test_number_and_text_are_dropped_once_handed_over(self) -> None:
         record = OutRecord.of(out(body=b"+999001000001 two bags", to=ANN)).ended("sent")

@@ -22,7 +22,7 @@ def test_one_message_in_two_processes_at_once_has_one_effect_and_one_reply(
     for one, two in zip(ones, twos, strict=True):
         assert {one[0], two[0]} == {"first", "repeat"}
         assert one[1] == two[1]
-    assert real_store.counts("doma") == {"answered": rounds}
+    assert real_store.counts("dovi") == {"answered": rounds}
     assert len(real_store.history(ANN)) == rounds
     sent = real_store.claim(int(ANN[:2], 16), NOON_MS, DAY_MS, 1000)
     assert sorted(claimed.body for claimed in sent) == sorted(reply for _, reply in ones)
@@ -38,7 +38,7 @@ def test_two_processes_on_one_grower_lose_nothing(real_store: RedisStore, emptie
     lines = value.decode().split()
     for name in ("one", "two"):
         assert [line for line in lines if line.startswith(name)] == [f"{name}-{place}" for place in range(rounds)]
-    assert real_store.counts("doma") == {"lines": 2 * rounds}
+    assert real_store.counts("dovi") == {"lines": 2 * rounds}
 
 
 def test_two_senders_never_hold_the_same_message(real_store: RedisStore, emptied_redis: RedisServer) -> None:

@@ -9,7 +9,7 @@ from advisor.store.keys import grower_id
 from advisor.store.recount import Difference, recount
 from tests.store.samples import ANN, NUMBERS, SECRET, change
 
-VILLAGES = ("doma", "kesi", "laro")
+VILLAGES = ("dovi", "kesu", "lawi")
 
 
 def figures_of(value: bytes) -> Iterable[tuple[str, str, int]]:
@@ -28,31 +28,31 @@ def settle_in(store: Store) -> None:
 def test_figures_written_with_their_growers_agree(store: Store) -> None:
     settle_in(store)
 
-    assert store.counts("doma")["growers"] == 20
+    assert store.counts("dovi")["growers"] == 20
     assert recount(store, figures_of, VILLAGES) == ()
 
 
 def test_every_difference_is_named(store: Store) -> None:
     settle_in(store)
     version, value = store.value(ANN)
-    store.commit(change(version=version, value=b"doma 7", counts=()))
+    store.commit(change(version=version, value=b"dovi 7", counts=()))
 
-    assert value == b"doma 0"
+    assert value == b"dovi 0"
     assert recount(store, figures_of) == (
-        Difference("doma", "seed_kg", kept=sum(range(0, 60, 3)), counted=sum(range(0, 60, 3)) + 7),
+        Difference("dovi", "seed_kg", kept=sum(range(0, 60, 3)), counted=sum(range(0, 60, 3)) + 7),
     )
 
 
 def test_figures_of_a_village_without_growers_are_found_when_it_is_named(store: Store) -> None:
-    store.commit(change(value=None, counts=(("tolo", "growers", 2),)))
+    store.commit(change(value=None, counts=(("zolu", "growers", 2),)))
 
     assert recount(store, figures_of) == ()
-    assert recount(store, figures_of, ["tolo"]) == (Difference("tolo", "growers", kept=2, counted=0),)
+    assert recount(store, figures_of, ["zolu"]) == (Difference("zolu", "growers", kept=2, counted=0),)
 
 
 def test_a_figure_of_nought_is_no_difference(store: Store) -> None:
     version, _ = store.value(ANN)
-    store.commit(change(version=version, value=None, counts=(("tolo", "growers", 0), ("tolo", "silent", 1))))
-    store.commit(change(value=None, counts=(("tolo", "silent", -1),)))
+    store.commit(change(version=version, value=None, counts=(("zolu", "growers", 0), ("zolu", "silent", 1))))
+    store.commit(change(value=None, counts=(("zolu", "silent", -1),)))
 
-    assert recount(store, figures_of, ["tolo"]) == ()
+    assert recount(store, figures_of, ["zolu"]) == ()

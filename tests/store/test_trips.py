@@ -197,7 +197,7 @@ def test_no_key_carries_a_phone_number(real_store: RedisStore, emptied_redis: Re
     assert ended.endswith(b" - "), "text and number are gone once a message has ended"
 
 
-@pytest.mark.parametrize("kind", ["g", "o", "lapse", "h", "v", "stop"])
+@pytest.mark.parametrize("kind", ["g", "lapse", "h", "v", "stop"])
 def test_what_must_not_be_forgotten_has_no_expiry(
     real_store: RedisStore, emptied_redis: RedisServer, kind: str
 ) -> None:

@@ -1,0 +1,221 @@
+"""One damaged key stops nobody but itself: it is named, and what else waits goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import fakeredis
+import pytest
+import redis
+
+from advisor.store import keys
+from advisor.store.api import Change, Claims, Out, Relay, Store, StoreDamaged
+from advisor.store.embedded import EmbeddedStore
+from advisor.store.redis_store import RedisStore
+from tests.servers import RedisServer
+from tests.store.samples import ANN, BEN, HOUR_MS, MINUTE_MS, NOON_MS, change, neighbour_of, out, stranger_to
+
+BUCKET = int(ANN[:2], 16)
+NEAR = neighbour_of(ANN)
+FAR = stranger_to(ANN)
+
+GARBAGE = (
+    "",
+    "garbage",
+    "queued",
+    "queued 0 0",
+    "lost 0 1 - text",
+    "QUEUED 0 1 - text",
+    f"queued x {NOON_MS} - text",
+    f"queued 9999999999 {NOON_MS} - text",
+    "queued 0 99999999999999999 - text",
+    f"queued 0 {NOON_MS} somebody text",
+)
+
+
+@pytest.fixture(params=["embedded", "redis"])
+def both(request: pytest.FixtureRequest) -> Iterator[tuple[RedisStore, redis.Redis]]:
+    """A store and a client that can put into it what the store never would, on the fake and the real server."""
+    store: RedisStore
+    if request.param == "redis":
+        server: RedisServer = request.getfixturevalue("emptied_redis")
+        store, client = RedisStore(server.address), server.client()
+    else:
+        shared = fakeredis.FakeServer(version=(7,))
+        store, client = EmbeddedStore(shared), fakeredis.FakeStrictRedis(server=shared, protocol=2)
+    yield store, client
+    store.close()
+    client.close()
+
+
+def plant(client: redis.Redis, key: str, text: str | None) -> None:
+    """Puts text there, or for None a list, which no key of the store is."""
+    client.delete(key)
+    if text is None:
+        client.rpush(key, "planted")
+    else:
+        client.set(key, text)
+
+
+def bodies(claims: Claims) -> list[bytes]:
+    return [claimed.body for claimed in claims]
+
+
+class TestBusy:
+    @pytest.mark.parametrize(
+        "key",
+        [keys.of_lane(BUCKET, 1), keys.of_relays(BUCKET), keys.of_lapses(BUCKET)],
+    )
+    def test_a_damaged_key_is_named_and_hides_no_other(
+        self, both: tuple[RedisStore, redis.Redis], key: str
+    ) -> None:
+        store, client = both
+        for grower in (ANN, FAR):
+            store.commit(change(grower, outs=(out(grower),), relays=(Relay("e1", BEN, b""),), lapses_ms=NOON_MS))
+        plant(client, key, None)
+
+        busy = store.busy(NOON_MS)
+
+        there = tuple(sorted((BUCKET, int(FAR[:2], 16))))
+        assert busy.damaged == (key,)
+        assert busy.outbox == there, "lane 0 of the bucket is well"
+        assert busy.relays == tuple(bucket for bucket in there if key != keys.of_relays(bucket))
+        assert busy.lapses == tuple(bucket for bucket in there if key != keys.of_lapses(bucket))
+
+    def test_the_operators_figures_count_what_is_well(self, both: tuple[RedisStore, redis.Redis]) -> None:
+        store, client = both
+        store.commit(change(outs=(out(),), relays=(Relay("e1", BEN, b""),)))
+        plant(client, keys.of_lane(BUCKET, 1), None)
+
+        assert (store.backlog(NOON_MS).outbox, store.backlog(NOON_MS).relays) == (1, 1)
+
+    def test_nothing_is_damaged_in_a_store_that_is_well(self, store: Store) -> None:
+        store.commit(change(outs=(out(),)))
+
+        assert store.busy(NOON_MS).damaged == ()
+        assert store.claim(BUCKET, NOON_MS, MINUTE_MS, 10).damaged == ()
+
+
+class TestClaim:
+    @pytest.mark.parametrize("text", [None, *GARBAGE])
+    def test_a_damaged_message_is_named_and_the_others_are_handed_out(
+        self, both: tuple[RedisStore, redis.Redis], text: str | None
+    ) -> None:
+        store, client = both
+        first, broken, last = (out(name=name) for name in ("first", "broken", "last"))
+        store.commit(change(outs=(first, broken, last)))
+        plant(client, keys.of_out(broken.oid), text)
+        before = client.dump(keys.of_out(broken.oid))
+
+        claims = store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)
+
+        assert sorted(bodies(claims)) == [b"first", b"last"]
+        assert claims.damaged == (keys.of_out(broken.oid),)
+        assert client.dump(keys.of_out(broken.oid)) == before, "it is left to the operator"
+
+    def test_a_damaged_message_is_named_once_a_lease_and_keeps_nobody_busy(
+        self, both: tuple[RedisStore, redis.Redis]
+    ) -> None:
+        store, client = both
+        store.commit(change(outs=(out(),)))
+        plant(client, keys.of_out(out().oid), "garbage")
+        named = Claims(damaged=(keys.of_out(out().oid),))
+
+        assert store.claim(BUCKET, NOON_MS, MINUTE_MS, 10) == named
+        assert store.busy(NOON_MS).outbox == ()
+        assert store.claim(BUCKET, NOON_MS, MINUTE_MS, 10) == Claims()
+        assert store.claim(BUCKET, NOON_MS + MINUTE_MS, MINUTE_MS, 10) == named
+
+    @pytest.mark.parametrize("lane", [0, 1, 2])
+    def test_a_damaged_lane_is_named_and_the_other_lanes_go_on(
+        self, both: tuple[RedisStore, redis.Redis], lane: int
+    ) -> None:
+        store, client = both
+        store.commit(change(outs=tuple(out(name=f"lane {place}", lane=place) for place in range(3))))
+        plant(client, keys.of_lane(BUCKET, lane), None)
+
+        claims = store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)
+
+        assert bodies(claims) == [b"lane %d" % place for place in range(3) if place != lane]
+        assert claims.damaged == (keys.of_lane(BUCKET, lane),)
+
+    def test_without_the_do_not_contact_list_nothing_leaves(self, both: tuple[RedisStore, redis.Redis]) -> None:
+        store, client = both
+        store.commit(change(outs=(out(),)))
+        plant(client, keys.of_stops(BUCKET), None)
+        before = {key: client.dump(key) for key in client.scan_iter()}
+
+        with pytest.raises(StoreDamaged) as damaged:
+            store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)
+
+        assert damaged.value.key == keys.of_stops(BUCKET)
+        assert {key: client.dump(key) for key in client.scan_iter()} == before
+
+
+class TestSettling:
+    @pytest.mark.parametrize("text", [None, *GARBAGE])
+    @pytest.mark.parametrize("lane", [0, None])
+    def test_a_receipt_for_a_damaged_message_says_so_and_changes_nothing(
+        self, both: tuple[RedisStore, redis.Redis], lane: int | None, text: str | None
+    ) -> None:
+        store, client = both
+        store.commit(change(outs=(out(),)))
+        plant(client, keys.of_out(out().oid), text)
+        before = {key: client.dump(key) for key in client.scan_iter()}
+
+        for ask in (lambda: store.settle(out().oid, lane, "delivered", NOON_MS), lambda: store.state(out().oid)):
+            with pytest.raises(StoreDamaged) as damaged:
+                ask()
+            assert damaged.value.key == keys.of_out(out().oid)
+
+        assert {key: client.dump(key) for key in client.scan_iter()} == before
+
+
+class TestRelays:
+    @pytest.mark.parametrize("text", [None, "", "garbage", "garbage with a body", ANN])
+    def test_a_damaged_relay_waits_behind_the_others_and_is_then_named(
+        self, both: tuple[RedisStore, redis.Redis], text: str | None
+    ) -> None:
+        store, client = both
+        store.commit(change(relays=(Relay("broken", BEN, b""), Relay("well", BEN, b"do this"))))
+        plant(client, keys.of_relay(BUCKET, "broken"), text)
+
+        assert [relay.effect for relay in store.relays(BUCKET, 10)] == ["well"]
+
+        store.relay_done(BUCKET, "well")
+        with pytest.raises(StoreDamaged) as damaged:
+            store.relays(BUCKET, 10)
+        assert damaged.value.key == keys.of_relay(BUCKET, "broken")
+
+
+class TestLapses:
+    @pytest.mark.parametrize("text", [None, "garbage"])
+    def test_a_damaged_session_is_named_and_all_others_lapse(
+        self, both: tuple[RedisStore, redis.Redis], text: str | None
+    ) -> None:
+        store, client = both
+        growers = sorted((ANN, NEAR, ANN[:2] + "00000000000000"))
+        for grower in growers:
+            store.commit(change(grower, lapses_ms=NOON_MS))
+        plant(client, keys.of_grower(growers[0]), text)
+
+        with pytest.raises(StoreDamaged) as damaged:
+            store.lapse(BUCKET, NOON_MS, 10)
+
+        assert damaged.value.key == keys.of_grower(growers[0])
+        assert [store.value(grower) for grower in growers[1:]] == [(0, None)] * 2
+
+
+def test_a_message_that_is_queued_again_over_a_damaged_one_is_not_lost_in_silence(
+    both: tuple[RedisStore, redis.Redis],
+) -> None:
+    store, client = both
+    again: Out = out(expires_ms=NOON_MS + HOUR_MS)
+    plant(client, keys.of_out(again.oid), "garbage")
+    queued = Change(ANN, 0, b"{}", NOON_MS, outs=(again,))
+
+    with pytest.raises(StoreDamaged) as damaged:
+        store.commit(queued)
+
+    assert damaged.value.key == keys.of_out(again.oid)
+    assert client.keys() == [keys.of_out(again.oid).encode()]
