@@ -8,13 +8,14 @@ from decimal import Decimal
 from advisor.agronomy.buylist import BuyList, Choices, Lot, Origin, buy_list
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.germination import Method, SeedTest
+from advisor.agronomy.holes import MOST_BETWEEN
 from advisor.agronomy.inoculant import packs_needed
 from advisor.agronomy.limits import whole_up
 from advisor.agronomy.packs import Pack, most_packs
 from advisor.agronomy.programme import Programme
 
 #: Mixes of seeds for a hole lie at most this far apart, and a plan for a stand takes the next one up.
-_MIX_STEP = 1 / 4
+_MIX_STEP = 1 / 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
         seed_kg_by_rate=max(each.seed_kg_by_rate for each in extremes),
         seed_kg_by_population=max(each.seed_kg_by_population for each in extremes),
         seeds_per_hole=crop.seeds_per_hole_max,
-        every=4,
+        every=MOST_BETWEEN,
         seed_packs=most_packs(programme.seed(crop.key).packs, seed_g),
         inoculant_packs=tuple(
             (pack, packs_needed(grams, pack.size, days, inoculant.opened_life_days)) for pack in inoculant.packs

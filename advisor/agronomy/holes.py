@@ -19,12 +19,19 @@ _NOISE = 1e-9
 #: What each mix adds to a whole number of seeds: (added, every so-manieth hole differs, the others have one more).
 _MIXES = (
     (0.0, 0, False),
+    (1 / 6, 6, False),
+    (1 / 5, 5, False),
     (1 / 4, 4, False),
     (1 / 3, 3, False),
     (1 / 2, 2, False),
     (2 / 3, 3, True),
     (3 / 4, 4, True),
+    (4 / 5, 5, True),
+    (5 / 6, 6, True),
 )
+
+#: The rarest other hole that one can still count while sowing.
+MOST_BETWEEN = max(every for _, every, _ in _MIXES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +128,7 @@ def hole_plan_for_mass(
     seeds = above_zero("seed", seed_kg, "kg") * share("purity", purity) * 1e6
     mean = seeds / above_zero("thousand-seed weight", tsw_g, "g") / holes
     within("seeds for a hole", mean, 1 - _NOISE, float("inf"), "seeds")
-    if mean >= most + 1 / 4:
+    if mean >= most + 1 / 6:
         return HolePlan(row_m, hole_m, most, 0, most, capped=True)
     enough = [plan for plan in _plans(row_m, hole_m, floor(mean), most) if plan.mean <= mean + _NOISE]
     return enough[-1]

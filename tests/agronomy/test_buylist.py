@@ -83,14 +83,14 @@ class TestBoughtSeed:
         bought = buy_list(programme, crop, FIELD_M2, BOUGHT)
 
         assert (bought.holes.row_m, bought.holes.hole_m) == (0.6, 0.1)
-        assert (bought.holes.seeds, bought.holes.every) == (2, 0)
+        assert (bought.holes.seeds, bought.holes.every) == (2, 5)
 
     def test_a_programme_can_buy_by_the_stand(self, programme, crop):
         bought = buy_list(buying_by(programme, BuyingRule.POPULATION), crop, FIELD_M2, BOUGHT)
 
         assert bought.seed_kg == bought.seed_kg_by_population
         assert bought.stand_per_m2 == bought.stand_by_population_per_m2
-        assert (bought.holes.seeds, bought.holes.every) == (3, 0)
+        assert (bought.holes.seeds, bought.holes.every) == (3, 5)
 
 
 class TestSavedSeed:
