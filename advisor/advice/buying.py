@@ -46,9 +46,12 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
 
     used = ("lot.test", "lot.method", "plot.spacing", "money", "portion", "rough_seen")
     also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
+    sometimes = ("grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
     return (
-        Calculation("buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also),
+        Calculation(
+            "buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also, sometimes
+        ),
         Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing),
     )
 
@@ -56,24 +59,25 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
 def conditions() -> tuple[Condition, ...]:
     """The conditions on a buy list that flows may name."""
 
-    def advice_is(name: str, *advices: Advice) -> Condition:
-        return Condition(name, ("advice",), lambda sight: sight["advice"] in advices)
+    def advice_is(name: str, advice: Advice, *shows: str) -> Condition:
+        return Condition(name, ("advice",), lambda sight: sight["advice"] is advice, shows)
 
     return (
         Condition(
             "seed_is_bought",
             ("advice",),
             lambda sight: sight["advice"] is Advice.BUY_SEED and not sight["is_tested"],
+            ("bags", "packs"),
         ),
-        advice_is("seed_is_bought_and_tested", Advice.BUY_SEED),
-        advice_is("seed_is_bad", Advice.FIND_OTHER),
-        advice_is("seed_is_untested", Advice.TEST_FIRST),
-        advice_is("seed_is_good", Advice.USE_OWN),
-        advice_is("seed_is_middle", Advice.SOW_MORE),
+        advice_is("seed_is_bought_and_tested", Advice.BUY_SEED, "bags", "packs"),
+        advice_is("seed_is_bad", Advice.FIND_OTHER, "bags", "packs"),
+        advice_is("seed_is_untested", Advice.TEST_FIRST, "grain"),
+        advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
+        advice_is("seed_is_middle", Advice.SOW_MORE, "grain", "packs"),
         Condition("seed_is_half_dead", ("poor",), lambda sight: sight["poor"] == Poor.TWICE_OR_RETEST),
         Condition("lot_is_bought", ("lot.origin",), lambda sight: sight.get("lot.origin") == Origin.BOUGHT),
         Condition("rough_is_unread", ("rough_unread",), lambda sight: sight["rough_unread"] is True),
-        Condition("purse_is_short", ("affordable",), lambda sight: "affordable" in sight),
+        Condition("purse_is_short", ("affordable",), lambda sight: "affordable" in sight, ("purse", "affordable")),
         Condition(
             "purse_is_empty", ("nothing_affordable",), lambda sight: sight.get("nothing_affordable") is True
         ),

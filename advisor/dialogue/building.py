@@ -15,6 +15,7 @@ from advisor.dialogue.graph import graph_faults
 from advisor.dialogue.laying import Layouts
 from advisor.dialogue.machine import Router
 from advisor.dialogue.names import kinds_of, name_faults
+from advisor.dialogue.paths import path_faults
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.texts import catalog_faults_of, engine_faults
@@ -45,6 +46,7 @@ def build_book(
     by_name = {flow.name: flow for flow in flows}
     by_language = {voice.language: voice for voice in voices}
     _refuse([*graph_faults(by_name, ROOT), *name_faults(by_name, registry)])
+    _refuse(path_faults(by_name, registry, ROOT))
     _refuse(_example_faults(by_name, next(iter(by_language.values())), registry))
     _refuse(fault for voice in by_language.values() for fault in catalog_faults_of(by_name, voice))
     layouts = Layouts(registry, kinds_of(by_name, registry))

@@ -24,6 +24,8 @@ class Calculation:
         gives: its results with their kinds, which bound every number so that texts can be proven to fit.
         also: names of results that no text names, for conditions only.
         run: from what is known and the moment to the results; raises AgronomyError where it refuses.
+        sometimes: names of results that it does not always give; a text may name them only behind a condition
+            that says they are there.
     """
 
     name: str
@@ -32,6 +34,12 @@ class Calculation:
     gives: tuple[tuple[str, Kind], ...]
     run: Callable[[Sight, datetime], Mapping[str, object]]
     also: tuple[str, ...] = ()
+    sometimes: tuple[str, ...] = ()
+
+    @property
+    def always(self) -> frozenset[str]:
+        """Names of the results that it gives whenever it does not refuse."""
+        return frozenset({*(name for name, _ in self.gives), *self.also} - {*self.sometimes})
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +50,13 @@ class Condition:
         name: its name in flow files.
         needs: facts, answers and results it looks at.
         holds: whether it holds.
+        shows: results, not always given, that are there whenever it holds.
     """
 
     name: str
     needs: tuple[str, ...]
     holds: Callable[[Sight], bool]
+    shows: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,155 @@
+"""The proof that every value is known where it is named: on every path, whatever was answered on the way.
+
+For each screen the set of names is worked out that are known whichever way one came: the intersection over all
+ways that lead there. Results of a calculation are known on its own screen only; what a condition says of them
+goes along to the next screen if that names the same calculation and nothing was learnt in between. A flow that is
+called knows what every caller knows, and its caller then knows what every way back from it has learnt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from advisor.dialogue.faults import Fault
+from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Edge, Flow, Screen
+from advisor.dialogue.registry import Registry
+from advisor.dialogue.talk import Spot
+from advisor.wording.templates import placeholders
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """Names known at a point: facts and answers, and results of the calculation named there."""
+
+    facts: frozenset[str]
+    results: frozenset[str] = frozenset()
+
+    def meet(self, other: _Known) -> _Known:
+        return _Known(self.facts & other.facts, self.results & other.results)
+
+
+def path_faults(flows: Mapping[str, Flow], registry: Registry, root: str) -> list[Fault]:
+    """Every value that a calculation, a condition or a text needs where some path does not bring it.
+
+    Args:
+        flows: the flows by name, sound in themselves.
+        registry: what they may name.
+        root: the flow that conversations begin in.
+    """
+    known = _Paths(flows, registry, root).known()
+    return [
+        fault
+        for spot, here in known.items()
+        for fault in _faults(flows[spot.flow], _screen(flows, spot), here, registry)
+    ]
+
+
+class _Paths:
+    """Goes over all ways again and again until nothing new is found out; sets only ever get smaller."""
+
+    def __init__(self, flows: Mapping[str, Flow], registry: Registry, root: str) -> None:
+        self.flows = flows
+        self.registry = registry
+        self.menu = next(Spot(root, screen.name) for screen in flows[root].screens if screen.is_menu)
+        self.at: dict[Spot, _Known] = {Spot(root, flows[root].start): _Known(frozenset())}
+        self.back: dict[str, frozenset[str]] = {}
+
+    def known(self) -> dict[Spot, _Known]:
+        before: object = None
+        while before != (self.at, self.back):
+            before = (dict(self.at), dict(self.back))
+            for spot in tuple(self.at):
+                self._leave(spot)
+        return self.at
+
+    def _leave(self, spot: Spot) -> None:
+        screen, here = _screen(self.flows, spot), _here(_screen(self.flows, spot), self.at[spot], self.registry)
+        facts = here.facts | {fact for fact, _ in screen.keeps}
+        if screen.call:
+            self._reach(Spot(screen.call, self.flows[screen.call].start), _Known(facts))
+            if screen.call not in self.back:
+                return
+            facts |= self.back[screen.call]
+        for choice, edges in _ways(screen):
+            forgets = frozenset(choice.forgets if choice else ())
+            kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
+            learnt = bool(kept or forgets or screen.keeps or screen.call)
+            for edge in edges:
+                self._follow(spot, edge, _Known((facts - forgets) | kept, here.results), learnt)
+            if choice and choice.sends:
+                self._reach(
+                    Spot(spot.flow, choice.sends), self._carried(screen, Spot(spot.flow, choice.sends), here)
+                )
+
+    def _follow(self, spot: Spot, edge: Edge, out: _Known, learnt: bool) -> None:
+        facts = out.facts | ({edge.known} if edge.known else set())
+        if edge.to == RETURN:
+            self.back[spot.flow] = self.back.get(spot.flow, facts) & facts
+            return
+        target = self.menu if edge.to == MENU else Spot(spot.flow, edge.to)
+        condition = next((found for found in self.registry.conditions if found.name == edge.when), None)
+        results = out.results | frozenset(condition.shows if condition else ())
+        carried = (
+            _Known(facts) if learnt else self._carried(_screen(self.flows, spot), target, _Known(facts, results))
+        )
+        self._reach(target, carried)
+
+    def _carried(self, screen: Screen, target: Spot, known: _Known) -> _Known:
+        same = screen.work and screen.work == _screen(self.flows, target).work
+        return known if same else _Known(known.facts)
+
+    def _reach(self, spot: Spot, known: _Known) -> None:
+        self.at[spot] = self.at[spot].meet(known) if spot in self.at else known
+
+
+def _screen(flows: Mapping[str, Flow], spot: Spot) -> Screen:
+    screen = flows[spot.flow].screen(spot.screen)
+    assert screen is not None
+    return screen
+
+
+def _here(screen: Screen, known: _Known, registry: Registry) -> _Known:
+    """What is known on a screen once its calculation has run."""
+    calculation = registry.calculation(screen.work) if screen.work else None
+    return _Known(known.facts, known.results | calculation.always) if calculation else _Known(known.facts)
+
+
+def _is_zero(screen: Screen, choice: Choice | None) -> bool:
+    """Whether a way is that of 0, which leads elsewhere and answers nothing."""
+    return choice is not None and screen.ask is not None and choice is screen.ask.zero
+
+
+def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:
+    """The ways out of a screen, each with the choice that opens it."""
+    ask = screen.ask
+    for choice in ask.options if ask else ():
+        yield choice, choice.to or screen.to
+    if ask is None or ask.kind is not AskKind.CHOICE:
+        yield None, screen.to
+
+
+def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry) -> Iterable[Fault]:
+    place = f"{flow.name}.{screen.name}"
+
+    def missing(names: Iterable[str], have: frozenset[str], line: int, who: str) -> Iterator[Fault]:
+        for name in sorted(frozenset(names) - have):
+            what = f"{who} needs '{name}', which is not known on every path to here"
+            yield Fault(flow.file, line, what, "ask for it before, or lead here only where it is known", place)
+
+    calculation = registry.calculation(screen.work) if screen.work else None
+    if calculation:
+        yield from missing(calculation.needs, known.facts, screen.line, f"'{calculation.name}'")
+    here = _here(screen, known, registry)
+    if screen.say:
+        say = screen.say
+        named = placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())
+        yield from missing(named, here.facts | here.results, say.line, "the text")
+    given = here.results | frozenset(calculation.sometimes if calculation else ())
+    for source in (name for _, name in screen.keeps):
+        yield from missing({source}, here.facts | here.results, screen.line, "'keeps'")
+    conditions = {condition.name: condition for condition in registry.conditions}
+    for edge in flow.edges(screen):
+        if edge.when:
+            kept = frozenset({screen.keep} if screen.keep else ())
+            yield from missing(conditions[edge.when].needs, here.facts | given | kept, edge.line, f"'{edge.when}'")
