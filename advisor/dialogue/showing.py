@@ -28,7 +28,7 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
         walk.ask_for(missing.name)
         shown = _page(walk)
     if walk.ended:
-        return Outcome(None, Reply(shown, open=False), tuple(walk.effects))
+        return Outcome(None, Reply(shown, open=False), walk.held.effects)
     spot = walk.spots[-1]
     session = Session(
         spots=tuple(walk.spots),
@@ -37,13 +37,13 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
         page=walk.page,
         notice=walk.notice,
         trail=tuple(walk.trail),
-        answers=tuple(sorted(walk.answers.items())),
-        learnt=tuple(walk.learnt),
-        language=walk.language,
+        answers=tuple(sorted(walk.held.answers.items())),
+        learnt=walk.held.learnt,
+        language=walk.held.language,
         place=walk.place,
         until=until,
     )
-    return Outcome(session, Reply(shown, open=True), tuple(walk.effects))
+    return Outcome(session, Reply(shown, open=True), walk.held.effects)
 
 
 def has_next_page(walk: Walk) -> bool:
@@ -72,21 +72,21 @@ def texts_to_send(walk: Walk, name: str) -> Send:
     """
     spot = Spot(walk.spots[-1].flow, name)
     screen = walk.book.screen(spot)
-    layout = walk.book.layout(spot, walk.language, "")
+    layout = walk.book.layout(spot, walk.held.language, "")
     shown = _lines(walk, spot, screen, "", walk.worked_out(screen))
     first_to_end = [shown[first:end] for first, end in layout.pages]
     return Send(f"{spot.flow}.{name}", tuple(walk.voice.out("\n".join(page)) for page in first_to_end))
 
 
 def _layout(walk: Walk, spot: Spot) -> Layout:
-    return walk.book.layout(spot, walk.language, walk.notice)
+    return walk.book.layout(spot, walk.held.language, walk.notice)
 
 
 def _page(walk: Walk) -> str:
     spot, screen = walk.spots[-1], walk.screen
     layout = _layout(walk, spot)
     walk.page = min(walk.page, len(layout.pages) - 1)
-    notice = walk.book.notice_text(walk.notice, spot, walk.language)
+    notice = walk.book.notice_text(walk.notice, spot, walk.held.language)
     shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief)
     below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
     return page_text(shown, layout, walk.page, below, walk.voice)

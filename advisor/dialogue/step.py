@@ -43,7 +43,7 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     walk = Walk(book, known, event.place, now, alive)
     typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
     if event.kind is EventKind.SMS and book.is_stop_word(typed):
-        return Outcome(None, Reply(book.stopped(walk.language), open=False), (Stop(),))
+        return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
     if alive is None or not walk.can_be_found():
         _begin(walk, typed if event.kind is EventKind.BEGIN else "")
     elif not walk.still_asks_the_kind():
@@ -58,7 +58,7 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
 
 
 def _until(walk: Walk, event: Event, now: datetime) -> datetime:
-    waits = SMS_WAITS if event.kind is EventKind.SMS and walk.agreed else CALL_WAITS
+    waits = SMS_WAITS if event.kind is EventKind.SMS and walk.held.agreed else CALL_WAITS
     return now + waits
 
 
@@ -115,7 +115,7 @@ def _take(walk: Walk, key: str, choice: Choice | None, answer: Taken | None) -> 
     try:
         sent = texts_to_send(walk, choice.sends) if choice and choice.sends else None
         walk.leave(key, choice, answer)
-        walk.effects += [sent] if sent else []
+        walk.held.effects += (sent,) if sent else ()
     except REFUSED as error:
         walk.return_to(before)
         walk.show_again(notice_of(error))

@@ -13,11 +13,12 @@ from advisor.agronomy.errors import AgronomyError
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Screen
+from advisor.dialogue.held import Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.talk import Agree, Effect, Forget, Keep, Session, Spot, Start
-from advisor.records.grower import Fact, Grower, Value
-from advisor.wording.errors import BeyondScale, WordingError
+from advisor.dialogue.talk import Session, Spot
+from advisor.records.grower import Grower, Value
+from advisor.wording.errors import BeyondScale
 from advisor.wording.voice import Voice
 
 #: What a calculation, or the bounds it declares, may refuse.
@@ -26,9 +27,6 @@ REFUSED = (AgronomyError, BeyondScale)
 #: More steps that are not shown than any proven flow can take in a row.
 HOPS = 60
 TRAIL = 20
-LANGUAGE = "grower.language"
-AGREED = "grower.agreed"
-STOPPED = "grower.stopped"
 
 
 class Missing(Exception):  # noqa: N818 - it is caught by the step, which asks for the value
@@ -56,19 +54,13 @@ class Stuck(Exception):  # noqa: N818
 
 
 @dataclass(frozen=True, slots=True)
-class _Mark:
+class Mark:
     """All that a refused answer must undo."""
 
     spots: tuple[Spot, ...]
     trail: tuple[tuple[Spot, ...], ...]
-    answers: tuple[tuple[str, Value], ...]
-    learnt: tuple[str, ...]
-    facts: tuple[tuple[str, object], ...]
-    effects: tuple[Effect, ...]
-    agreed: bool
-    stopped: bool
-    language: str
     via: str
+    held: Held
 
 
 class Walk:
@@ -86,39 +78,20 @@ class Walk:
         self.book = book
         self.place = place
         self.now = now
-        self.agreed = known.agreed is not None
-        self.stopped = known.stopped is not None
-        self.effects: list[Effect] = []
-        self.facts: dict[str, object] = {fact.name: fact.value for fact in known.facts if self._holds(known, fact)}
+        self.held = Held(book, known, now, session)
         self.results: dict[str, object] = {}
         self._worked: dict[tuple[str, tuple[object, ...]], dict[str, object]] = {}
         self.ended = False
         self.spots = list(session.spots) if session else []
         self.trail = list(session.trail) if session else []
-        self.answers = dict(session.answers) if session else {}
-        self.learnt = list(session.learnt) if session else []
         self.page = session.page if session else 0
         self.notice = session.notice if session else ""
         self.via = session.via if session else ""
         self.session = session
-        told = session.language if session else str(self.facts.get(LANGUAGE, ""))
-        self.language = told if told in book.voices else book.default_language
-
-    def _holds(self, known: Grower, fact: Fact) -> bool:
-        """Whether a fact is still fresh, and still something that the programme allows; else it is asked again."""
-        if known.fresh(fact.name, self.now, self.book.fresh_for(fact.name)) is None:
-            return False
-        kind = self.book.kinds.get(("", fact.name))
-        try:
-            if kind is not None:
-                kind.check(fact.value)
-        except WordingError:
-            return False
-        return True
 
     @property
     def voice(self) -> Voice:
-        return self.book.voices[self.language]
+        return self.book.voices[self.held.language]
 
     @property
     def screen(self) -> Screen:
@@ -126,8 +99,7 @@ class Walk:
 
     def sight(self) -> dict[str, object]:
         """What is known at this point, by name."""
-        marks = {AGREED: self.agreed, STOPPED: self.stopped}
-        return {**self.facts, **self.answers, **marks, **self.results}
+        return {**self.held.known(), **self.results}
 
     def can_be_found(self) -> bool:
         """Whether the book still has the flow on screen, and each flow further out still calls the next."""
@@ -150,7 +122,8 @@ class Walk:
 
     def start(self) -> None:
         """Begins at the root, with nothing answered."""
-        self.spots, self.trail, self.answers, self.learnt = [self.book.root], [], {}, []
+        self.spots, self.trail = [self.book.root], []
+        self.held.begin()
         try:
             self.arrive()
         except (*REFUSED, Missing):
@@ -177,7 +150,7 @@ class Walk:
             screen = self.screen
             self.work()
             for fact, name in screen.keeps:
-                self.keep(fact, self._plain(name))
+                self.held.keep(fact, self._plain(name))
             if screen.call:
                 self.spots.append(Spot(screen.call, self.book.flows[screen.call].start))
                 continue
@@ -263,15 +236,11 @@ class Walk:
         """Goes on from an answered screen."""
         screen = self.screen
         self.trail = [*self.trail, self._here()][-TRAIL:]
-        if choice and choice.does == "agree":
-            self.agree()
-        if choice and choice.does == "start":
-            self.stopped = False
-            self.effects.append(Start())
-        if choice and choice.forgets:
-            self.forget(choice.forgets)
+        if choice:
+            self.held.do(choice.does)
+            self.held.forget(choice.forgets)
         if answer and screen.keep:
-            self.keep(screen.keep, answer.value)
+            self.held.keep(screen.keep, answer.value)
         self.work()  # the ways on may look at results that rest on this very answer
         self.go(key)
         self.arrive(again=choice.again if choice else False)
@@ -281,60 +250,13 @@ class Walk:
         *outer, last = self.spots
         return (*outer, Spot(last.flow, self.via or last.screen))
 
-    def keep(self, name: str, value: Value) -> None:
-        """Remembers an answer or a fact; a fact reaches the record only once the grower agreed."""
-        if name == LANGUAGE:
-            self.language = str(value)
-        if "." in name and self.agreed:
-            self.effects.append(Keep(name, value))
-            self.facts[name] = value
-            self.answers.pop(name, None)
-            return
-        self.answers[name] = value
-        if "." in name and name not in self.learnt:
-            self.learnt.append(name)
-
-    def agree(self) -> None:
-        """The grower agrees: what was learnt so far becomes part of the record."""
-        if self.agreed:
-            return
-        self.agreed = True
-        self.effects.append(Agree())
-        learnt, self.learnt = self.learnt, []
-        for name in learnt:
-            self.keep(name, self.answers.pop(name))
-
-    def forget(self, names: tuple[str, ...]) -> None:
-        """These facts no longer hold."""
-        for name in names:
-            self.facts.pop(name, None)
-            self.answers.pop(name, None)
-        self.learnt = [name for name in self.learnt if name not in names]
-        facts = tuple(name for name in names if "." in name)
-        if self.agreed and facts:
-            self.effects.append(Forget(facts))
-
-    def mark(self) -> _Mark:
+    def mark(self) -> Mark:
         """Remembers everything, for undoing a refused answer."""
-        return _Mark(
-            tuple(self.spots),
-            tuple(self.trail),
-            tuple(self.answers.items()),
-            tuple(self.learnt),
-            tuple(self.facts.items()),
-            tuple(self.effects),
-            self.agreed,
-            self.stopped,
-            self.language,
-            self.via,
-        )
+        return Mark(tuple(self.spots), tuple(self.trail), self.via, self.held.copy())
 
-    def return_to(self, mark: _Mark) -> None:
+    def return_to(self, mark: Mark) -> None:
         """Undoes everything since the mark."""
-        self.spots, self.trail = list(mark.spots), list(mark.trail)
-        self.answers, self.learnt = dict(mark.answers), list(mark.learnt)
-        self.facts, self.effects = dict(mark.facts), list(mark.effects)
-        self.agreed, self.stopped, self.language, self.via = mark.agreed, mark.stopped, mark.language, mark.via
+        self.spots, self.trail, self.via, self.held = list(mark.spots), list(mark.trail), mark.via, mark.held
 
     def back(self) -> None:
         """Shows the screen that was shown before; effects stay, and consent is not asked for twice."""
@@ -355,7 +277,7 @@ class Walk:
         if screen.say is None:
             return screen.is_branch
         asks_consent = screen.ask is not None and any(choice.does == "agree" for choice in screen.ask.choices)
-        return not (asks_consent and self.agreed)
+        return not (asks_consent and self.held.agreed)
 
     def go_to_menu(self) -> None:
         """Leaves whatever is open for the main menu, from which one can come back.
