@@ -12,11 +12,14 @@ from advisor.agronomy.units import area_m2
 from advisor.dialogue.flows import Ask, AskKind, Choice
 from advisor.dialogue.registry import Registry
 from advisor.records.grower import Value
+from advisor.wording.glossary import Glossary
 from advisor.wording.kinds import BeyondScale
 from advisor.wording.voice import Voice
 
 #: More than any phone sends on a USSD screen; what comes after is not an answer.
 LONGEST = 182
+#: More words than a number with its unit takes in any language served.
+MOST_WORDS = 8
 #: What stands for a longer text; it answers no question.
 TOO_LONG = "…" * (LONGEST + 1)
 
@@ -98,6 +101,7 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken 
         return _choice(typed, ask, voice)
     if ask.kind is AskKind.PICK:
         return _pick(typed, registry.entries(ask.source), voice)
+    typed = in_digits(typed, voice.glossary)
     if ask.kind is AskKind.COUNT_OF:
         return _count_of(typed, ask, voice)
     if ask.kind is AskKind.AREA:
@@ -105,6 +109,35 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken 
     if ask.kind is AskKind.MONEY:
         return _money(typed, voice, registry)
     return _number(typed, ask)
+
+
+def in_digits(typed: str, glossary: Glossary) -> str:
+    """What was typed with its first number in words as digits: ``two and a half acres`` is ``2 1/2 acres``."""
+    words = typed.split()
+    if len(words) > MOST_WORDS or not any(map(str.isalpha, typed)):
+        return typed
+    for first in range(len(words)):
+        for end in range(len(words), first, -1):
+            digits = _spoken(words[first:end], glossary)
+            if digits:
+                return " ".join((*words[:first], digits, *words[end:]))
+    return typed
+
+
+def _spoken(words: list[str], glossary: Glossary) -> str:
+    """The digits that words stand for, empty when they stand for no number."""
+    said = " ".join(words)
+    if glossary.is_half(said):
+        return "1/2"
+    number = glossary.number(said)
+    if number is not None:
+        return str(number)
+    first, last = words[0], words[-1]
+    whole = int(first) if first.isascii() and first.isdecimal() else glossary.number(first)
+    # What stands between (and, na, aur) says nothing; more than two such words are a sentence.
+    if len(words) in (2, 3, 4) and whole is not None and glossary.is_half(last):
+        return f"{whole} 1/2"
+    return ""
 
 
 def _ordinal(typed: str, most: int) -> int | None:

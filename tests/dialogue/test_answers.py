@@ -67,6 +67,28 @@ class TestAreas:
     def test_a_number_is_in_the_programmes_unit(self, book, typed, acres):
         assert taken(book, typed, AREA).value == pytest.approx(acres * ACRE_M2)
 
+    @pytest.mark.parametrize(
+        ("language", "typed", "acres"),
+        [
+            ("en", "half", 0.5),
+            ("en", "half acre", 0.5),
+            ("en", "Two acres", 2),
+            ("en", "two and a half", 2.5),
+            ("en", "2 and a half acres", 2.5),
+            ("sw", "nusu ekari", 0.5),
+            ("sw", "ekari mbili", 2),
+            ("sw", "ekari mbili na nusu", 2.5),
+            ("hi", "दो एकड़", 2),
+            ("hi", "do ekad", 2),
+            ("hi", "आधा", 0.5),
+        ],
+    )
+    def test_numbers_can_be_words(self, book, language, typed, acres):
+        answer = taken(book, typed, AREA, language)
+
+        assert isinstance(answer, Taken)
+        assert answer.value == pytest.approx(acres * ACRE_M2)
+
     @pytest.mark.parametrize("typed", ["1 ha", "1ha", "1 hectare", "1 HA"])
     def test_another_unit_can_be_named(self, book, typed):
         assert taken(book, typed, AREA).value == 10_000
@@ -82,7 +104,7 @@ class TestAreas:
     def test_what_is_no_area_unit_is_named_as_such(self, book, typed):
         assert taken(book, typed, AREA) == Slip("unknown_unit")
 
-    @pytest.mark.parametrize("typed", ["2,500", "10,000 m2", "1,000,000", ".", "1 2 3", "half"])
+    @pytest.mark.parametrize("typed", ["2,500", "10,000 m2", "1,000,000", ".", "1 2 3"])
     def test_what_could_mean_two_things_is_asked_again(self, book, typed):
         assert taken(book, typed, AREA) == Slip("not_a_number")
 
@@ -140,7 +162,8 @@ class TestNumbersAndMoney:
             ("2001", Slip("too_big")),
             ("2.5", Slip("not_a_number")),
             ("-5", Slip("not_a_number")),
-            ("sixty", Slip("not_a_number")),
+            ("sixty", Taken(60)),
+            ("a few", Slip("not_a_number")),
         ],
     )
     def test_a_whole_number_in_a_range(self, book, typed, answer):
