@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
 
-from flask import Flask, request
+from flask import Flask
 
 from advisor import loading
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
-from advisor.gateway.bodies import BODY_LIMIT_BYTES
 from advisor.gateway.demo import LastEffects, demo
 from advisor.gateway.health import health
 from advisor.gateway.metrics import Metrics
 from advisor.gateway.problems import answer_with_problems
 from advisor.gateway.webhooks import webhooks
+from advisor.service.breaker import Breaker
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
+from advisor.service.damage import Damage
 from advisor.service.figures import Bands
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
@@ -48,6 +50,7 @@ class Parts:
         clock: what the time is.
         ids: derives ids.
         metrics: what is counted.
+        damage: damaged keys that were met.
         rounds: hands over, relays and lets lapse.
     """
 
@@ -55,6 +58,7 @@ class Parts:
     clock: Clock
     ids: Ids
     metrics: Metrics
+    damage: Damage
     rounds: Rounds
 
 
@@ -78,12 +82,13 @@ def parts_of(settings: Settings, bands: Bands, store: Store | None = None, clock
     clock = clock or SystemClock()
     clock = ShiftedClock(clock) if settings.demo else clock
     metrics = Metrics(settings.figures_folder)
+    damage = Damage(clock, metrics)
     sender = None
     if settings.gateway:
         post = http_post(settings.gateway)
-        sender = Sender(store, clock, settings.gateway, settings.sender, post, metrics)
-    rounds = Rounds(store, clock, Relaying(store, clock, bands), sender)
-    return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, rounds)
+        sender = Sender(store, clock, settings.gateway, settings.sender, post, damage, metrics)
+    rounds = Rounds(store, clock, Relaying(store, clock, bands, damage), damage, sender)
+    return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, damage, rounds)
 
 
 def create_app(
@@ -110,25 +115,28 @@ def create_app(
         dialogues = dialogues_of(book if book is not None else loading.load_book(settings.programme or None))
     parts = parts_of(settings, dialogues.bands, store, clock)
     effects = LastEffects()
+    open_first, breaker = _opening(parts.store), Breaker()
     inbound = Inbound(
         dialogues,
         parts.store,
         parts.clock,
         parts.ids,
         settings.message_memory,
+        parts.damage,
         parts.metrics,
         nudge=parts.rounds.nudged.set,
         watch=effects.note if settings.demo else lambda _number, _effects: None,
+        breaker=breaker,
+        open_first=open_first,
     )
+    receipts = Receipts(parts.store, parts.clock, parts.damage, breaker, open_first)
     app = Flask("advisor", static_folder=None)
-    app.config["MAX_CONTENT_LENGTH"] = BODY_LIMIT_BYTES
     app.extensions[EXTENSION] = parts
-    answer_with_problems(app)
-    _open_first(app, parts.store)
-    app.register_blueprint(webhooks(inbound, Receipts(parts.store, parts.clock)))
-    app.register_blueprint(health(parts.store, parts.metrics, demo=settings.demo))
+    answer_with_problems(app, parts.damage)
+    app.register_blueprint(webhooks(inbound, receipts, parts.clock))
+    app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, demo=settings.demo))
     if isinstance(parts.clock, ShiftedClock):
-        app.register_blueprint(demo(parts.store, parts.clock, parts.ids, effects))
+        app.register_blueprint(demo(parts.store, parts.clock, parts.ids, effects, open_first))
     return app
 
 
@@ -158,8 +166,8 @@ def start_rounds(app: Flask) -> threading.Event:
     return stopping
 
 
-def _open_first(app: Flask, store: Store) -> None:
-    """Opens the store now or, where it is not there yet, before the first message that meets it."""
+def _opening(store: Store) -> Callable[[], None]:
+    """Opens the store now; where it is not there yet, what is returned opens it before its first use."""
     opened = threading.Event()
 
     def ensure() -> None:
@@ -171,8 +179,4 @@ def _open_first(app: Flask, store: Store) -> None:
         ensure()
     except StoreUnavailable:
         log_event("start", level=logging.WARNING, outcome="store_unavailable")
-
-    @app.before_request
-    def open_store_first() -> None:
-        if request.blueprint in ("gateway", "demo"):
-            ensure()
+    return ensure

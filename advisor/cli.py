@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 import signal
+import socket
 import sys
 import tempfile
 import threading
@@ -16,16 +18,19 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from advisor.service.clock import SystemClock
-from advisor.service.journal import place_of
+from advisor.service.journal import log_event, place_of
 from advisor.service.own_redis import NoPrivateStore, private_redis, server_program
 from advisor.settings import SETTINGS, Settings, SettingsProblem, share_figures
+from advisor.wording.segments import ROOM
 
 if TYPE_CHECKING:
     from flask import Flask
 
     from advisor.dialogue.book import Book
+    from advisor.store.api import Store
 
-THREADS = 8
+#: More than a few, since a message waits for its store up to a second, and /health must be answered meanwhile.
+THREADS = 32
 
 
 class Exit(IntEnum):
@@ -80,11 +85,16 @@ def serve(demo: bool, **options: str | int | None) -> Exit:
       advisor serve --demo --port 8000 --gateway http://127.0.0.1:9000/sms
     """
     settings = read_settings(demo=demo, **options)
+    if settings.ignored:
+        click.echo(f"warning: a demonstration does not heed {', '.join(settings.ignored)}", err=True)
     start_log()
+    # whatever can be wrong is found before anything is started or made
+    book = book_of(settings)
+    check_place(settings)
     with ExitStack() as stack:
         settings = stack.enter_context(with_store(settings))
         settings = stack.enter_context(with_workers(settings))
-        run_server(settings)
+        run_server(settings, book)
     return Exit.DONE
 
 
@@ -105,19 +115,57 @@ def send(once: bool, **options: str | None) -> Exit:
         raise WrongUsage("no store to take messages from: set SOWING_STORE to the store that advisor serve uses")
     start_log()
     from advisor.app import dialogues_of, parts_of
-    from advisor.store.api import StoreMismatch, StoreUnavailable
+    from advisor.store.api import StoreUnavailable
 
-    bands = dialogues_of(book_of(settings)).bands
-    rounds = parts_of(settings, bands).rounds
+    parts = parts_of(settings, dialogues_of(book_of(settings)).bands)
+    open_store(parts.store)
+    if not once:
+        parts.rounds.run(ended_by_signal())
+        return Exit.DONE
     try:
-        rounds.store.open()
-        if once:
-            click.echo(f"tried {rounds.go_over()} messages")
-            return Exit.DONE
-    except (StoreMismatch, StoreUnavailable) as error:
-        raise WrongUsage(str(error)) from error
-    rounds.run(ended_by_signal())
+        click.echo(f"tried {parts.rounds.go_over()} messages")
+    except StoreUnavailable as error:
+        raise WrongUsage(f"{error.what}: see to it, then send again") from error
+    if keys := parts.damage.keys():
+        raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
     return Exit.DONE
+
+
+@commands.group()
+def flows() -> None:
+    """Looks at the dialogues.
+
+    \b
+    Example:
+      advisor flows check
+    """
+
+
+@flows.command("check")
+@click.option("--programme", metavar="FILE", help="Programme file; without one the demonstration programme.")
+def check_flows(programme: str | None) -> Exit:
+    """Proves the dialogues without running one, or names everything that is wrong, with file and line.
+
+    \b
+    Example:
+      advisor flows check --programme my-district.toml
+    """
+    book = book_of(read_settings(demo=True, **({"programme": programme} if programme else {})))
+    click.echo(f"{len(book.flows)} flows, {len(book.questions)} screens: proven to fit in every language")
+    for voice in book.voices.values():
+        click.echo(widths_line(book, voice))
+    return Exit.DONE
+
+
+def widths_line(book: Book, voice: Voice) -> str:
+    """How wide the pages of one language get, and how many screens need more than one."""
+    layouts = [
+        found for (_, spoken, notice), found in book.layouts.items() if spoken == voice.language and not notice
+    ]
+    widest = max(cost for found in layouts for cost in found.costs)
+    several = sum(len(found.pages) > 1 for found in layouts)
+    room = ROOM[voice.alphabet]
+    return f"  {voice.language}: the widest page holds {widest} of {room}; {several} screens of several pages"
 
 
 @commands.command(context_settings={"ignore_unknown_options": True}, add_help_option=False)
@@ -153,14 +201,13 @@ def start_log() -> None:
 def with_store(settings: Settings) -> Iterator[Settings]:
     """The settings with an address of a store, started where none is given."""
     program = server_program()
-    if settings.store:
+    if settings.demo:
+        click.echo("warning: demonstration: its id secret is known to everybody", err=True)
+        yield replace(settings, store="embedded:")
+    elif settings.store:
         yield settings
-    elif settings.demo or program is None:
-        click.echo("warning: the embedded store keeps nothing when this process ends", err=True)
-        if settings.demo:
-            click.echo("warning: demonstration: its id secret is known to everybody", err=True)
-        else:
-            click.echo("warning: set SOWING_STORE, or install redis-server for a store that lasts", err=True)
+    elif program is None:
+        click.echo("warning: set SOWING_STORE, or install redis-server for a store that lasts", err=True)
         yield replace(settings, store="embedded:")
     else:
         try:
@@ -176,10 +223,10 @@ def with_workers(settings: Settings) -> Iterator[Settings]:
     """The settings with what their number of workers needs."""
     if settings.workers == 1:
         yield settings
-    elif not settings.store.startswith(("redis", "unix")):
-        raise WrongUsage("the embedded store lives in one process: give --workers 1, or set SOWING_STORE")
     elif settings.demo:
         raise WrongUsage("a demonstration has one clock, in one process: give --workers 1")
+    elif not settings.store.startswith(("redis", "unix")):
+        raise WrongUsage("the embedded store lives in one process: give --workers 1, or set SOWING_STORE")
     else:
         with tempfile.TemporaryDirectory(prefix="sowing-figures-") as folder:
             share_figures(folder)
@@ -202,21 +249,45 @@ def book_of(settings: Settings) -> Book:
         raise WrongUsage("SOWING_PROGRAMME names a file that cannot be read: give a programme file") from error
 
 
-def run_server(settings: Settings) -> None:
-    """Serves until a signal ends it.
-
-    Whatever is wrong with programme or store is found here, before the workers start; they only fork.
-    """
-    from advisor.app import create_app, start_rounds, store_at
-    from advisor.store.api import StoreMismatch, StoreUnavailable
-
-    book = book_of(settings)
+def check_place(settings: Settings) -> None:
+    """Refuses a host and port that the service cannot listen on."""
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
     try:
-        store_at(settings).open()
-    except StoreMismatch as error:
-        raise WrongUsage(str(error)) from error
+        with socket.socket(family) as probe:
+            # as the server itself does: a port that was just given up is free
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind((settings.host, settings.port))
+    except OSError as error:
+        if error.errno == errno.EADDRINUSE:
+            what = f"port {settings.port} is taken: give --port or end what listens there"
+        else:
+            what = f"cannot listen on {_bound(settings)}: give a --host of this machine and a --port above 1023"
+        raise WrongUsage(what) from error
+
+
+def open_store(store: Store) -> None:
+    """Opens a store, and says what weakens its promises; one that is not there yet may still come."""
+    from advisor.store.api import READY, StoreDamaged, StoreMismatch, StoreRefused, StoreUnavailable
+
+    try:
+        store.open()
+        _, remark = store.ready()
+    except StoreRefused as error:
+        raise WrongUsage(f"SOWING_STORE: {error.what}") from error
+    except (StoreMismatch, StoreDamaged) as error:
+        raise WrongUsage(f"SOWING_STORE: {error}") from error
     except StoreUnavailable as error:
-        click.echo(f"warning: {error}", err=True)
+        remark = f"{error.what}: messages are answered 503 until it does"
+    if remark != READY:
+        click.echo(f"warning: {remark}", err=True)
+        log_event("start", level=logging.WARNING, store=remark)
+
+
+def run_server(settings: Settings, book: Book) -> None:
+    """Serves until a signal ends it; what is wrong with the store is found before the workers start."""
+    from advisor.app import create_app, start_rounds, store_at
+
+    open_store(store_at(settings))
 
     def load() -> Flask:
         app = create_app(settings, book=book)
@@ -236,6 +307,8 @@ def _gunicorn(load: Callable[[], Flask], settings: Settings) -> Any:
     from gunicorn.app.base import BaseApplication
     from prometheus_client.multiprocess import mark_process_dead
 
+    from advisor.gateway.worker import Worker, close_where_the_end_is_far
+
     def child_exit(_: object, worker: Any) -> None:
         if settings.figures_folder:
             mark_process_dead(worker.pid, settings.figures_folder)  # type: ignore[no-untyped-call]
@@ -243,7 +316,8 @@ def _gunicorn(load: Callable[[], Flask], settings: Settings) -> Any:
     options = {
         "bind": _bound(settings),
         "workers": settings.workers,
-        "worker_class": "gthread",
+        "worker_class": Worker,
+        "pre_request": close_where_the_end_is_far,
         "threads": THREADS,
         "loglevel": "warning",
         "graceful_timeout": 5,

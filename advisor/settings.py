@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 from typing import NamedTuple
@@ -16,8 +16,13 @@ from advisor.service.routing import is_loopback_host
 PREFIX = "SOWING_"
 #: Everybody knows it, so it protects nothing: demonstrations only.
 DEMO_SECRET = "demonstration secret, protects nobody"
-DEMO_SENDER = "+9990000000"
+DEMO_SENDER = "2500"
+#: What would join a demonstration with an installation; from the environment it is not heeded there.
+NOT_IN_DEMO = ("SOWING_STORE", "SOWING_ID_SECRET", "SOWING_GATEWAY", "SOWING_SENDER")
 SHORTEST_SECRET = 32
+
+
+_DRAW = 'draw one with `python -c "import secrets; print(secrets.token_urlsafe(48))"` and keep it for life'
 
 
 class SettingsProblem(Exception):  # noqa: N818 - named for what it tells
@@ -79,6 +84,7 @@ class Settings:
         message_memory: for how long message ids are remembered.
         demo: whether this is a demonstration.
         figures_folder: where several workers put their figures, empty for one worker.
+        ignored: names of settings that are there and that a demonstration does not heed.
     """
 
     id_secret: str = field(repr=False)
@@ -93,6 +99,7 @@ class Settings:
     message_memory: timedelta = timedelta(hours=72)
     demo: bool = False
     figures_folder: str = ""
+    ignored: tuple[str, ...] = ()
 
     @classmethod
     def from_env(
@@ -106,7 +113,8 @@ class Settings:
 
         Args:
             environment: names and values, by default those of the process.
-            demo: a demonstration: its secret and sender are fixed and it stays on this machine.
+            demo: a demonstration: its secret and sender are fixed, it stays on this machine and keeps nothing;
+                a store, and a gateway that is not given on the command line, are not heeded.
             given: values that were given on the command line, by setting name without prefix, in lower case.
 
         Raises:
@@ -120,11 +128,12 @@ class Settings:
         advisor.settings.SettingsProblem: settings: SOWING_PORT is 'x': give a whole number from 1 to 65535
         """
         found = dict(os.environ if environment is None else environment)
+        ignored = _ignored(found) if demo else ()
+        found = {name: value for name, value in found.items() if name not in ignored}
         found |= {PREFIX + name.upper(): value for name, value in (given or {}).items()}
         if demo:
-            found = {"SOWING_SENDER": DEMO_SENDER} | found | {"SOWING_ID_SECRET": DEMO_SECRET}
-            found.pop("SOWING_ID_SECRET_FILE", None)
-        return _Reader(found).settings(demo)
+            found |= {"SOWING_ID_SECRET": DEMO_SECRET, "SOWING_SENDER": DEMO_SENDER}
+        return replace(_Reader(found).settings(demo), ignored=ignored)
 
 
 class _Reader:
@@ -182,17 +191,14 @@ class _Reader:
 
 def _problems_of(settings: Settings) -> list[str]:
     rules: tuple[tuple[Callable[[Settings], bool], str], ...] = (
+        (lambda s: not s.id_secret, f"SOWING_ID_SECRET is not set: {_DRAW}"),
         (
-            lambda s: len(s.id_secret) < SHORTEST_SECRET,
-            f"SOWING_ID_SECRET has fewer than {SHORTEST_SECRET} characters: draw one and keep it for life",
+            lambda s: 0 < len(s.id_secret) < SHORTEST_SECRET,
+            f"SOWING_ID_SECRET has fewer than {SHORTEST_SECRET} characters: {_DRAW}",
         ),
         (
             lambda s: not s.demo and s.id_secret == DEMO_SECRET,
             "SOWING_ID_SECRET is the secret of the demonstration: draw one of your own",
-        ),
-        (
-            lambda s: s.store != "" and not s.store.startswith(("redis://", "rediss://", "embedded:", "memory:")),
-            "SOWING_STORE is no address of a store: give redis://host:port/0",
         ),
         (
             lambda s: s.gateway != "" and not _is_http(s.gateway),
@@ -207,7 +213,20 @@ def _problems_of(settings: Settings) -> list[str]:
             "SOWING_HOST: a demonstration listens on a loopback address only: give 127.0.0.1",
         ),
     )
-    return [text for broken, text in rules if broken(settings)]
+    return [text for broken, text in rules if broken(settings)] + _store_problems(settings.store)
+
+
+def _store_problems(address: str) -> list[str]:
+    # the store's library is loaded for those who name a store only
+    from advisor.store.address import address_fault
+
+    fault = address_fault(address) if address else ""
+    return [f"SOWING_STORE is no address of a store ({fault}): give redis://host:port/0"] if fault else []
+
+
+def _ignored(found: Mapping[str, str]) -> tuple[str, ...]:
+    names = [name for known in NOT_IN_DEMO for name in (known, f"{known}_FILE")]
+    return tuple(name for name in names if found.get(name))
 
 
 def _is_http(address: str) -> bool:

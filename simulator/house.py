@@ -9,7 +9,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import FrameType
@@ -21,6 +21,8 @@ from simulator.wire import Wire
 
 #: The command that starts the demo service, but for its port and its gateway.
 SERVICE = (sys.executable, "-m", "advisor", "serve", "--demo")
+#: The one setting that an author may want to have in it; those of an installation have no business there.
+KEPT_SETTING = "SOWING_PROGRAMME"
 
 _LOOK_EVERY_S = 0.05
 _LAST_LINES = 20
@@ -54,6 +56,7 @@ def running_service(gateway: str, *, command: Sequence[str] = SERVICE, patience_
     with tempfile.TemporaryFile() as log:
         child = subprocess.Popen(
             [*command, "--port", str(port), "--gateway", gateway],
+            env=child_environment(os.environ),
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=subprocess.STDOUT,
@@ -64,6 +67,19 @@ def running_service(gateway: str, *, command: Sequence[str] = SERVICE, patience_
             yield address
         finally:
             end(child)
+
+
+def child_environment(environment: Mapping[str, str]) -> dict[str, str]:
+    """The surroundings of a demo service: without the settings of an installation.
+
+    >>> child_environment({"PATH": "/bin", "SOWING_STORE": "redis://127.0.0.1", "SOWING_PROGRAMME": "mine.toml"})
+    {'PATH': '/bin', 'SOWING_PROGRAMME': 'mine.toml'}
+    """
+    return {
+        name: value
+        for name, value in environment.items()
+        if name == KEPT_SETTING or not name.startswith("SOWING_")
+    }
 
 
 def end(child: subprocess.Popen[bytes], patience_s: float = 5.0) -> None:

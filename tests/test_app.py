@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from datetime import UTC, datetime
 
+import httpx
 import pytest
 
 from advisor.app import EXTENSION, Parts, create_app, dialogues_of, start_rounds, store_at
@@ -14,7 +15,7 @@ from advisor.settings import Settings
 from advisor.store.api import StoreMismatch, bucket_of
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
-from tests.gateway.bodies import ANN, ussd
+from tests.gateway.bodies import ANN, sms, ussd
 from tests.service.stage import StandingClock, dialogues, echo
 
 DEMO = Settings.from_env({}, demo=True)
@@ -54,6 +55,28 @@ def test_without_a_gateway_rounds_hand_nothing_over() -> None:
     parts: Parts = create_app(REAL, dialogues=dialogues(echo)).extensions[EXTENSION]
 
     assert parts.rounds.sender is None
+
+
+def test_a_made_up_number_never_leaves_for_a_gateway_that_is_not_on_this_machine(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    posted: list[object] = []
+    monkeypatch.setattr(httpx.Client, "post", lambda *told, **_: posted.append(told))
+    real = Settings.from_env(
+        {
+            "SOWING_ID_SECRET": "a secret of the tests, long enough",
+            "SOWING_GATEWAY": "https://gateway.example/sms",
+            "SOWING_SENDER": "2500",
+        }
+    )
+    app = create_app(real, store=DictStore(), dialogues=dialogues(echo))
+    client = app.test_client()
+    client.post("/gateway/sms", json=sms(at=datetime.now(UTC).isoformat()))
+    parts: Parts = app.extensions[EXTENSION]
+
+    assert parts.rounds.go_over() == 1
+    assert posted == []
+    assert 'sowing_handed_over_total{result="refused"} 1.0' in client.get("/metrics").get_data(as_text=True)
 
 
 def test_rounds_run_beside_the_application_until_stopped() -> None:

@@ -23,7 +23,9 @@ import pytest
 from advisor.cli import Exit, commands, main
 from advisor.service.own_redis import free_port
 from advisor.settings import SETTINGS
+from advisor.store.keys import STORE
 from tests.gateway.bodies import ANN, sms, ussd
+from tests.servers import RedisServer, redis_server
 
 SECRET = {"SOWING_ID_SECRET": "drawn for the tests, thirty-two and more"}
 
@@ -97,6 +99,36 @@ class TestAMistake:
         assert run("serve", "--demo") == Exit.PROBLEMS
         assert "Error: " in capsys.readouterr().err
 
+    def test_in_the_programme_is_found_before_anything_is_started_or_made(
+        self, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        (tmp_path / "p.toml").write_text('key = "x"\n', encoding="utf-8")
+        settings = {"SOWING_PROGRAMME": str(tmp_path / "p.toml"), "SOWING_DATA": str(tmp_path / "data")} | SECRET
+        for name, value in settings.items():
+            monkeypatch.setenv(name, value)
+
+        assert run("serve") == Exit.PROBLEMS
+        assert not (tmp_path / "data").exists()
+
+    def test_in_the_port_is_told_before_anything_is_said_to_listen(
+        self, capsys: pytest.CaptureFixture[str], gateway: Gateway
+    ) -> None:
+        port = str(gateway.server_port)
+
+        assert run("serve", "--demo", "--port", port) == Exit.WRONG_USAGE
+        shown = capsys.readouterr().err
+        assert f"Error: port {port} is taken: give --port or end what listens there" in shown
+        assert "listening" not in shown
+
+    def test_in_the_host_is_told_so(
+        self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setenv("SOWING_ID_SECRET", SECRET["SOWING_ID_SECRET"])
+
+        # an address kept for documentation, so no machine has it
+        assert run("serve", "--host", "192.0.2.1") == Exit.WRONG_USAGE
+        assert "cannot listen on 192.0.2.1:8000" in capsys.readouterr().err
+
     def test_in_the_programme_s_path_is_wrong_usage(self, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
         monkeypatch.setenv("SOWING_PROGRAMME", str(tmp_path / "missing.toml"))
 
@@ -114,6 +146,74 @@ class TestAMistake:
         shown = capsys.readouterr().err
         assert shown.startswith("advisor: unexpected RuntimeError at test_cli.py:")
         assert ANN not in shown
+
+
+class TestAStoreThatRefuses:
+    """Its server answers, and no waiting will mend what it says: one line, and no start."""
+
+    @pytest.fixture(autouse=True)
+    def settings(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setenv("SOWING_ID_SECRET", SECRET["SOWING_ID_SECRET"])
+        monkeypatch.setenv("SOWING_SENDER", "1212")
+        monkeypatch.setenv("SOWING_PORT", str(free_port()))
+
+    @pytest.fixture(params=[("serve",), ("send", "--once", "--gateway", "http://127.0.0.1:9/sms")])
+    def command(self, request: pytest.FixtureRequest) -> tuple[str, ...]:
+        return request.param
+
+    def refused(self, capsys: pytest.CaptureFixture[str], *command: str) -> str:
+        assert run(*command) == Exit.WRONG_USAGE
+        lines = capsys.readouterr().err.strip().splitlines()
+        assert [line for line in lines if "listening" in line or "Traceback" in line] == []
+        assert lines[-1].startswith("Error: SOWING_STORE: ")
+        return lines[-1]
+
+    def test_a_database_that_is_not_there(
+        self,
+        capsys: pytest.CaptureFixture[str],
+        monkeypatch: pytest.MonkeyPatch,
+        shared_redis: RedisServer,
+        command: tuple[str, ...],
+    ) -> None:
+        monkeypatch.setenv("SOWING_STORE", f"redis://127.0.0.1:{shared_redis.port}/99")
+
+        assert "DB index is out of range" in self.refused(capsys, *command)
+
+    @pytest.mark.parametrize("who", ["", ":wrong@", "nobody:wrong@"])
+    def test_a_password(
+        self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, who: str
+    ) -> None:
+        with redis_server() as server:
+            with server.client() as client:
+                client.config_set("requirepass", "right")
+            monkeypatch.setenv("SOWING_STORE", f"redis://{who}127.0.0.1:{server.port}/0")
+
+            line = self.refused(capsys, "serve")
+
+        assert "give the right user, password and database" in line
+        assert "wrong" not in line.replace("username", "")
+
+    def test_another_secret(
+        self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, command: tuple[str, ...]
+    ) -> None:
+        with redis_server() as server:
+            with server.client() as client:
+                client.hset(STORE, "secret", "of another")
+            monkeypatch.setenv("SOWING_STORE", server.address)
+
+            line = self.refused(capsys, *command)
+
+        assert "fingerprint of the secret" in line
+
+    def test_a_description_of_another_kind(
+        self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        with redis_server() as server:
+            with server.client() as client:
+                client.set(STORE, "x")
+            monkeypatch.setenv("SOWING_STORE", server.address)
+
+            assert STORE in self.refused(capsys, "serve")
 
 
 class Gateway(HTTPServer):
@@ -203,11 +303,44 @@ class TestServe:
         assert (screen.status_code, screen.json()["open"]) == (200, True)
         assert (taken.status_code, taken.json()) == (202, {"id": "t1"})
         assert [sent["to"] for sent in gateway.taken] == ["+999004445566"]
+        assert [sent["from"] for sent in gateway.taken] == ["2500"]
         log = (tmp_path / "serve.log").read_text()
         assert "keeps nothing" in log
         assert "known to everybody" in log
         assert "event=message channel=ussd" in log
         assert [number for number in (ANN, "999004445566") if number in log] == []
+
+    def test_as_a_demonstration_keeps_out_of_an_installation(self, tmp_path: Path, gateway: Gateway) -> None:
+        with redis_server() as server:
+            installation = {"SOWING_STORE": server.address, "SOWING_GATEWAY": gateway.address} | SECRET
+            with served("--demo", folder=tmp_path, **installation) as (client, _):
+                health = client.get("/health").json()
+                client.post("/gateway/sms", json=sms(at=now())).raise_for_status()
+            with server.client() as looking:
+                assert looking.dbsize() == 0
+
+        assert "keeps nothing" in health["store"]
+        assert gateway.taken == []
+        ignored = "warning: a demonstration does not heed SOWING_STORE, SOWING_ID_SECRET, SOWING_GATEWAY\n"
+        assert ignored in (tmp_path / "serve.log").read_text()
+
+    def test_says_at_the_start_what_weakens_its_store(self, tmp_path: Path) -> None:
+        with redis_server("--appendonly", "no") as server:
+            installation = {"SOWING_STORE": server.address} | SECRET
+            with served(folder=tmp_path, **installation):
+                log = (tmp_path / "serve.log").read_text()
+
+        told = [
+            line for line in log.partition("listening on")[0].splitlines() if "appendonly is no: set it" in line
+        ]
+        assert [line.startswith("warning: ") for line in told] == [True, False]
+        assert "event=start" in told[1]
+
+    def test_says_nothing_of_a_store_that_keeps_its_promises(self, tmp_path: Path) -> None:
+        with redis_server() as server, served(folder=tmp_path, SOWING_STORE=server.address, **SECRET):
+            log = (tmp_path / "serve.log").read_text()
+
+        assert "warning" not in log
 
     def test_on_a_private_store_remembers_after_a_restart(self, tmp_path: Path) -> None:
         data = {"SOWING_DATA": str(tmp_path / "data")} | SECRET
@@ -228,7 +361,9 @@ class TestServe:
             for number in range(8):
                 # a connection of its own, so that either worker may take it
                 httpx.post(
-                    f"{client.base_url}/gateway/ussd", json=ussd(id=str(number), at=now()), trust_env=False
+                    f"{client.base_url}/gateway/ussd",
+                    json=ussd(id=str(number), at=now()),
+                    trust_env=False,
                 ).raise_for_status()
             text = client.get("/metrics").text
 
@@ -256,3 +391,21 @@ class TestSend:
             monkeypatch.setenv(name, value)
 
         assert run("send", "--gateway", "http://127.0.0.1:9/sms") == Exit.WRONG_USAGE
+
+
+class TestFlowsCheck:
+    def test_of_the_shipped_flows_finds_nothing(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert run("flows", "check") == Exit.DONE
+
+        shown = capsys.readouterr().out
+        assert "proven to fit in every language" in shown
+        assert "hi: the widest page holds" in shown
+
+    def test_of_a_faulty_programme_names_every_fault(
+        self, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    ) -> None:
+        programme = tmp_path / "faulty.toml"
+        programme.write_text('key = "x"', encoding="utf-8")
+
+        assert run("flows", "check", "--programme", str(programme)) == Exit.PROBLEMS
+        assert "faults" in capsys.readouterr().err

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from datetime import timedelta
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 
@@ -36,10 +37,50 @@ def test_the_secret_of_the_demonstration_is_no_secret() -> None:
     assert "demonstration" in problems({"SOWING_ID_SECRET": DEMO_SECRET})[0]
 
 
-def test_a_demonstration_has_a_secret_and_a_sender_of_its_own() -> None:
-    settings = Settings.from_env({"SOWING_ID_SECRET": SECRET, "SOWING_GATEWAY": "http://127.0.0.1:9"}, demo=True)
+@pytest.mark.parametrize(("secret", "said"), [("", "is not set"), ("short", "fewer than 32 characters")])
+def test_how_to_draw_a_secret_is_said(secret: str, said: str) -> None:
+    (line,) = problems({"SOWING_ID_SECRET": secret})
 
-    assert (settings.id_secret, settings.sender[:4]) == (DEMO_SECRET, "+999")
+    assert said in line
+    assert 'draw one with `python -c "import secrets; print(secrets.token_urlsafe(48))"`' in line
+    assert line.endswith("keep it for life")
+
+
+class TestADemonstration:
+    INSTALLATION: ClassVar = {
+        "SOWING_STORE": "redis://127.0.0.1:6379/0",
+        "SOWING_ID_SECRET_FILE": "missing",
+        "SOWING_GATEWAY": "https://gateway.example/sms",
+        "SOWING_SENDER": "4040",
+    }
+
+    def test_has_a_secret_and_a_sender_of_its_own(self) -> None:
+        settings = Settings.from_env({"SOWING_ID_SECRET": SECRET, "SOWING_SENDER": "4040"}, demo=True)
+
+        assert (settings.id_secret, settings.sender) == (DEMO_SECRET, "2500")
+
+    def test_heeds_no_store_and_no_gateway_of_an_installation_and_names_them(self) -> None:
+        settings = Settings.from_env(self.INSTALLATION, demo=True)
+
+        assert (settings.store, settings.gateway) == ("", "")
+        assert settings.ignored == tuple(self.INSTALLATION)
+
+    def test_heeds_a_gateway_that_is_given(self) -> None:
+        settings = Settings.from_env(self.INSTALLATION, demo=True, given={"gateway": "http://127.0.0.1:9/sms"})
+
+        assert (settings.gateway, settings.sender) == ("http://127.0.0.1:9/sms", "2500")
+
+    def test_heeds_the_programme_of_an_author(self) -> None:
+        assert Settings.from_env({"SOWING_PROGRAMME": "mine.toml"}, demo=True).programme == "mine.toml"
+
+    def test_ignores_nothing_where_nothing_is_set(self) -> None:
+        assert Settings.from_env({"SOWING_STORE": ""}, demo=True).ignored == ()
+
+
+def test_an_installation_ignores_nothing() -> None:
+    settings = Settings.from_env(LEAST | {"SOWING_STORE": "redis://127.0.0.1:6379/0"})
+
+    assert (settings.store, settings.ignored) == ("redis://127.0.0.1:6379/0", ())
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1", "::1", "localhost"])
@@ -63,6 +104,10 @@ def test_a_demonstration_listens_nowhere_else(host: str) -> None:
         ("SOWING_MESSAGE_HOURS", "-1"),
         ("SOWING_MESSAGE_HOURS", "1.5"),
         ("SOWING_STORE", "localhost:6379"),
+        ("SOWING_STORE", "http://127.0.0.1:6379"),
+        ("SOWING_STORE", "redis://x:foo"),
+        ("SOWING_STORE", "redis://127.0.0.1:99999/0"),
+        ("SOWING_STORE", "redis://127.0.0.1:6379/growers"),
         ("SOWING_GATEWAY", "gateway.example/sms"),
         ("SOWING_GATEWAY", "http://[::1"),
         ("SOWING_GATEWAY", "http://gateway.example:99999/"),
@@ -100,6 +145,12 @@ def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     assert lines[0].startswith("SOWING_ID_SECRET_FILE")
 
 
+def test_a_password_in_a_bad_address_is_not_shown() -> None:
+    lines = problems(LEAST | {"SOWING_STORE": "redis://:hush@127.0.0.1:foo/0"})
+
+    assert "hush" not in lines[0]
+
+
 def test_the_variable_goes_before_its_file(tmp_path: Path) -> None:
     given = LEAST | {"SOWING_ID_SECRET_FILE": str(tmp_path / "missing")}
 
@@ -126,7 +177,7 @@ def test_the_table_holds_every_setting_once_and_its_default_is_the_true_one() ->
     assert {name.removeprefix("SOWING_").lower() for name in names} == {
         {"message_memory": "message_hours"}.get(field.name, field.name)
         for field in fields(Settings)
-        if field.name not in ("demo", "figures_folder")
+        if field.name not in ("demo", "figures_folder", "ignored")
     }
 
 

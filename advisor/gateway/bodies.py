@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+import json
 import re
-from datetime import UTC
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
 from http import HTTPStatus
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import msgspec
 from flask import Request
 
-from advisor.gateway.messages import ClockMove, Inbound, Receipt, SmsMessage, UssdMessage
+from advisor.gateway.arriving import read_body
+from advisor.gateway.messages import SHAPES, ClockMove, Inbound, Receipt, SmsMessage, UssdMessage
 from advisor.gateway.problems import BadBody
 
-BODY_LIMIT_BYTES = 256 * 1024
+#: Clocks differ by a little; a message from further ahead would pass for new long after its answer is forgotten.
+AHEAD_MOST = timedelta(minutes=10)
 
 Body = TypeVar("Body", bound=Inbound)
 Known = UssdMessage | SmsMessage | Receipt | ClockMove
 
 _AT_PATH = re.compile(r" - at `\$\.([A-Za-z_]+)")
-_NAMED = re.compile(r"^Object (?:missing required|contains unknown) field `(.+)`", re.DOTALL)
+_NAMED = re.compile(r"Object (missing required|contains unknown) field `(.+)`", re.DOTALL)
+_LONE_SURROGATE = re.compile("[\ud800-\udfff]")
+_MOMENT = re.compile(
+    r"(?P<minute>\d{4}-\d{2}-\d{2}[Tt]\d{2}:\d{2}):(?P<second>\d{2})(?P<part>\.\d+)?(?P<zone>[Zz]|[+-]\d{2}:\d{2})",
+    re.ASCII,
+)
 
 
 def body_of(request: Request, wanted: type[Body]) -> Body:
@@ -30,35 +39,105 @@ def body_of(request: Request, wanted: type[Body]) -> Body:
         wanted: what its body must be.
 
     Raises:
-        BadBody: it is not JSON, not UTF-8, or a field is missing, unknown, of another type or out of range.
-        RequestEntityTooLarge: it is longer than the limit.
+        BadBody: it is too long, cut short, not JSON, not UTF-8, or a field is missing, unknown, twice, of another
+            type or out of range.
     """
-    if request.mimetype != "application/json":
-        raise BadBody(
-            HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "media_type", "the body must be JSON: send application/json"
-        )
-    return decoded(request.get_data(cache=False), wanted)
+    # read first: a body that stays on the line would spoil the connection for the next request
+    body = read_body(request)
+    _check_headers(request)
+    return decoded(body, wanted)
 
 
 def decoded(body: bytes, wanted: type[Body]) -> Body:
-    """A body, checked.
+    """A body, checked. Half of a surrogate pair, as a cut emoji leaves it, is taken for U+FFFD.
 
     >>> decoded(b'{"id":"b07-1","status":"lost","at":"2027-03-01T10:00:00Z"}', Receipt)
     Traceback (most recent call last):
     ...
-    advisor.gateway.problems.BadBody: status: Invalid enum value 'lost'
+    advisor.gateway.problems.BadBody: status: give delivered, failed or expired
     """
+    found = _parsed(body)
+    if isinstance(found, dict) and isinstance(found.get("at"), str):
+        found["at"] = _moment_in(found["at"])
     try:
-        found = msgspec.json.decode(body, type=wanted)
+        taken = msgspec.convert(found, wanted)
     except msgspec.ValidationError as error:
-        text = str(error)
-        field = _field_in(text)
-        shown = text.split(" - at `$", 1)[0]
-        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", f"{field}: {shown}", field) from None
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        raise BadBody(HTTPStatus.BAD_REQUEST, "bad_json", "the body is no JSON in UTF-8: send an object") from None
-    _check_moment(found)
+        field, detail = _fault_in(str(error))
+        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, field) from None
+    _check_moment(taken)
+    return taken
+
+
+def check_not_ahead(at: datetime, now: datetime) -> None:
+    """Refuses a message from the future, be it that its sender's clock or ours is wrong.
+
+    Args:
+        at: when the gateway took it.
+        now: what the service's clock says.
+
+    Raises:
+        BadBody: it is more than ten minutes ahead.
+    """
+    if at - now > AHEAD_MOST:
+        detail = "at: more than 10 minutes ahead of the service's clock: set the clocks right, then send it again"
+        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, "at")
+
+
+def _check_headers(request: Request) -> None:
+    charset = request.mimetype_params.get("charset", "utf-8").lower()
+    if request.mimetype != "application/json" or charset not in ("utf-8", "utf8"):
+        detail = "the body must be JSON in UTF-8: send application/json"
+        raise BadBody(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "media_type", detail, "content-type")
+    if request.headers.get("Content-Encoding", "identity").strip().lower() not in ("identity", ""):
+        detail = "the body must not be compressed: send it without Content-Encoding"
+        raise BadBody(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "content_encoding", detail, "content-encoding")
+
+
+def _parsed(body: bytes) -> Any:
+    try:
+        # no field is a number, so it is not worth more than its type
+        return json.loads(
+            body.decode("utf-8"), object_pairs_hook=_object, parse_int=float, parse_constant=_no_constant
+        )
+    except (ValueError, RecursionError):
+        detail = "the body is no JSON in UTF-8: send an object"
+        raise BadBody(HTTPStatus.BAD_REQUEST, "bad_json", detail) from None
+
+
+def _object(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    """A JSON object.
+
+    Raises:
+        BadBody: a name stands in it twice, so that two readers could read two things.
+    """
+    found: dict[str, Any] = {}
+    for spelt, value in pairs:
+        name = _whole(spelt)
+        if name in found:
+            detail = f"{name} is there twice: give it once"
+            raise BadBody(HTTPStatus.BAD_REQUEST, "twice", detail, name)
+        found[name] = _whole(value) if isinstance(value, str) else value
     return found
+
+
+def _whole(text: str) -> str:
+    return _LONE_SURROGATE.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def _no_constant(name: str) -> None:
+    raise ValueError(name)
+
+
+def _moment_in(text: str) -> str:
+    """A moment as RFC 3339 spells it; a leap second, which no calendar of ours has, as the last of its minute.
+
+    >>> _moment_in("2016-12-31T23:59:60Z")
+    '2016-12-31T23:59:59.999Z'
+    """
+    found = _MOMENT.fullmatch(text)
+    if found is None:
+        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", f"at: {SHAPES['at']}", "at")
+    return f"{found['minute']}:59.999{found['zone']}" if found["second"] == "60" else text
 
 
 def _check_moment(found: Inbound) -> None:
@@ -67,18 +146,27 @@ def _check_moment(found: Inbound) -> None:
     try:
         found.at.astimezone(UTC)
     except OverflowError:
-        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", "at: out of the calendar", "at") from None
+        detail = "at: out of the calendar: give a time within the years 1 to 9999 UTC"
+        raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, "at") from None
 
 
-def _field_in(text: str) -> str:
-    """The field that a decoder's message speaks of, ``body`` when it speaks of the whole.
+def _fault_in(text: str) -> tuple[str, str]:
+    """The field that a decoder's message speaks of, ``body`` when it speaks of the whole, and what to do.
 
-    >>> _field_in("Expected `str`, got `int` - at `$.from`")
-    'from'
-    >>> _field_in("Object missing required field `at`")
-    'at'
-    >>> _field_in("Expected `object`, got `array`")
-    'body'
+    >>> _fault_in("Expected `str`, got `int` - at `$.from`")
+    ('from', 'from: give + and country code, like +99900112233')
+    >>> _fault_in("Object missing required field `event`")
+    ('event', 'event is missing: give begin, answer or cancel')
+    >>> _fault_in("Object contains unknown field `colour`")
+    ('colour', 'colour is no field of this message: leave it out')
+    >>> _fault_in("Expected `object`, got `array`")
+    ('body', 'the body is no object: send one JSON object')
     """
-    found = _AT_PATH.search(text) or _NAMED.search(text)
-    return found.group(1) if found else "body"
+    if (named := _NAMED.match(text)) is not None:
+        verb, field = named.groups()
+        if verb.startswith("missing"):
+            return field, f"{field} is missing: {SHAPES[field]}"
+        return field, f"{field} is no field of this message: leave it out"
+    if (found := _AT_PATH.search(text)) is not None:
+        return found[1], f"{found[1]}: {SHAPES[found[1]]}"
+    return "body", "the body is no object: send one JSON object"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import asdict
 from http import HTTPStatus
 from typing import Any
@@ -42,7 +43,9 @@ class LastEffects:
         return self._by_number.get(number, ())
 
 
-def demo(store: Store, clock: ShiftedClock, ids: Ids, effects: LastEffects) -> Blueprint:
+def demo(
+    store: Store, clock: ShiftedClock, ids: Ids, effects: LastEffects, open_first: Callable[[], None]
+) -> Blueprint:
     """``/demo/clock`` and ``/demo/session``.
 
     Args:
@@ -50,6 +53,7 @@ def demo(store: Store, clock: ShiftedClock, ids: Ids, effects: LastEffects) -> B
         clock: the clock to move.
         ids: derives ids.
         effects: what the last steps decided.
+        open_first: opens the store, where that is not done yet.
     """
     blueprint = Blueprint("demo", __name__, url_prefix="/demo")
 
@@ -69,6 +73,7 @@ def demo(store: Store, clock: ShiftedClock, ids: Ids, effects: LastEffects) -> B
         if re.search(E164_PATTERN, number) is None:
             detail = "from: give an E.164 number, its plus sign written %2B"
             raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, "from")
+        open_first()
         reading = store.read(ids.number(number), ids.message(number, "demo"))
         return _json(shown(from_bytes(reading.value), effects.of(number)))
 

@@ -21,6 +21,20 @@ Code = Annotated[str, Meta(min_length=1, max_length=64, description="Number or c
 At = Annotated[datetime, Meta(tz=True, description="When the gateway took it, RFC 3339 with an offset.")]
 
 
+#: What to give in each field, for whoever gave something else.
+SHAPES = {
+    "id": "give a text of 1 to 128 characters",
+    "session": "give a text of 1 to 128 characters",
+    "from": "give + and country code, like +99900112233",
+    "to": "give the number or code of the service, 1 to 64 characters",
+    "event": "give begin, answer or cancel",
+    "input": "give what was typed on this screen as a text, empty where nothing was",
+    "text": "give the message as a text",
+    "status": "give delivered, failed or expired",
+    "at": "give a time with an offset, like 2027-03-01T08:00:00+03:00",
+}
+
+
 class Inbound(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What every inbound message holds."""
 
@@ -89,7 +103,11 @@ class Health(msgspec.Struct, frozen=True):
 
     live: bool
     ready: bool
-    store: str
+    store: Annotated[str, Meta(description="One line about the store.")]
+    damaged: Annotated[
+        tuple[str, ...],
+        Meta(description="Keys of the store that hold what it never wrote, met in the last ten minutes."),
+    ]
     demo: bool
 
 

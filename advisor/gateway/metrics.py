@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.core import GaugeMetricFamily
 from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
+
+from advisor.store.api import Backlog
 
 SECONDS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)
 
@@ -39,6 +46,10 @@ class Metrics:
             registry=self._registry,
         )
 
+        self._damaged = Counter(
+            "sowing_store_damaged", "Meetings with damaged keys of the store.", registry=self._registry
+        )
+
     def message(self, channel: str, event: str, outcome: str, seconds: float) -> None:
         """One inbound message was answered."""
         self._messages.labels(channel, event, outcome).inc()
@@ -52,10 +63,37 @@ class Metrics:
         """One outgoing message was offered to the gateway, or given up."""
         self._handed_over.labels(result).inc()
 
-    def exposition(self) -> tuple[bytes, str]:
-        """The figures as text, of all workers together, and their media type."""
+    def damaged(self) -> None:
+        """A key of the store was met that holds what the store never wrote."""
+        self._damaged.inc()
+
+    def exposition(self, backlog: Backlog | None) -> tuple[bytes, str]:
+        """The figures as text, of all workers together, and their media type.
+
+        Args:
+            backlog: what waits in the store, None when the store does not say.
+        """
         registry = self._registry
         if self._folder:
             registry = CollectorRegistry()
             MultiProcessCollector(registry, path=self._folder)  # type: ignore[no-untyped-call]
-        return generate_latest(registry), CONTENT_TYPE_LATEST
+        stored = CollectorRegistry()
+        stored.register(_Stored(backlog))
+        return generate_latest(registry) + generate_latest(stored), CONTENT_TYPE_LATEST
+
+
+@dataclass(frozen=True, slots=True)
+class _Stored(Collector):
+    """What the store says, the same whichever worker asks it; so it is no figure of a process."""
+
+    backlog: Backlog | None
+
+    def collect(self) -> Iterator[GaugeMetricFamily]:
+        yield GaugeMetricFamily("sowing_store_up", "Whether the store answers.", int(self.backlog is not None))
+        if self.backlog is None:
+            return
+        yield GaugeMetricFamily(
+            "sowing_outbox_due", "Outgoing messages that are due and not handed over.", self.backlog.outbox
+        )
+        yield GaugeMetricFamily("sowing_relays_waiting", "Changes on their way to others.", self.backlog.relays)
+        yield GaugeMetricFamily("sowing_parked", "Messages on the operator's list.", self.backlog.parked)

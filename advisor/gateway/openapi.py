@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from advisor.gateway.messages import (
+    E164_PATTERN,
     ClockMove,
     Health,
     Problem,
@@ -24,12 +25,15 @@ from advisor.service.outgoing import Delivery
 TYPES = (UssdMessage, UssdReply, SmsMessage, SmsTaken, Receipt, Delivery, Health, Problem, ClockMove)
 
 #: Statuses under which any body may be refused, whatever the address.
-BODY_PROBLEMS = (400, 413, 415, 422)
+BODY_PROBLEMS = (400, 408, 413, 415, 422)
+RETRY_AFTER = {"Retry-After": {"required": True, "schema": {"type": "integer", "minimum": 1}}}
 DESCRIPTION = (
     "JSON in and out, times in RFC 3339, errors as RFC 9457 problem documents. The id of a message is its "
     "idempotency key, remembered together with the number it came from: the same id again gets the same answer "
     "and has no second effect, with another body it gets 409. A message older than the memory is answered and "
-    "changes nothing. After 500 or 503 repeat the message with the same id."
+    "changes nothing; one whose time is more than 10 minutes ahead of the service's clock gets 422. A string that "
+    "holds half of a surrogate pair is read with U+FFFD in its place. After 500 or 503 "
+    "repeat the message with the same id."
 )
 
 
@@ -40,6 +44,9 @@ def document(*, demo: bool) -> dict[str, Any]:
         demo: whether the addresses of a demonstration are there.
     """
     _, schemas = msgspec.json.schema_components(TYPES, ref_template="#/components/schemas/{name}")
+    for named in TYPES:
+        # what a docstring says of arguments is said of each property beside it
+        schemas[named.__name__]["description"] = (named.__doc__ or "").partition("\n\n")[0]
     paths: dict[str, Any] = {
         "/gateway/ussd": {"post": _taking("ussd", "One USSD screen", UssdMessage, 200, UssdReply)},
         "/gateway/sms": {"post": _taking("sms", "One SMS from a grower", SmsMessage, 202, SmsTaken)},
@@ -79,12 +86,14 @@ def _answer(status: int, named: type | None) -> dict[str, Any]:
 
 def _problems(*statuses: int) -> dict[str, Any]:
     answers: dict[str, Any] = {}
-    for status in sorted(statuses):
+    for status in sorted((*statuses, 405)):
         answer = {"description": HTTPStatus(status).phrase} | _content(MEDIA_TYPE, _ref(Problem))
         if status == HTTPStatus.SERVICE_UNAVAILABLE:
-            answer["headers"] = {"Retry-After": {"required": True, "schema": {"type": "integer", "minimum": 1}}}
+            answer["headers"] = RETRY_AFTER
+        if status == HTTPStatus.METHOD_NOT_ALLOWED:
+            answer["headers"] = {"Allow": {"required": True, "schema": {"type": "string"}}}
         answers[str(status)] = answer
-    return answers
+    return answers | {"414": {"description": "The address is too long; said by the server, in its own words"}}
 
 
 def _taking(name: str, summary: str, body: type, status: int, reply: type | None) -> dict[str, Any]:
@@ -99,14 +108,15 @@ def _taking(name: str, summary: str, body: type, status: int, reply: type | None
 
 def _plain_get(name: str, summary: str, media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
     answer = {"description": summary} | _content(media_type, schema)
-    return {"operationId": name, "summary": summary, "responses": {"200": answer}}
+    return {"operationId": name, "summary": summary, "responses": {"200": answer} | _problems(500)}
 
 
 def _health() -> dict[str, Any]:
     return {
         "operationId": "health",
         "summary": "Whether the service lives and can take messages",
-        "responses": {str(status): _answer(status, Health) for status in (200, 503)},
+        "responses": _problems(500)
+        | {"200": _answer(200, Health), "503": _answer(503, Health) | {"headers": RETRY_AFTER}},
     }
 
 
@@ -127,7 +137,12 @@ def _outgoing() -> dict[str, Any]:
 def _demo_paths() -> dict[str, Any]:
     moved = {"description": "The moment it is now"} | _content("application/json", _ref(ClockMove))
     shown = {"description": "Session, facts and last effects"} | _content("application/json", {"type": "object"})
-    asked = {"name": "from", "in": "query", "required": True, "schema": {"type": "string"}}
+    asked = {
+        "name": "from",
+        "in": "query",
+        "required": True,
+        "schema": {"type": "string", "pattern": E164_PATTERN},
+    }
     return {
         "/demo/clock": {
             "post": {

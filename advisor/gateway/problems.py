@@ -10,24 +10,27 @@ from flask import Flask, Response
 from werkzeug.exceptions import HTTPException
 
 from advisor.gateway.messages import Problem
+from advisor.service.damage import Damage
 from advisor.service.errors import Busy, OtherBody, Stumbled
 from advisor.service.journal import log_event, place_of
-from advisor.store.api import StoreUnavailable
+from advisor.store.api import StoreDamaged, StoreUnavailable
 
 MEDIA_TYPE = "application/problem+json"
+FAULT = "a fault of the service: repeat the message with the same id"
 
 
 class BadBody(Exception):  # noqa: N818 - named for what is wrong
     """The body of a request cannot be taken.
 
     Args:
-        status: 400 for what is no JSON, 415 for another media type, 422 for a wrong field.
+        status: 400 for what is no JSON, 408 for what did not come, 413 for what is too long, 415 for another
+            media type, 422 for a wrong field.
         reason: short name for programs.
         detail: what is wrong and what to do.
-        field: the field at fault, empty when it is the body as a whole.
+        field: the field at fault, ``body`` when it is the body as a whole.
     """
 
-    def __init__(self, status: HTTPStatus, reason: str, detail: str, field: str = "") -> None:
+    def __init__(self, status: HTTPStatus, reason: str, detail: str, field: str = "body") -> None:
         super().__init__(detail)
         self.status = status
         self.reason = reason
@@ -59,8 +62,13 @@ def problem(status: int, reason: str, detail: str, field: str = "", retry_after_
     return response
 
 
-def answer_with_problems(app: Flask) -> None:
-    """Makes every error of the application a problem document."""
+def answer_with_problems(app: Flask, damage: Damage) -> None:
+    """Makes every error of the application a problem document.
+
+    Args:
+        app: the application.
+        damage: told of damaged keys.
+    """
 
     @app.errorhandler(BadBody)
     def bad_body(error: BadBody) -> Response:
@@ -76,7 +84,15 @@ def answer_with_problems(app: Flask) -> None:
 
     @app.errorhandler(StoreUnavailable)
     def unavailable(error: StoreUnavailable) -> Response:
-        return problem(503, "store_unavailable", str(error), retry_after_s=error.retry_after_s)
+        # what happened may hold the store's address, which is nothing for the gateway
+        log_event("store", level=logging.WARNING, outcome="unavailable", what=error.what)
+        detail = f"the store does not answer: repeat the request after {error.retry_after_s} s"
+        return problem(503, "store_unavailable", detail, retry_after_s=error.retry_after_s)
+
+    @app.errorhandler(StoreDamaged)
+    def damaged(error: StoreDamaged) -> Response:
+        damage.met(error.key)
+        return problem(500, "fault", FAULT)
 
     @app.errorhandler(Stumbled)
     def stumbled(error: Stumbled) -> Response:
@@ -85,7 +101,8 @@ def answer_with_problems(app: Flask) -> None:
     @app.errorhandler(HTTPException)
     def http_error(error: HTTPException) -> Response:
         status = error.code or 500
-        response = problem(status, HTTPStatus(status).name.lower(), error.description or "")
+        field = _FIELDS.get(status, "request") if status < 500 else ""
+        response = problem(status, HTTPStatus(status).name.lower(), error.description or "", field)
         kept = [(name, value) for name, value in error.get_headers() if name.lower() not in _OWN_HEADERS]
         response.headers.extend(kept)
         return response
@@ -93,7 +110,9 @@ def answer_with_problems(app: Flask) -> None:
     @app.errorhandler(Exception)
     def fault(error: Exception) -> Response:
         log_event("fault", level=logging.ERROR, fault=type(error).__name__, place=place_of(error))
-        return problem(500, "fault", "a fault of the service: repeat the message with the same id")
+        return problem(500, "fault", FAULT)
 
 
+#: What of a request is at fault where it is no field of its body.
+_FIELDS = {404: "path", 405: "method"}
 _OWN_HEADERS = frozenset({"content-type", "content-length"})

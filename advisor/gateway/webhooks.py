@@ -4,37 +4,44 @@ from __future__ import annotations
 
 from flask import Blueprint, Response, request
 
-from advisor.gateway.bodies import body_of
+from advisor.gateway.bodies import body_of, check_not_ahead
 from advisor.gateway.messages import Receipt, SmsMessage, UssdMessage
+from advisor.service.clock import Clock
 from advisor.service.inbound import Inbound
 from advisor.service.receipts import Receipts
 
 JSON = "application/json"
 
 
-def webhooks(inbound: Inbound, receipts: Receipts) -> Blueprint:
+def webhooks(inbound: Inbound, receipts: Receipts, clock: Clock) -> Blueprint:
     """The three addresses of the plain dialect.
 
     Args:
         inbound: takes messages.
         receipts: notes what became of outgoing ones.
+        clock: what the time is.
     """
     blueprint = Blueprint("gateway", __name__, url_prefix="/gateway")
 
     @blueprint.post("/ussd")
     def ussd() -> Response:
-        answer = inbound.take(body_of(request, UssdMessage).message())
-        return Response(answer.body, 200, content_type=JSON)
+        taken = body_of(request, UssdMessage)
+        check_not_ahead(taken.at, clock.now())
+        return Response(inbound.take(taken.message()).body, 200, content_type=JSON)
 
     @blueprint.post("/sms")
     def sms() -> Response:
-        answer = inbound.take(body_of(request, SmsMessage).message())
-        return Response(answer.body, 202, content_type=JSON)
+        taken = body_of(request, SmsMessage)
+        check_not_ahead(taken.at, clock.now())
+        return Response(inbound.take(taken.message()).body, 202, content_type=JSON)
 
     @blueprint.post("/receipts")
     def receipt() -> Response:
         taken = body_of(request, Receipt)
+        check_not_ahead(taken.at, clock.now())
         receipts.note(taken.id, taken.status)
-        return Response(status=204)
+        response = Response(status=204)
+        del response.headers["Content-Type"]
+        return response
 
     return blueprint

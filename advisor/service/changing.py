@@ -7,7 +7,19 @@ from datetime import datetime, timedelta
 
 import msgspec
 
-from advisor.dialogue.talk import Agree, Effect, Event, EventKind, Forget, Keep, Outcome, Send, Session, Stop
+from advisor.dialogue.talk import (
+    Agree,
+    Effect,
+    Event,
+    EventKind,
+    Forget,
+    Keep,
+    Outcome,
+    Send,
+    Session,
+    Start,
+    Stop,
+)
 from advisor.records.grower import Grower
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.figures import figure_changes
@@ -19,8 +31,11 @@ from advisor.store.api import Change, Out, Reading
 
 #: Before consent nothing but the open session exists, and that for so long.
 UNCONSENTED_LIFE = timedelta(hours=1)
+UNCONSENTED_LIFE_MS = UNCONSENTED_LIFE // timedelta(milliseconds=1)
+#: A longest USSD line is so long; more than that is no answer to a screen, and the history is no letter box.
+INPUT_KEPT_CHARACTERS = 182
 #: An answer that could not be handed over for so long is of no use any more.
-ANSWER_LIFE = timedelta(hours=24)
+ANSWER_LIFE_MS = timedelta(hours=24) // timedelta(milliseconds=1)
 ANSWER_LANE = 0
 
 
@@ -74,6 +89,8 @@ def record_after(record: Grower, effects: tuple[Effect, ...], number: str, now: 
                 record = record.knows(name, value, now)
             case Forget(names):
                 record = record.forgets(names)
+            case Start():
+                record = replace(record, stopped=None)
             case Stop():
                 record = replace(record, stopped=now)
             case _:
@@ -117,11 +134,12 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         message=ids.message(message.number, message.id),
         digest=ids.digest(message.body),
         reply=reply_to(message, outcome),
+        remember_ms=None if record.agreed is not None else UNCONSENTED_LIFE_MS,
         outs=_outs(reading.grower, record, decided, ids),
         counts=figure_changes(before.record, record, dialogues.bands),
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
-        stop=_stop(before.record, record, ids.number(message.number)),
+        stop=_stop(outcome.effects, ids.number(message.number)),
     )
 
 
@@ -147,28 +165,33 @@ def _lapses_ms(after: Stored) -> int | None:
     return unix_ms(after.session.until)
 
 
-def _stop(before: Grower, after: Grower, number_hash: str) -> tuple[str, bool] | None:
-    """What changes on the do-not-contact list."""
-    if before.stopped == after.stopped:
-        return None
-    return number_hash, after.stopped is not None
+def _stop(effects: tuple[Effect, ...], number_hash: str) -> tuple[str, bool] | None:
+    """What changes on the do-not-contact list.
+
+    The effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays.
+    """
+    said = [isinstance(effect, Stop) for effect in effects if isinstance(effect, Stop | Start | Agree)]
+    return (number_hash, any(said)) if said else None
 
 
 def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out, ...]:
     message, outcome = decided.message, decided.outcome
     texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
     texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
-    hashed = ids.message(message.number, message.id)
+    # the body is part of it, so that an id which is used again once it is forgotten has messages of its own
+    cause = (ids.message(message.number, message.id), ids.digest(message.body))
     made_ms = unix_ms(decided.now)
-    # an answer to the stop itself, or to what a grower asks after it, is not held back by it
-    to = "" if record.stopped is not None else ids.number(message.number)
+    life_ms = ANSWER_LIFE_MS if record.agreed is not None else UNCONSENTED_LIFE_MS
+    # an answer to the stop itself, or to what a grower asks after it, is not held back by it; before consent
+    # there is nothing but such answers, and the mark of a stop may have lapsed
+    to = "" if record.stopped is not None or record.agreed is None else ids.number(message.number)
     return tuple(
         Out(
-            oid=ids.outgoing(grower, hashed, index),
+            oid=ids.outgoing(grower, cause, index),
             lane=ANSWER_LANE,
             # one millisecond apart, so that pages leave in their order
             not_before_ms=made_ms + index,
-            expires_ms=made_ms + ANSWER_LIFE // timedelta(milliseconds=1),
+            expires_ms=made_ms + life_ms,
             body=msgspec.json.encode(Parcel(message.number, text)),
             to=to,
         )
@@ -182,7 +205,7 @@ def _history(after: Stored, decided: Decided, dialogues: Dialogues) -> tuple[tup
         ("at", rfc3339(decided.now)),
         ("channel", decided.message.channel),
         ("event", decided.message.kind.value),
-        ("input", decided.message.text),
+        ("input", decided.message.text[:INPUT_KEPT_CHARACTERS]),
         ("screen", f"{spot.flow}.{spot.screen}" if spot else ""),
         ("book", dialogues.fingerprint),
     )

@@ -39,15 +39,15 @@ class Ids:
         """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
         return hmac.new(self.secret, b"body\0" + body, hashlib.sha256).hexdigest()[:32]
 
-    def outgoing(self, grower: str, message: str, index: int) -> str:
+    def outgoing(self, grower: str, cause: tuple[str, str], index: int) -> str:
         """Id of the index-th message that an inbound message causes; the same again for a repeat.
 
         Args:
             grower: id of the grower, whose bucket stands in front.
-            message: hash of the inbound message id.
+            cause: hash of the inbound message id, and digest of its body.
             index: from 0.
 
-        >>> Ids(b"secret").outgoing("07aa112233445566", "55ff", 0)[:4]
+        >>> Ids(b"secret").outgoing("07aa112233445566", ("55ff", "9c2e"), 0)[:4]
         'b07-'
         """
-        return outgoing_id(grower, message, str(index))
+        return outgoing_id(grower, *cause, str(index))

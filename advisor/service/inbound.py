@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
-from advisor.dialogue.talk import Effect, Outcome, Reply
+from advisor.dialogue.talk import Effect, Outcome, Reply, Session
+from advisor.service import contention
+from advisor.service.breaker import Breaker
 from advisor.service.changing import Decided, Message, change_of, reply_to
-from advisor.service.clock import Clock
+from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.errors import Busy, MessageRefused, OtherBody, Stumbled
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
@@ -17,9 +21,17 @@ from advisor.service.meter import Meter, NoMeter
 from advisor.service.patience import with_patience
 from advisor.service.stored import Stored, from_bytes
 from advisor.service.talking import Dialogues
-from advisor.store.api import Change, Committed, Conflict, Reading, Remembered, Store, StoreUnavailable
+from advisor.store.api import (
+    Change,
+    Committed,
+    Conflict,
+    Reading,
+    Remembered,
+    Store,
+    StoreDamaged,
+    StoreUnavailable,
+)
 
-CONFLICT_TRIES = 5
 STUMBLES = 3
 
 NOTHING = Outcome(None, Reply("", open=False))
@@ -48,9 +60,12 @@ class Inbound:
         clock: what the time is.
         ids: derives ids.
         memory: for how long a message id is remembered; an older message changes nothing.
+        damage: told of damaged keys.
         meter: counts.
         nudge: called after a commit that put something into the outbox.
         watch: told the effects of each committed step; the demonstration shows them to authors.
+        breaker: what the other threads of this process have met.
+        open_first: opens the store, where that is not done yet.
     """
 
     dialogues: Dialogues
@@ -58,9 +73,12 @@ class Inbound:
     clock: Clock
     ids: Ids
     memory: timedelta
+    damage: Damage
     meter: Meter = field(default_factory=NoMeter)
     nudge: Callable[[], None] = lambda: None
     watch: Callable[[str, tuple[Effect, ...]], None] = lambda _number, _effects: None
+    breaker: Breaker = field(default_factory=Breaker)
+    open_first: Callable[[], None] = lambda: None
 
     def take(self, message: Message) -> Answer:
         """Takes one message.
@@ -72,7 +90,7 @@ class Inbound:
         """
         started_s = self.clock.monotonic_s()
         try:
-            answer = with_patience(lambda: self._settled(message), self.clock)
+            answer = with_patience(lambda: self._settled(message), self.clock, self.breaker)
         except MessageRefused as refused:
             self._note(message, type(refused).__name__.lower(), started_s)
             raise
@@ -83,12 +101,25 @@ class Inbound:
         return answer
 
     def _settled(self, message: Message) -> Answer:
-        """Reads and decides again while somebody else writes first."""
-        for _ in range(CONFLICT_TRIES):
+        self.open_first()
+        try:
+            return self._moved(message)
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+            return self._past_damage(message, error)
+
+    def _moved(self, message: Message) -> Answer:
+        """Reads and decides again while somebody else writes first, for a second in all."""
+        begun_s = self.clock.monotonic_s()
+        for tries in itertools.count(1):
             answer = self._tried(message)
             if answer is not None:
                 return answer
             self.meter.conflict()
+            pause_s = contention.pause_s(self.ids.message(message.number, message.id), tries)
+            if self.clock.monotonic_s() - begun_s + pause_s > contention.BUDGET_S:
+                break
+            self.clock.wait(pause_s)
         raise Busy(1)
 
     def _tried(self, message: Message) -> Answer | None:
@@ -120,7 +151,7 @@ class Inbound:
             before = self._open(from_bytes(reading.value), now)
             outcome = self.dialogues.step(before.session, before.record, message.event, now)
             change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
-        except StoreUnavailable:
+        except (StoreUnavailable, StoreDamaged):
             raise
         except Exception as error:
             outcome, change = self._stumbled(message, reading, before, error, now)
@@ -139,16 +170,38 @@ class Inbound:
     ) -> tuple[Outcome, Change]:
         """Twice the gateway may try again; the third time the grower is told to, and the id is parked."""
         hashed = self.ids.message(message.number, message.id)
-        times = self.store.stumble(reading.grower, hashed)
-        log_event("stumble", level=logging.ERROR, fault=type(error).__name__, place=place_of(error), times=times)
-        if times < STUMBLES:
-            raise Stumbled(times) from error
-        language = before.session.language if before.session is not None else self.dialogues.language
-        outcome = Outcome(before.session, Reply(self.dialogues.try_later(language), open=False))
+        self._give_up_late(self.store.stumble(reading.grower, hashed), error)
+        outcome = self._try_later(before.session)
         change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
         self.store.park(reading.grower, hashed, change.at_ms)
         # the value stays byte for byte, even one that this version could not read
         return outcome, replace(change, value=reading.value)
+
+    def _past_damage(self, message: Message, error: StoreDamaged) -> Answer:
+        """As for any fault, but nothing can be committed: an SMS is taken and gets no reply."""
+        grower = self.ids.number(message.number)
+        hashed = self.ids.message(message.number, message.id)
+        try:
+            times = self.store.stumble(grower, hashed)
+        except StoreDamaged as other:
+            self.damage.met(other.key)
+            times = STUMBLES
+        self._give_up_late(times, error)
+        try:
+            self.store.park(grower, hashed, unix_ms(self.clock.now()))
+        except StoreDamaged as other:
+            self.damage.met(other.key)
+        return Answer(reply_to(message, self._try_later(None)), "parked")
+
+    def _give_up_late(self, times: int, error: Exception) -> None:
+        """Notes one more failure; raises while the gateway may still try again."""
+        log_event("stumble", level=logging.ERROR, fault=type(error).__name__, place=place_of(error), times=times)
+        if times < STUMBLES:
+            raise Stumbled(times) from error
+
+    def _try_later(self, session: Session | None) -> Outcome:
+        language = session.language if session is not None else self.dialogues.language
+        return Outcome(session, Reply(self.dialogues.try_later(language), open=False))
 
     def _tell(self, message: Message, outcome: Outcome, change: Change) -> None:
         self.watch(message.number, outcome.effects)

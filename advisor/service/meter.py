@@ -17,6 +17,9 @@ class Meter(Protocol):
     def handed_over(self, result: str) -> None:
         """One outgoing message was offered to the gateway, or given up."""
 
+    def damaged(self) -> None:
+        """A key of the store was met that holds what the store never wrote."""
+
 
 class NoMeter:
     """Counts nothing."""
@@ -28,4 +31,7 @@ class NoMeter:
         """Nothing."""
 
     def handed_over(self, result: str) -> None:
+        """Nothing."""
+
+    def damaged(self) -> None:
         """Nothing."""

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Annotated, Literal
+
 import msgspec
+from msgspec import Meta
 
 from advisor.wording.segments import alphabet_of, segments
 
@@ -20,23 +23,14 @@ class Parcel(msgspec.Struct, frozen=True, rename={"number": "to"}):
 
 
 class Delivery(msgspec.Struct, frozen=True, kw_only=True, rename={"sender": "from", "number": "to"}):
-    """What the service posts to the gateway's address for each outgoing SMS.
+    """What the service posts to the gateway's address for each outgoing SMS."""
 
-    Args:
-        id: derived, so that a resend carries the same id.
-        sender: what the message is from.
-        number: E.164 number it is for.
-        text: finished text.
-        alphabet: ``gsm7`` or ``ucs2``.
-        segments: SMS segments that the text takes.
-    """
-
-    id: str
-    sender: str
-    number: str
-    text: str
-    alphabet: str
-    segments: int
+    id: Annotated[str, Meta(description="Derived, so that a resend carries the same id.")]
+    sender: Annotated[str, Meta(description="Number or code that the message comes from.")]
+    number: Annotated[str, Meta(description="E.164 number it is for.")]
+    text: Annotated[str, Meta(description="Finished text.")]
+    alphabet: Literal["gsm7", "ucs2"]
+    segments: Annotated[int, Meta(ge=1, description="SMS segments that the text takes.")]
 
 
 def delivery_of(oid: str, parcel: Parcel, sender: str) -> Delivery:
@@ -50,6 +44,6 @@ def delivery_of(oid: str, parcel: Parcel, sender: str) -> Delivery:
         sender=sender,
         number=parcel.number,
         text=parcel.text,
-        alphabet=alphabet_of(parcel.text),
+        alphabet=alphabet_of(parcel.text).value,
         segments=segments(parcel.text),
     )

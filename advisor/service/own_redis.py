@@ -73,7 +73,10 @@ def private_redis(program: str, folder: Path, clock: Clock) -> Iterator[str]:
         NoPrivateStore: another service uses the folder, or the server does not start.
     """
     folder = folder.resolve()
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise NoPrivateStore(f"folder {folder.name} cannot be made: set SOWING_DATA to another") from error
     with (folder / "service.lock").open("a") as service_lock, (folder / "server.lock").open("a") as server_lock:
         if not _taken(service_lock):
             raise NoPrivateStore(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
+from advisor.service.breaker import Breaker
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.patience import with_patience
-from advisor.store.api import Store
+from advisor.store.api import Store, StoreDamaged
 from advisor.store.names import bucket_of_out
 
 
@@ -17,13 +20,19 @@ class Receipts:
     Args:
         store: where their states are.
         clock: what the time is.
+        damage: told of damaged keys.
+        breaker: what the other threads of this process have met.
+        open_first: opens the store, where that is not done yet.
     """
 
     store: Store
     clock: Clock
+    damage: Damage
+    breaker: Breaker = field(default_factory=Breaker)
+    open_first: Callable[[], None] = lambda: None
 
     def note(self, oid: str, status: str) -> None:
-        """Notes one receipt. An id that is not one of ours changes nothing.
+        """Notes one receipt. An id that is not one of ours changes nothing, nor does one whose state is damaged.
 
         Args:
             oid: id of the outgoing message.
@@ -36,5 +45,12 @@ class Receipts:
             bucket_of_out(oid)
         except ValueError:
             return
-        at_ms = unix_ms(self.clock.now())
-        with_patience(lambda: self.store.settle(oid, None, status, at_ms), self.clock)
+        try:
+            with_patience(lambda: self._settle(oid, status), self.clock, self.breaker)
+        except StoreDamaged as error:
+            # a repeat would meet the same: the operator is told, the gateway is not kept busy with it
+            self.damage.met(error.key)
+
+    def _settle(self, oid: str, status: str) -> None:
+        self.open_first()
+        self.store.settle(oid, None, status, unix_ms(self.clock.now()))

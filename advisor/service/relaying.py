@@ -6,6 +6,7 @@ crash between the two applies it again under the same id, which changes nothing.
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -13,13 +14,15 @@ import msgspec
 
 from advisor.records.grower import Grower, Value
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.figures import Bands, figure_changes
-from advisor.service.inbound import CONFLICT_TRIES
-from advisor.service.journal import log_event
+from advisor.service.journal import log_event, place_of
 from advisor.service.stored import from_bytes, to_bytes
-from advisor.store.api import Change, Conflict, Store, Waiting
+from advisor.store.api import Change, Conflict, Store, StoreDamaged, StoreUnavailable, Waiting
 
 RELAYS_MOST = 100
+#: Against whoever writes to the target meanwhile; what is not applied then waits for the next round.
+CONFLICT_TRIES = 5
 
 
 class Told(msgspec.Struct, frozen=True):
@@ -42,20 +45,37 @@ class Relaying:
         store: where they wait.
         clock: what the time is.
         bands: edges for the village figures of the target.
+        damage: told of damaged keys.
     """
 
     store: Store
     clock: Clock
     bands: Bands
+    damage: Damage
 
     def apply_waiting(self, bucket: int) -> int:
-        """Applies what waits in a bucket; returns how many relays are done with."""
-        done = 0
-        for waiting in self.store.relays(bucket, RELAYS_MOST):
-            if self._applied(waiting):
-                self.store.relay_done(bucket, waiting.effect)
-                done += 1
-        return done
+        """Applies what waits in a bucket; one that cannot be applied stays, and holds no other back.
+
+        Returns:
+            How many relays are done with.
+        """
+        return sum(self._done(bucket, waiting) for waiting in self.store.relays(bucket, RELAYS_MOST))
+
+    def _done(self, bucket: int, waiting: Waiting) -> bool:
+        try:
+            if not self._applied(waiting):
+                return False
+            self.store.relay_done(bucket, waiting.effect)
+        except StoreUnavailable:
+            raise
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+            return False
+        except Exception as error:
+            fault, place = type(error).__name__, place_of(error)
+            log_event("relay", level=logging.ERROR, effect=waiting.effect, fault=fault, place=place)
+            return False
+        return True
 
     def _applied(self, waiting: Waiting) -> bool:
         for _ in range(CONFLICT_TRIES):

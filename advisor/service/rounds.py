@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
 from advisor.service.relaying import Relaying
 from advisor.service.sending import Sender
-from advisor.store.api import Store, StoreUnavailable
+from advisor.store.api import Store, StoreDamaged, StoreUnavailable
 
 LAPSES_MOST = 500
 #: After a nudge, so that all pages of one answer, a millisecond apart, are due.
 GATHER_S = 0.05
+#: So many buckets in a row that do not answer mean that the store is away, not a part of it.
+AWAY_MOST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +29,7 @@ class Rounds:
         store: what is gone over.
         clock: what the time is.
         relaying: applies relays.
+        damage: told of damaged keys.
         sender: hands over messages, None where there is no gateway to hand them to.
         nudged: set by whoever in this process has just put something into the outbox.
         pause_s: seconds between rounds when nobody nudges.
@@ -33,23 +38,30 @@ class Rounds:
     store: Store
     clock: Clock
     relaying: Relaying
+    damage: Damage
     sender: Sender | None = None
     nudged: threading.Event = field(default_factory=threading.Event)
     pause_s: float = 1.0
 
     def go_over(self) -> int:
-        """One round; returns how many outgoing messages were tried."""
-        now_ms = unix_ms(self.clock.now())
-        busy = self.store.busy(now_ms)
+        """One round; what is wrong in one bucket holds no other back.
+
+        Returns:
+            How many outgoing messages were tried.
+
+        Raises:
+            StoreUnavailable: the store, or a part of it, did not answer; the rest is done.
+        """
+        busy = self.store.busy(self._now_ms())
+        self.damage.met(*busy.damaged)
+        sound = _Sound(self.damage)
         for bucket in busy.relays:
-            self.relaying.apply_waiting(bucket)
+            sound.counted("relays", self.relaying.apply_waiting, bucket)
         for bucket in busy.lapses:
-            self.store.lapse(bucket, now_ms, LAPSES_MOST)
-        tried = 0
-        # a claim that meets a message past its time or stopped comes back empty, so the store is asked again
-        while self.sender is not None and busy.outbox:
-            tried += sum(self.sender.send_due(bucket) for bucket in busy.outbox)
-            busy = self.store.busy(now_ms)
+            sound.counted("lapses", self._lapse, bucket)
+        tried = self._hand_over(self.sender, busy.outbox, sound) if self.sender is not None else 0
+        if sound.away is not None:
+            raise sound.away
         return tried
 
     def run(self, stopping: threading.Event) -> None:
@@ -60,8 +72,74 @@ class Rounds:
                 self.clock.wait(GATHER_S)
             try:
                 self.go_over()
-            except StoreUnavailable:
-                log_event("round", level=logging.WARNING, outcome="store_unavailable")
+            except StoreUnavailable as error:
+                log_event("round", level=logging.WARNING, outcome="store_unavailable", what=error.what)
+            except StoreDamaged as error:
+                self.damage.met(error.key)
             except Exception as error:  # a round that dies would stop every message of everybody
                 fault = type(error).__name__
                 log_event("round", level=logging.ERROR, outcome="fault", fault=fault, place=place_of(error))
+
+    def _hand_over(self, sender: Sender, due: Iterable[int], sound: _Sound) -> int:
+        """Passes over the buckets until nothing is due, or a pass achieves nothing.
+
+        A claim that meets a message past its time, stopped or damaged comes back empty though more is due, so an
+        empty pass ends it only where no less waits after it than before.
+        """
+        tried = 0
+        waits: int | None = None
+        while due := sound.among(due):
+            went = sum(sound.counted("outbox", sender.send_due, bucket) for bucket in due)
+            tried += went
+            waited, waits = waits, None if went else self.store.backlog(self._now_ms()).outbox
+            if waits is not None and waited is not None and waits >= waited:
+                break
+            due = self.store.busy(self._now_ms()).outbox
+        return tried
+
+    def _lapse(self, bucket: int) -> int:
+        return self.store.lapse(bucket, self._now_ms(), LAPSES_MOST)
+
+    def _now_ms(self) -> int:
+        return unix_ms(self.clock.now())
+
+
+@dataclass(slots=True)
+class _Sound:
+    """The buckets that gave no trouble in this round.
+
+    Args:
+        damage: told of damaged keys.
+        away: the last bucket's not answering, None where all did.
+    """
+
+    damage: Damage
+    away: StoreUnavailable | None = None
+    _left_out: set[int] = field(default_factory=set)
+    _away_in_a_row: int = 0
+
+    def among(self, buckets: Iterable[int]) -> tuple[int, ...]:
+        """Those that may be worked on."""
+        return tuple(bucket for bucket in buckets if bucket not in self._left_out)
+
+    def counted(self, work: str, action: Callable[[int], int], bucket: int) -> int:
+        """Does one bucket's work; one that gives trouble is left out of what remains of the round."""
+        try:
+            done = action(bucket)
+        except StoreUnavailable as error:
+            self.away = error
+            self._away_in_a_row += 1
+            if self._away_in_a_row >= AWAY_MOST:
+                raise
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+        except Exception as error:
+            fault, place = type(error).__name__, place_of(error)
+            log_event(
+                "round", level=logging.ERROR, outcome="fault", work=work, bucket=bucket, fault=fault, place=place
+            )
+        else:
+            self._away_in_a_row = 0
+            return done
+        self._left_out.add(bucket)
+        return 0

@@ -12,11 +12,12 @@ import msgspec
 
 from advisor.service.backoff import ATTEMPTS, wait_s
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.journal import log_event
 from advisor.service.meter import Meter, NoMeter
 from advisor.service.outgoing import Parcel, delivery_of
 from advisor.service.routing import DemoNumber, check_route
-from advisor.store.api import Claimed, Store
+from advisor.store.api import Claimed, Claims, Store, StoreDamaged
 
 TIMEOUT_S = 5.0
 #: One at a time: the claim is what obeys a stop, so each request begins right after its own claim.
@@ -96,6 +97,7 @@ class Sender:
         address: the gateway's address.
         sender: what messages are from.
         post: posts a body to the address.
+        damage: told of damaged keys.
         meter: counts.
     """
 
@@ -104,6 +106,7 @@ class Sender:
     address: str
     sender: str
     post: Callable[[bytes], Response]
+    damage: Damage
     meter: Meter = field(default_factory=NoMeter)
 
     def send_due(self, bucket: int) -> int:
@@ -113,11 +116,16 @@ class Sender:
             How many messages it tried.
         """
         tried = 0
-        while claimed := self.store.claim(bucket, unix_ms(self.clock.now()), LEASE_MS, CLAIM_MOST):
+        while claimed := self._claimed(bucket):
             for message in claimed:
                 self._settle(message, *self._attempt(message))
             tried += len(claimed)
         return tried
+
+    def _claimed(self, bucket: int) -> Claims:
+        claims = self.store.claim(bucket, unix_ms(self.clock.now()), LEASE_MS, CLAIM_MOST)
+        self.damage.met(*claims.damaged)
+        return claims
 
     def _attempt(self, message: Claimed) -> tuple[Result, float]:
         """The result, and the seconds that the gateway asked us to wait."""
@@ -142,7 +150,11 @@ class Sender:
         retry_at_ms = None
         if result is Result.LATER:
             retry_at_ms = now_ms + round(1000 * wait_s(message.oid, message.attempts, asked_s))
-        self.store.settle(message.oid, message.lane, STATES[result], now_ms, retry_at_ms)
+        try:
+            self.store.settle(message.oid, message.lane, STATES[result], now_ms, retry_at_ms)
+        except StoreDamaged as error:
+            # its lease holds it back for now, and the next message waits for nobody
+            self.damage.met(error.key)
         self.meter.handed_over(result.value)
         level = logging.INFO if result in (Result.SENT, Result.LATER) else logging.WARNING
         log_event("hand_over", level=level, oid=message.oid, result=result.value, attempts=message.attempts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import msgspec
 
@@ -61,7 +62,7 @@ def to_bytes(stored: Stored) -> bytes | None:
 
 
 def from_bytes(value: bytes | None) -> Stored:
-    """What was stored.
+    """What was stored. A session of another form than this version's is none: the conversation begins anew.
 
     Raises:
         NewerSchema: a newer version wrote it.
@@ -76,5 +77,13 @@ def from_bytes(value: bytes | None) -> Stored:
         raise NewerSchema(found["v"])
     return Stored(
         record=grower_from_json(found["r"]) if "r" in found else Grower(),
-        session=session_from_json(found["s"]) if "s" in found else None,
+        session=_session(found["s"]) if "s" in found else None,
     )
+
+
+def _session(stored: Any) -> Session | None:
+    try:
+        return session_from_json(stored)
+    except Exception:
+        # whatever it was, it must not make every message of this grower fail for ever
+        return None

@@ -19,12 +19,16 @@ Serve = Callable[..., FlaskClient]
 
 @pytest.fixture
 def serve() -> Serve:
-    """Makes a client of an application: ``serve(step, store=…, demo=…)``."""
+    """Makes a client of an application: ``serve(step, store=…, demo=…, clock=…)``."""
 
-    def made(step: Step = echo, *, store: Store | None = None, demo: bool = False) -> FlaskClient:
+    def made(
+        step: Step = echo, *, store: Store | None = None, demo: bool = False, clock: StandingClock | None = None
+    ) -> FlaskClient:
         secret = {} if demo else {"SOWING_ID_SECRET": "a secret of the tests, long enough"}
         settings = Settings.from_env(secret, demo=demo)
-        app = create_app(settings, store=store or DictStore(), clock=StandingClock(), dialogues=dialogues(step))
+        app = create_app(
+            settings, store=store or DictStore(), clock=clock or StandingClock(), dialogues=dialogues(step)
+        )
         return app.test_client()
 
     return made

@@ -5,14 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
+import msgspec
+
 from advisor.dialogue.talk import Effect, Event, EventKind, Outcome, Reply, Session, Spot
 from advisor.records.grower import Grower
 from advisor.service.changing import Message
+from advisor.service.clock import unix_ms
+from advisor.service.damage import Damage
 from advisor.service.figures import Bands
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
+from advisor.service.outgoing import Parcel
+from advisor.service.relaying import Relaying
+from advisor.service.rounds import Rounds
+from advisor.service.sending import Sender
+from advisor.service.stored import Stored, from_bytes
 from advisor.service.talking import Dialogues, Step
-from advisor.store.api import Store
+from advisor.store.api import Store, bucket_of
 
 NOW = datetime(2027, 3, 1, 7, 30, tzinfo=UTC)
 ANN = "+999001112233"
@@ -45,7 +54,7 @@ def session(
     usual: dict[str, object] = {
         "spots": (Spot("buy_list", screen),),
         "asks": "number",
-        "fingerprint": "f1",
+        "via": "",
         "page": 0,
         "notice": "",
         "trail": (),
@@ -80,7 +89,21 @@ def dialogues(step: Step) -> Dialogues:
 
 def inbound(store: Store, step: Step, clock: StandingClock | None = None, **parts: object) -> Inbound:
     """The use case around a step."""
-    return Inbound(dialogues(step), store, clock or StandingClock(), IDS, timedelta(hours=72), **parts)
+    clock = clock or StandingClock()
+    parts = {"damage": Damage(clock)} | parts
+    return Inbound(dialogues(step), store, clock, IDS, timedelta(hours=72), **parts)
+
+
+def relaying(store: Store, clock: StandingClock | None = None) -> Relaying:
+    """The use case for relays."""
+    clock = clock or StandingClock()
+    return Relaying(store, clock, BANDS, Damage(clock))
+
+
+def rounds(store: Store, clock: StandingClock, sender: Sender | None = None, **parts: object) -> Rounds:
+    """Rounds, with one list of damaged keys for all that they do."""
+    damage = sender.damage if sender is not None else Damage(clock)
+    return Rounds(store, clock, Relaying(store, clock, BANDS, damage), damage, sender, **parts)
 
 
 def ussd(text: str = "", *, id: str = "m1", number: str = ANN, at: datetime = NOW, **parts: object) -> Message:  # noqa: A002
@@ -108,3 +131,14 @@ def counting(step: Step) -> tuple[Step, Callable[[], int]]:
         return step(session, known, event, now)
 
     return counted, lambda: len(taken)
+
+
+def stored(store: Store, number: str = ANN) -> Stored:
+    """What is kept of a grower."""
+    return from_bytes(store.value(grower_id(number))[1])
+
+
+def waiting(store: Store, number: str = ANN, after: timedelta = timedelta(0)) -> list[str]:
+    """Texts that are due for a grower, in their order."""
+    claimed = store.claim(bucket_of(grower_id(number)), unix_ms(NOW + after) + 1000, 1, 100)
+    return [msgspec.json.decode(message.body, type=Parcel).text for message in claimed]

@@ -8,14 +8,18 @@ from datetime import timedelta
 import msgspec
 import pytest
 
-from advisor.dialogue.talk import Agree, EventKind, Keep, Send, Stop
+from advisor.dialogue.talk import Agree, EventKind, Keep, Send
 from advisor.records.grower import Grower
 from advisor.service.changing import Message
 from advisor.service.clock import unix_ms
-from advisor.service.errors import Busy, OtherBody, Stumbled
-from advisor.service.outgoing import Parcel
-from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.store.api import Change, Committed, Conflict, Reading, StoreUnavailable, Verdict, bucket_of
+from advisor.service.errors import OtherBody, Stumbled
+from advisor.service.stored import Stored
+from advisor.store.api import (
+    Change,
+    Reading,
+    Verdict,
+    bucket_of,
+)
 from advisor.store.memory import DictStore
 from tests.service.stage import (
     ANN,
@@ -31,17 +35,10 @@ from tests.service.stage import (
     says,
     session,
     sms,
+    stored,
     ussd,
+    waiting,
 )
-
-
-def stored(store: DictStore, number: str = ANN) -> Stored:
-    return from_bytes(store.value(grower_id(number))[1])
-
-
-def waiting(store: DictStore, number: str = ANN) -> list[str]:
-    claimed = store.claim(bucket_of(grower_id(number)), unix_ms(NOW) + 1000, 1, 100)
-    return [msgspec.json.decode(message.body, type=Parcel).text for message in claimed]
 
 
 class TestAnAnswer:
@@ -191,6 +188,23 @@ class TestBeforeConsent:
         assert store.history(grower_id()) == ()
         assert store.counts("v1") == {}
 
+    def test_the_answer_is_remembered_for_an_hour_only(self) -> None:
+        kept = Kept()
+
+        inbound(kept, echo).take(ussd("1"))
+        inbound(kept, says("Noted.", Agree())).take(ussd("2", id="m2"))
+
+        assert [change.remember_ms for change in kept.changes] == [HOUR // timedelta(milliseconds=1), None]
+
+    def test_a_reply_by_sms_waits_for_an_hour_at_most(self) -> None:
+        kept = Kept()
+
+        inbound(kept, says("Area?", to=session(until=NOW + 48 * HOUR))).take(sms("1"))
+        inbound(kept, says("Noted.", Agree())).take(sms("2", id="m2"))
+
+        lives = [timedelta(milliseconds=out.expires_ms) for change in kept.changes for out in change.outs]
+        assert [life - timedelta(milliseconds=unix_ms(NOW)) for life in lives] == [HOUR, 24 * HOUR]
+
     def test_an_ended_conversation_leaves_nothing(self) -> None:
         store = DictStore()
         inbound(store, echo).take(ussd("1"))
@@ -198,14 +212,6 @@ class TestBeforeConsent:
         inbound(store, says("Bye")).take(ussd("2", id="m2"))
 
         assert store.value(grower_id()) == (0, None)
-
-    def test_a_stop_is_kept_as_a_mark_without_a_number(self) -> None:
-        store = DictStore()
-
-        inbound(store, says("Stopped.", Stop())).take(sms("stop"))
-
-        assert stored(store) == Stored(Grower(stopped=NOW))
-        assert store.stopped(grower_id(), grower_id())
 
 
 class TestAfterConsent:
@@ -248,6 +254,13 @@ class TestAfterConsent:
             }
         ]
 
+    def test_history_keeps_no_more_of_a_text_than_a_ussd_line_holds(self) -> None:
+        store = DictStore()
+
+        inbound(store, says("Area?", Agree())).take(sms("x" * 50_000))
+
+        assert dict(store.history(grower_id())[0])["input"] == "x" * 182
+
     def test_village_figures_follow_the_record(self) -> None:
         store = DictStore()
         inbound(store, says("1", Agree(), Keep("grower.village", "v1"))).take(ussd("1", id="m1"))
@@ -258,110 +271,17 @@ class TestAfterConsent:
         counts = {counter: count for counter, count in store.counts("v1").items() if count}
         assert counts == {"growers": 1, "started": 1, "tested": 1, "bad": 1}
 
-    def test_stop_holds_back_what_was_waiting_but_not_its_own_confirmation(self) -> None:
-        store = DictStore()
-        inbound(store, says("Noted.", Agree(), Send("list", ("page 1",)))).take(sms("yes"))
 
-        inbound(store, says("Stopped.", Stop())).take(sms("stop", id="m2"))
+class Kept(DictStore):
+    """A store that keeps every change as it was given."""
 
-        assert waiting(store) == ["Stopped."]
-
-    def test_who_asks_after_a_stop_is_answered(self) -> None:
-        store = DictStore()
-        inbound(store, says("Stopped.", Agree(), Stop())).take(sms("stop"))
-
-        inbound(store, says("Menu")).take(sms("menu", id="m2"))
-
-        assert sorted(waiting(store)) == ["Menu", "Stopped."]
-
-    def test_consent_given_again_takes_the_stop_away(self) -> None:
-        store = DictStore()
-        inbound(store, says("Stopped.", Agree(), Stop())).take(sms("stop"))
-
-        inbound(store, says("Welcome back.", Agree())).take(ussd("1", id="m2"))
-
-        assert stored(store).record.stopped is None
-        assert not store.stopped(grower_id(), grower_id())
-
-
-class Contested(DictStore):
-    """A store in which somebody else writes first, so many times."""
-
-    def __init__(self, times: int) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.times = times
+        self.changes: list[Change] = []
 
     def commit(self, change: Change) -> Verdict:
-        if self.times:
-            self.times -= 1
-            return Conflict()
+        self.changes.append(change)
         return super().commit(change)
-
-
-class Shaky(DictStore):
-    """A store that is away, so many times; it may have written before it went."""
-
-    def __init__(self, times: int, clock: StandingClock, *, takes_s: float = 0.0, writes: bool = False) -> None:
-        super().__init__()
-        self.times, self.clock, self.takes_s, self.writes = times, clock, takes_s, writes
-
-    def commit(self, change: Change) -> Verdict:
-        if not self.times:
-            return super().commit(change)
-        self.times -= 1
-        if self.writes:
-            assert isinstance(super().commit(change), Committed)
-        self.clock.wait(self.takes_s)
-        raise StoreUnavailable("away")
-
-
-class TestWhenOthersWriteFirst:
-    def test_it_reads_again_and_decides_again(self) -> None:
-        step, taken = counting(echo)
-
-        answer = inbound(Contested(4), step).take(ussd("2"))
-
-        assert (answer.outcome, taken()) == ("moved", 5)
-
-    def test_it_gives_up_after_five_times_and_asks_for_a_repeat(self) -> None:
-        store = Contested(5)
-
-        with pytest.raises(Busy):
-            inbound(store, echo).take(ussd("2"))
-        assert store.value(grower_id()) == (0, None)
-
-
-class TestWhenTheStoreIsAway:
-    def test_a_short_while_is_waited_out(self) -> None:
-        clock = StandingClock()
-
-        answer = inbound(Shaky(4, clock), echo, clock).take(ussd("2"))
-
-        assert answer.outcome == "moved"
-
-    def test_five_tries_are_all(self) -> None:
-        clock = StandingClock()
-
-        with pytest.raises(Busy) as refused:
-            inbound(Shaky(5, clock), echo, clock).take(ussd("2"))
-        assert refused.value.retry_after_s == 1
-
-    @pytest.mark.parametrize("takes_s", [0.0, 0.05, 0.3, 0.6])
-    def test_a_second_is_all(self, takes_s: float) -> None:
-        clock = StandingClock()
-
-        with pytest.raises(Busy):
-            inbound(Shaky(99, clock, takes_s=takes_s), echo, clock).take(ussd("2"))
-        assert clock.passed_s <= 1.0
-
-    def test_a_commit_whose_answer_was_lost_is_found_again(self) -> None:
-        clock = StandingClock()
-        store = Shaky(1, clock, writes=True)
-        step, taken = counting(echo)
-
-        answer = inbound(store, step, clock).take(ussd("2"))
-
-        assert (answer.outcome, taken()) == ("repeated", 1)
 
 
 class TestAFaultOfOurs:
@@ -428,13 +348,23 @@ class TestAFaultOfOurs:
         assert store.value(grower_id())[1] == newer
 
 
-def test_the_stored_value_survives_its_trip_through_json() -> None:
-    kept = Stored(
-        Grower(ANN, NOW, NOW).knows("lot.test", (45, 50), NOW),
-        session(answers=(("area", 1.5), ("count", (1, 2))), trail=(session("a").spots,), page=1, learnt=("area",)),
-    )
+class TestAnIdUsedAgainOnceItIsForgotten:
+    def test_gets_its_reply_delivered(self) -> None:
+        store, clock = DictStore(), StandingClock()
+        use = inbound(store, says("Yes", Agree()), clock)
+        use.take(sms("first"))
+        store.settle(sent_oid(store), 0, "sent", unix_ms(clock.now()))
+        clock.at += timedelta(hours=73)
+        store.lapse(bucket_of(grower_id()), unix_ms(clock.at), 1)  # a round, by which this store learns the time
 
-    assert from_bytes(to_bytes(kept)) == kept
+        use.take(sms("second", at=clock.at))
+
+        assert waiting(store, after=timedelta(hours=73)) == ["Yes"]
+
+
+def sent_oid(store: DictStore) -> str:
+    (claimed,) = store.claim(bucket_of(grower_id()), unix_ms(NOW), 1, 1)
+    return claimed.oid
 
 
 def test_each_step_is_given_session_record_and_the_moment() -> None:

@@ -66,6 +66,16 @@ def test_one_that_outlived_its_service_is_ended_and_its_data_taken_up(tmp_path: 
         assert open_store(address).value(grower_id())[1] == b"kept"
 
 
+def test_a_folder_that_cannot_be_made_is_told_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("no folder")
+
+    with (
+        pytest.raises(NoPrivateStore, match="set SOWING_DATA to another"),
+        private_redis(PROGRAM, tmp_path / "file" / "data", SystemClock()),
+    ):
+        raise AssertionError("it started")
+
+
 def test_a_server_that_cannot_start_is_told_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "appendonlydir").write_text("not a folder")
     started_s = time.monotonic()

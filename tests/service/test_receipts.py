@@ -8,14 +8,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.service.clock import unix_ms
+from advisor.service.damage import Damage
 from advisor.service.errors import Busy
 from advisor.service.outgoing import Parcel
 from advisor.service.receipts import Receipts
-from advisor.store.api import Change, Out, StoreUnavailable, bucket_of
+from advisor.store.api import Change, Out, StoreDamaged, StoreUnavailable, bucket_of
 from advisor.store.memory import DictStore
 from tests.service.stage import ANN, NOW, StandingClock, grower_id
 
 OID = f"b{bucket_of(grower_id()):02x}-1"
+
+
+def receipts_of(store: DictStore) -> Receipts:
+    clock = StandingClock()
+    return Receipts(store, clock, Damage(clock))
 
 
 def handed_over() -> DictStore:
@@ -29,7 +35,7 @@ def handed_over() -> DictStore:
 @pytest.mark.parametrize("statuses", [["delivered"], ["delivered", "delivered"], ["failed", "delivered"]])
 def test_the_highest_state_stays(statuses: list[str]) -> None:
     store = handed_over()
-    receipts = Receipts(store, StandingClock())
+    receipts = receipts_of(store)
 
     for status in statuses:
         receipts.note(OID, status)
@@ -39,7 +45,7 @@ def test_the_highest_state_stays(statuses: list[str]) -> None:
 
 def test_one_that_overtakes_the_hand_over_is_not_undone_by_it() -> None:
     store = handed_over()
-    Receipts(store, StandingClock()).note(OID, "delivered")
+    receipts_of(store).note(OID, "delivered")
 
     store.settle(OID, 0, "sent", unix_ms(NOW))
 
@@ -50,7 +56,7 @@ def test_one_that_overtakes_the_hand_over_is_not_undone_by_it() -> None:
 def test_one_for_a_message_nobody_knows_changes_nothing(oid: str) -> None:
     store = DictStore()
 
-    Receipts(store, StandingClock()).note(oid, "delivered")
+    receipts_of(store).note(oid, "delivered")
 
     assert store.state("b00-1") is None
 
@@ -61,4 +67,16 @@ def test_while_the_store_is_away_a_repeat_is_asked_for() -> None:
             raise StoreUnavailable("away")
 
     with pytest.raises(Busy):
-        Receipts(Away(), StandingClock()).note(OID, "delivered")
+        receipts_of(Away()).note(OID, "delivered")
+
+
+def test_one_whose_state_is_damaged_is_taken_and_the_key_is_named() -> None:
+    class Damaged(DictStore):
+        def settle(self, *_: object) -> None:
+            raise StoreDamaged("{b07}:o:b07-1")
+
+    receipts = receipts_of(Damaged())
+
+    receipts.note(OID, "delivered")
+
+    assert receipts.damage.keys() == ("{b07}:o:b07-1",)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from dataclasses import replace
 
@@ -10,12 +11,36 @@ import pytest
 
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
-from advisor.service.relaying import Relaying, Told, told
-from advisor.service.rounds import Rounds
+from advisor.service.damage import REMEMBERED_S, Damage
+from advisor.service.relaying import Told, told
+from advisor.service.rounds import AWAY_MOST, Rounds
+from advisor.service.sending import Response, Sender
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.store.api import Busy, Change, Conflict, Relay, StoreUnavailable, Verdict, bucket_of
+from advisor.store.api import (
+    Busy,
+    Change,
+    Claims,
+    Conflict,
+    Relay,
+    StoreDamaged,
+    StoreUnavailable,
+    Verdict,
+    bucket_of,
+)
 from advisor.store.memory import DictStore
-from tests.service.stage import ANN, BANDS, HOUR, NOW, StandingClock, echo, grower_id, inbound, ussd
+from tests.service.stage import (
+    ANN,
+    HOUR,
+    NOW,
+    StandingClock,
+    echo,
+    grower_id,
+    inbound,
+    relaying,
+    rounds,
+    sms,
+    ussd,
+)
 
 AGENT = "+999007778899"
 SENDER_BUCKET = bucket_of(grower_id(AGENT))
@@ -41,7 +66,7 @@ class TestARelay:
     def test_changes_its_target_and_the_figures_there(self) -> None:
         store = village()
 
-        done = Relaying(store, StandingClock(), BANDS).apply_waiting(SENDER_BUCKET)
+        done = relaying(store).apply_waiting(SENDER_BUCKET)
 
         assert done == 1
         assert record(store).fact("lot.test").value == (45, 50)
@@ -61,7 +86,7 @@ class TestARelay:
         store.__class__ = Forgetful
         for _ in range(2):
             with pytest.raises(StoreUnavailable):
-                Relaying(store, StandingClock(), BANDS).apply_waiting(SENDER_BUCKET)
+                relaying(store).apply_waiting(SENDER_BUCKET)
 
         assert store.counts("v1")["good"] == 1
 
@@ -73,7 +98,7 @@ class TestARelay:
         store = village()
         store.__class__ = Contested
 
-        assert Relaying(store, StandingClock(), BANDS).apply_waiting(SENDER_BUCKET) == 0
+        assert relaying(store).apply_waiting(SENDER_BUCKET) == 0
         assert len(store.relays(SENDER_BUCKET, 10)) == 1
 
     def test_keeps_the_session_of_its_target(self) -> None:
@@ -81,7 +106,7 @@ class TestARelay:
         inbound(store, echo).take(ussd("1"))
         before = from_bytes(store.value(grower_id())[1])
 
-        Relaying(store, StandingClock(), BANDS).apply_waiting(SENDER_BUCKET)
+        relaying(store).apply_waiting(SENDER_BUCKET)
 
         after = from_bytes(store.value(grower_id())[1])
         assert after == replace(before, record=after.record)
@@ -102,14 +127,14 @@ class TestARound:
         inbound(store, echo, clock).take(ussd("1"))
         clock.at += HOUR
 
-        Rounds(store, clock, Relaying(store, clock, BANDS)).go_over()
+        rounds(store, clock).go_over()
 
         assert store.value(grower_id()) == (0, None)
 
     def test_applies_relays(self) -> None:
         store, clock = village(), StandingClock()
 
-        Rounds(store, clock, Relaying(store, clock, BANDS)).go_over()
+        rounds(store, clock).go_over()
 
         assert record(store).fact("lot.test") is not None
 
@@ -127,8 +152,8 @@ class TestARound:
                 return super().busy(now_ms)
 
         store, clock, stopping = Troubled(), StandingClock(), threading.Event()
-        rounds = Rounds(store, clock, Relaying(store, clock, BANDS), pause_s=0.01)
-        thread = threading.Thread(target=rounds.run, args=(stopping,))
+        going = rounds(store, clock, pause_s=0.01)
+        thread = threading.Thread(target=going.run, args=(stopping,))
         thread.start()
 
         assert seen.wait(10)
@@ -137,6 +162,154 @@ class TestARound:
 
         assert not thread.is_alive()
         assert [line.split(" place")[0] for line in caplog.messages] == [
-            "event=round outcome=store_unavailable",
+            "event=round outcome=store_unavailable what=away",
             "event=round outcome=fault fault=RuntimeError",
         ]
+
+
+BEN, CLEO = "+999004445566", "+999008889999"
+
+
+class Unsound(DictStore):
+    """A store in which claims and lapses of one bucket fail, and which counts the rest."""
+
+    def __init__(self, bucket: int, error: Exception) -> None:
+        super().__init__()
+        self.bucket, self.error = bucket, error
+
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+        self._meet(bucket)
+        return super().claim(bucket, now_ms, lease_ms, most)
+
+    def lapse(self, bucket: int, now_ms: int, most: int) -> int:
+        self._meet(bucket)
+        return super().lapse(bucket, now_ms, most)
+
+    def _meet(self, bucket: int) -> None:
+        if bucket == self.bucket:
+            raise self.error
+
+
+def handing_over(store: DictStore, clock: StandingClock) -> tuple[Rounds, list[str]]:
+    """Rounds with a gateway that takes everything, and the numbers that it took messages for."""
+    taken: list[str] = []
+
+    def post(body: bytes) -> Response:
+        taken.append(msgspec.json.decode(body)["to"])
+        return Response(200)
+
+    return rounds(store, clock, Sender(store, clock, "http://127.0.0.1:9/", "1212", post, Damage(clock))), taken
+
+
+class TestWhatIsWrongInOneBucket:
+    @pytest.mark.parametrize(
+        "error", [StoreDamaged("{b07}:stops"), RuntimeError("a fault"), StoreUnavailable("away")]
+    )
+    def test_holds_no_other_back(self, error: Exception) -> None:
+        clock = StandingClock()
+        store = Unsound(bucket_of(grower_id(BEN)), error)
+        for number in (ANN, BEN, CLEO):
+            inbound(store, echo, clock).take(sms("hello", number=number))
+        going, taken = handing_over(store, clock)
+
+        with contextlib.suppress(StoreUnavailable):
+            going.go_over()
+        clock.at += HOUR
+        with contextlib.suppress(StoreUnavailable):
+            going.go_over()
+
+        assert sorted(taken) == sorted([ANN, CLEO])
+        assert [store.value(grower_id(number))[1] is None for number in (ANN, BEN, CLEO)] == [True, False, True]
+
+    def test_is_logged_once_counted_each_time_and_named(self, caplog: pytest.LogCaptureFixture) -> None:
+        clock = StandingClock()
+        store = Unsound(bucket_of(grower_id()), StoreDamaged("{b07}:stops"))
+        inbound(store, echo, clock).take(sms("hello"))
+        going, _ = handing_over(store, clock)
+
+        for _ in range(3):
+            going.go_over()
+
+        assert caplog.messages == ["event=damaged key={b07}:stops"]
+        assert going.damage.keys() == ("{b07}:stops",)
+        clock.wait(REMEMBERED_S)
+        assert going.damage.keys() == ()
+
+    def test_is_named_by_the_store_beside_its_answers(self) -> None:
+        class Named(DictStore):
+            def busy(self, now_ms: int) -> Busy:
+                return replace(super().busy(now_ms), damaged=("{b07}:lane:0",))
+
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+                return replace(super().claim(bucket, now_ms, lease_ms, most), damaged=("{b07}:o:b07-1",))
+
+        store, clock = Named(), StandingClock()
+        inbound(store, echo, clock).take(sms("hello"))
+        going, taken = handing_over(store, clock)
+
+        going.go_over()
+
+        assert going.damage.keys() == ("{b07}:lane:0", "{b07}:o:b07-1")
+        assert taken == [ANN]
+
+    def test_that_nothing_answers_in_a_row_ends_the_round(self) -> None:
+        class Away(DictStore):
+            asked = 0
+
+            def busy(self, now_ms: int) -> Busy:
+                return Busy((), (), tuple(range(256)))
+
+            def lapse(self, bucket: int, now_ms: int, most: int) -> int:
+                self.asked += 1
+                raise StoreUnavailable("away")
+
+        store = Away()
+
+        with pytest.raises(StoreUnavailable):
+            rounds(store, StandingClock()).go_over()
+        assert store.asked == AWAY_MOST
+
+    def test_in_one_relay_holds_no_other_back(self) -> None:
+        store = village()
+        broken = Relay("broken", grower_id(), b"?")
+        store.commit(
+            Change(grower_id(AGENT), store.value(grower_id(AGENT))[0], b"{}", unix_ms(NOW), relays=(broken,))
+        )
+
+        assert relaying(store).apply_waiting(SENDER_BUCKET) == 1
+        assert [waiting.effect for waiting in store.relays(SENDER_BUCKET, 10)] == ["broken"]
+
+
+class TestAPass:
+    def test_ends_though_the_clock_steps_back_in_it(self) -> None:
+        clock = StandingClock()
+
+        class Stepping(DictStore):
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+                clock.at -= HOUR
+                return super().claim(bucket, unix_ms(clock.now()), lease_ms, most)
+
+        store = Stepping()
+        inbound(store, echo, clock).take(sms("hello"))
+        going, taken = handing_over(store, clock)
+
+        assert (going.go_over(), taken) == (0, [])
+
+    def test_ends_though_the_store_keeps_saying_that_something_is_due(self) -> None:
+        class Insisting(DictStore):
+            def busy(self, now_ms: int) -> Busy:
+                return Busy((7,), (), ())
+
+        going, _ = handing_over(Insisting(), StandingClock())
+
+        assert going.go_over() == 0
+
+    def test_goes_past_what_is_too_late_to_what_is_due(self) -> None:
+        store, clock = DictStore(), StandingClock()
+        for number in range(4):
+            inbound(store, echo, clock).take(sms("early", id=f"e{number}"))
+        clock.at += 2 * HOUR
+        inbound(store, echo, clock).take(sms("hello", id="m2", at=clock.at))
+        going, taken = handing_over(store, clock)
+
+        assert (going.go_over(), taken) == (1, [ANN])

@@ -10,14 +10,13 @@ from hypothesis import strategies as st
 from advisor.dialogue.talk import Agree, Send, Stop
 from advisor.service.backoff import ATTEMPTS, LONGEST_WAIT_S, wait_s
 from advisor.service.clock import unix_ms
+from advisor.service.damage import Damage
 from advisor.service.outgoing import Delivery, Parcel, delivery_of
-from advisor.service.relaying import Relaying
-from advisor.service.rounds import Rounds
 from advisor.service.routing import DemoNumber, check_route, is_loopback
 from advisor.service.sending import CLAIM_MOST, LEASE_MS, TIMEOUT_S, Response, Sender, http_post
 from advisor.store.api import Change, Out, bucket_of
 from advisor.store.memory import DictStore
-from tests.service.stage import ANN, BANDS, NOW, StandingClock, grower_id, inbound, says, sms
+from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
 
 LOOPBACK = "http://127.0.0.1:9000/sms"
 REAL = "https://gateway.example/sms"
@@ -50,6 +49,8 @@ class Tally:
     def handed_over(self, result: str) -> None:
         self.results.append(result)
 
+    def damaged(self) -> None: ...
+
 
 def outbox(text: str = "Buy 18 kg", number: str = ANN, *, life_ms: int = 10**8) -> DictStore:
     """A store with one waiting message."""
@@ -63,7 +64,8 @@ def outbox(text: str = "Buy 18 kg", number: str = ANN, *, life_ms: int = 10**8) 
 def sender(
     store: DictStore, gateway: Gateway, clock: StandingClock | None = None, address: str = LOOPBACK
 ) -> Sender:
-    return Sender(store, clock or StandingClock(), address, "1212", gateway, Tally())
+    clock = clock or StandingClock()
+    return Sender(store, clock, address, "1212", gateway, Damage(clock), Tally())
 
 
 class TestADelivery:
@@ -175,8 +177,8 @@ class TestWhatIsNotHandedOver:
                 inbound(store, says("Stopped.", Stop()), clock).take(sms("stop", id="m2"))
             return gateway(body)
 
-        sending = Sender(store, clock, LOOPBACK, "1212", post)
-        Rounds(store, clock, Relaying(store, clock, BANDS), sending).go_over()
+        sending = Sender(store, clock, LOOPBACK, "1212", post, Damage(clock))
+        rounds(store, clock, sending).go_over()
 
         assert [delivery.text for delivery in gateway.given] == ["Noted.", "Stopped."]
 
