@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from advisor.dialogue.book import Book
     from advisor.store.api import Store
+    from advisor.wording.voice import Voice
 
 #: More than a few, since a message waits for its store up to a second, and /health must be answered meanwhile.
 THREADS = 32
