@@ -1,6 +1,7 @@
 import pytest
 
 from advisor.loading import load_book
+from tests.dialogue.talker import Talker
 
 
 @pytest.fixture(scope="session")
@@ -9,6 +10,14 @@ def book():
     return load_book()
 
 
-@pytest.fixture(scope="session")
-def english_book(book):
-    return book
+@pytest.fixture
+def talker(book):
+    return Talker(book)
+
+
+@pytest.fixture
+def known(talker):
+    """A grower who called before: language, consent and village are known."""
+    talker.dial()
+    talker.type("1", "1", "2")
+    return talker

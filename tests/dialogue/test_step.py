@@ -4,21 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.dialogue.talk import Agree, Forget, Keep, Send, Stop
-from tests.dialogue.talker import Talker
-
-
-@pytest.fixture
-def talker(english_book):
-    return Talker(english_book)
-
-
-@pytest.fixture
-def known(talker):
-    """A grower who called before: language, consent and village are known."""
-    talker.dial()
-    talker.type("1", "1", "2")
-    return talker
+from advisor.dialogue.talk import Agree, Keep, Send, Stop
 
 
 class TestFirstCall:
@@ -269,22 +255,6 @@ class TestSms:
         assert not known.reply.open
 
 
-class TestSeedLots:
-    def test_buying_seed_forgets_the_test_of_the_lot_before(self, known):
-        known.type("1", "2.5", "2", "1", "1", "90 100")
-        assert known.grower.fact("lot.test").value == (90, 100)
-
-        known.type("1", "4", "2", "1")
-        assert known.effects[0] == Forget(("lot.test", "lot.method"))
-        assert known.grower.fact("lot.test") is None
-
-    def test_a_count_of_nothing_is_a_count(self, known):
-        shown = known.type("1", "2.5", "2", "1", "1", "0 of 100")
-
-        assert known.grower.fact("lot.test").value == (0, 100)
-        assert "do not sow it" in shown
-
-
 class TestNotices:
     def test_a_reason_that_would_push_the_choices_off_the_page_stands_above_them_alone(self, known):
         known.type("1", "2.5", "1")
@@ -318,114 +288,6 @@ class TestNextKey:
         known.type("9")
 
         assert known.type("0") == first
-        assert known.spot == "buy_list.list_poor"
-
-
-class TestTwoCounts:
-    """Own seed: 1 what to buy, 2.5 acres, 2 own, 1 counted, 2 on cloth, then the count."""
-
-    def test_a_second_count_is_asked_for_and_replaces_the_first(self, known):
-        known.type("1", "2.5", "2", "1", "2", "65 100")
-        known.type("1", "4", "3", "1")
-        assert known.spot == "buy_list.count"
-
-        known.type("85 100")
-        assert known.grower.fact("lot.test").value == (85, 100)
-        assert known.grower.fact("lot.method").value == "bed"
-        assert known.spot == "buy_list.list_good"
-
-    def test_a_count_never_passes_to_another_lot(self, known):
-        known.type("1", "2.5", "2", "1", "2", "90 100")
-        known.type("1", "4", "2", "2")
-
-        assert known.grower.fact("lot.test") is None
-        assert known.spot == "buy_list.was_it_tested"
-
-    def test_bought_seed_that_was_tested_is_judged(self, known):
-        known.type("1", "2.5", "1", "1", "4", "3", "2", "95 100")
-        assert known.spot == "buy_list.list_checked"
-        assert "tested 95%" in known.reply.text
-
-    def test_bought_seed_that_failed_goes_back(self, known):
-        shown = known.type("1", "2.5", "1", "1", "4", "3", "2", "40 100")
-
-        assert known.spot == "buy_list.take_back"
-        assert "do not sow it" in shown
-
-    def test_a_small_test_says_so_before_its_list_and_again_in_a_later_call(self, known):
-        known.type("1", "2.5", "2", "1", "2", "17 20")
-        assert known.spot == "buy_list.rough"
-        known.type("1")
-        assert known.spot == "buy_list.list_good"
-
-        known.wait(hours=2).dial()
-        known.type("1")
-        assert known.spot == "buy_list.rough"
-
-    @pytest.mark.parametrize(
-        ("count", "screen", "percent"),
-        [
-            ("81 100", "list_good", "81%"),
-            ("161 200", "list_good", "81%"),
-            ("80 100", "list_middle", "80%"),
-            ("60 100", "list_middle", "60%"),
-            ("149 250", "list_half", "59%"),
-            ("50 100", "list_half", "50%"),
-            ("149 300", "list_poor", "49%"),
-        ],
-    )
-    def test_a_percent_never_reads_as_the_other_side_of_an_edge(self, known, count, screen, percent):
-        shown = known.type("1", "2.5", "2", "1", "2", count)
-
-        assert known.spot == f"buy_list.{screen}"
-        assert percent in shown
-
-
-class TestBackAcrossAVerdict:
-    def test_a_verdict_that_is_no_longer_true_is_not_shown_again(self, known):
-        known.type("1", "2.5", "2", "1", "2", "90 100")
-        assert known.spot == "buy_list.list_good"
-        known.type("1", "4", "3", "2", "65 100")
-        assert known.spot == "buy_list.list_middle"
-
-        seen = []
-        for _ in range(12):
-            known.type("00" if known.spot in ("buy_list.count", "buy_list.size") else "0")
-            seen.append((known.spot, known.reply.text))
-        assert not [text for spot, text in seen if spot == "buy_list.list_good"]
-        assert "welcome.menu" in [spot for spot, _ in seen]
-
-    def test_back_always_comes_to_an_end(self, known):
-        known.type("1", "2.5", "2", "1", "2", "90 100", "1", "4", "2", "1")
-        for _ in range(25):
-            known.type("00" if known.spot in ("buy_list.count", "buy_list.size") else "0")
-
-        before = known.reply.text
-        assert known.type("0") == before, "at the first screen back shows the same screen"
-
-    def test_consent_is_not_asked_for_twice(self, talker):
-        talker.dial()
-        talker.type("1", "1", "0")
-
-        assert talker.spot == "welcome.language"
-        assert talker.grower.agreed
-
-
-class TestMoney:
-    def test_too_little_gives_the_list_for_the_part_it_is_enough_for(self, known):
-        shown = known.type("1", "2.5", "1", "1", "3", "2000")
-        assert known.spot == "buy_list.less_field"
-        assert "Ul 2,000 is enough for 0.5 acres." in shown
-
-        shown = known.type("1")
-        assert known.spot == "buy_list.list_bought"
-        assert shown.startswith("0.5 acres. Buy:\n10 kg seed: 2x5 kg")
-        assert known.grower.fact("plot.area").value == pytest.approx(10117.141056), "the field stays what it is"
-
-    def test_bad_seed_is_named_before_any_sum(self, known):
-        known.type("1", "2.5", "1", "1", "3", "2000", "3", "2000")
-        known.type("2", "1", "4", "2", "2", "1", "2", "30 100")
-
         assert known.spot == "buy_list.list_poor"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from abc import abstractmethod
 from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
@@ -40,8 +41,9 @@ class _Scale(Kind):
             raise NotOfKind(self.name, value, "a number")
         return value
 
+    @abstractmethod
     def _bounds(self) -> tuple[Quantity, Quantity]:
-        raise NotImplementedError
+        """The smallest and the largest value."""
 
     def _sound(self, decimals: int = 0) -> None:
         low, high = self._bounds()
