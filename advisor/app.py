@@ -14,6 +14,7 @@ from flask import Flask
 from advisor import loading
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
+from advisor.gateway.bodies import AHEAD_MOST
 from advisor.gateway.demo import LastEffects, demo
 from advisor.gateway.health import health
 from advisor.gateway.metrics import Metrics
@@ -65,7 +66,9 @@ class Parts:
 def store_at(settings: Settings) -> Store:
     """The store of the settings, not yet spoken to; the embedded one where no address is given."""
     secret = settings.id_secret.encode()
-    keeps = Keeps(answers_ms=settings.message_memory // timedelta(milliseconds=1))
+    # a message may be dated ahead by so much; its id must be remembered until it is too old by its own date
+    memory = settings.message_memory + AHEAD_MOST
+    keeps = Keeps(answers_ms=memory // timedelta(milliseconds=1))
     return open_store(settings.store or EMBEDDED, keeps, secret_mark(secret))
 
 

@@ -45,7 +45,7 @@ def test_every_make_target_that_is_named_exists():
     assert named <= targets
 
 
-def test_nothing_that_is_tracked_names_a_package_registry():
+def test_the_lock_file_names_packages_by_hash_and_no_place_to_get_them_from():
     lock = (HOME / "requirements.lock").read_text(encoding="utf-8")
 
     assert "://" not in lock

@@ -132,6 +132,7 @@ class Screen:
         keep: name under which the answer is kept; with a dot it is a fact.
         keeps: pairs of fact and value worked out on this screen.
         work: name of the calculation whose results it may say, empty for none.
+        forgets: facts and answers that no longer hold once this question is answered.
         call: name of a flow that is gone through first, empty for none.
         to: ordered ways on; the first that holds is taken.
         ends: the conversation ends here.
@@ -146,6 +147,7 @@ class Screen:
     keep: str = ""
     keeps: tuple[tuple[str, str], ...] = ()
     work: str = ""
+    forgets: tuple[str, ...] = ()
     call: str = ""
     to: tuple[Edge, ...] = ()
     ends: bool = False

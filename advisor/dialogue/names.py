@@ -146,6 +146,7 @@ def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Itera
     named = [(edge.known, edge.line) for edge in flow.edges(screen) if edge.known]
     options = screen.ask.options if screen.ask else ()
     named += [(name, choice.line) for choice in options for name in choice.forgets]
+    named += [(name, screen.line) for name in screen.forgets]
     named += [(source, screen.line) for _, source in screen.keeps]
     for name, line in named:
         if name not in answers:

@@ -28,6 +28,7 @@ TEXTS: dict[str, str] = {
     "too_few_seeds": "Too few seeds to judge. Test at least %(seeds)s.",
     "strange_step": "That is not like a walk. Count your steps again.",
     "help": "Type one number and send. 00 is the menu.",
+    "help_first": "Type one number and send.",
     "help_where_zero_answers": "Type the number and send. 000 is the menu.",
     "changed": "The questions are new. We start here again.",
     "refused": "We cannot work that out. Check the numbers.",
@@ -55,6 +56,7 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
 
 _ALWAYS = (
     "help",
+    "help_first",
     CHANGED,
     "refused",
     "beyond_scale",

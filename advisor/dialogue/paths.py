@@ -72,7 +72,8 @@ class _Paths:
                 return
             facts |= self.back[screen.call]
         for choice, edges in _ways(screen):
-            forgets = frozenset(choice.forgets if choice else ())
+            forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
+            forgets |= frozenset(choice.forgets if choice else ())
             kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
             learnt = bool(kept or forgets or screen.keeps or screen.call)
             for edge in edges:

@@ -21,7 +21,7 @@ _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 
 _FLOW_KEYS = ("flow", "version", "start", "facts", "screens")
-_SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "work", "call", "to", "end", "menu")
+_SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu")
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
 _DOINGS = ("agree", "start")
 _EDGE_KEYS = ("to", "when", "known")
@@ -178,6 +178,7 @@ class _Reader:
             keep=keep,
             keeps=self.keeps(table.get("keeps")),
             work=self.name(table, "work"),
+            forgets=self.rows(table.get("forget"), "'forget'", self.word),
             call=self.name(table, "call"),
             to=self.edges(table.get("to")),
             ends=self.flag(table, "end"),
@@ -203,6 +204,8 @@ class _Reader:
             self.fault(line, "a step that leads nowhere", "add 'to'")
         if screen.ends and (screen.ask or screen.to or screen.call or not screen.say):
             self.fault(line, "an end only says something", "leave out 'ask', 'call' and 'to'")
+        if screen.forgets and not screen.ask:
+            self.fault(line, "'forget' without a question", "put it on the question or on a choice")
         if screen.keep and not screen.ask:
             self.fault(line, "'keep' without a question", "use 'keeps' for what was worked out")
         if screen.ask and not screen.to:

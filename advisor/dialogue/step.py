@@ -86,7 +86,7 @@ def _answer(walk: Walk, typed: str) -> None:
     elif key is Key.MENU:
         walk.go_to_menu()
     elif key is Key.HELP:
-        walk.show_again("help")
+        walk.show_again("help_first" if walk.is_before_the_menu() else "help")
     elif key is Key.ZERO and screen.ask and screen.ask.zero:
         _take(walk, ZERO, screen.ask.zero, None)
     elif screen.ask is None:

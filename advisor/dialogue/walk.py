@@ -239,6 +239,8 @@ class Walk:
         if choice:
             self.held.do(choice.does)
             self.held.forget(choice.forgets)
+        if answer:
+            self.held.forget(screen.forgets)
         if answer and screen.keep:
             self.held.keep(screen.keep, answer.value)
         self.work()  # the ways on may look at results that rest on this very answer
@@ -276,22 +278,23 @@ class Walk:
     def _can_go_back_to(self, screen: Screen) -> bool:
         if screen.say is None:
             return screen.is_branch
-        asks_consent = screen.ask is not None and any(choice.does == "agree" for choice in screen.ask.choices)
-        return not (asks_consent and self.held.agreed)
+        done = {"agree": self.held.agreed, "start": not self.held.stopped}
+        return not any(done.get(choice.does, False) for choice in (screen.ask.choices if screen.ask else ()))
 
     def go_to_menu(self) -> None:
         """Leaves whatever is open for the main menu, from which one can come back.
 
         On the way to the first menu (language, consent, place) there is no menu yet to go to.
         """
-        if self._is_before_the_menu():
-            self.show_again("help")
+        if self.is_before_the_menu():
+            self.show_again()
             return
         if self.spots != [self.book.menu]:
             self.trail = [*self.trail, self._here()][-TRAIL:]
         self.fall_to_menu("")
 
-    def _is_before_the_menu(self) -> bool:
+    def is_before_the_menu(self) -> bool:
+        """Whether the menu was not shown yet in this conversation."""
         in_root = len(self.spots) == 1 and self.spots[0].flow == self.book.root.flow
         return in_root and self.spots != [self.book.menu] and (self.book.menu,) not in self.trail
 

@@ -69,7 +69,9 @@ class Message:
         return Event(self.kind, self.text, self.place, self.id)
 
 
-def record_after(record: Grower, effects: tuple[Effect, ...], number: str, now: datetime) -> Grower:
+def record_after(
+    record: Grower, effects: tuple[Effect, ...], number: str, now: datetime, at: datetime | None = None
+) -> Grower:
     """The record after the effects of one step.
 
     Consent that is given in a step covers the facts of that step. Without consent no fact is kept; a stop is,
@@ -80,22 +82,32 @@ def record_after(record: Grower, effects: tuple[Effect, ...], number: str, now: 
         effects: what the step decided, in order.
         number: E.164 number of the grower, kept from the moment of consent.
         now: the moment.
+        at: when the message was sent, by default now; what was sent before a stop does not take it back.
     """
+    at = at or now
+    stopped = _stopped(record, effects, at)
     if any(isinstance(effect, Agree) for effect in effects):
-        record = replace(record, number=record.number or number, agreed=record.agreed or now, stopped=None)
+        record = replace(record, number=record.number or number, agreed=record.agreed or now)
     for effect in effects:
         match effect:
             case Keep(name, value) if record.agreed is not None:
                 record = record.knows(name, value, now)
             case Forget(names):
                 record = record.forgets(names)
-            case Start():
-                record = replace(record, stopped=None)
-            case Stop():
-                record = replace(record, stopped=now)
             case _:
                 pass
-    return record
+    return record if stopped is None else replace(record, stopped=at if stopped else None)
+
+
+def _stopped(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool | None:
+    """Whether the effects stop messages or start them again, None where they do neither; the last one counts."""
+    said = None
+    for effect in effects:
+        if isinstance(effect, Stop):
+            said = True
+        elif isinstance(effect, Start | Agree) and (record.stopped is None or at >= record.stopped):
+            said = False
+    return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +136,8 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         dialogues: for the bands of the figures and the fingerprint in the history.
     """
     message, outcome, now = decided.message, decided.outcome, decided.now
-    record = record_after(before.record, outcome.effects, message.number, now)
+    record = record_after(before.record, outcome.effects, message.number, now, message.at)
+    stopped = _stopped(before.record, outcome.effects, message.at)
     after = Stored(record, _allowed(outcome.session, record, now))
     return Change(
         grower=reading.grower,
@@ -139,7 +152,8 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         counts=figure_changes(before.record, record, dialogues.bands),
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
-        stop=_stop(outcome.effects, ids.number(message.number)),
+        # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
+        stop=None if stopped is None else (ids.number(message.number), stopped),
     )
 
 
@@ -163,15 +177,6 @@ def _lapses_ms(after: Stored) -> int | None:
     if after.record.agreed is not None or after.session is None:
         return None
     return unix_ms(after.session.until)
-
-
-def _stop(effects: tuple[Effect, ...], number_hash: str) -> tuple[str, bool] | None:
-    """What changes on the do-not-contact list.
-
-    The effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays.
-    """
-    said = [isinstance(effect, Stop) for effect in effects if isinstance(effect, Stop | Start | Agree)]
-    return (number_hash, any(said)) if said else None
 
 
 def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out, ...]:

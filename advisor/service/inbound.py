@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from advisor.dialogue.talk import Effect, Outcome, Reply, Session
 from advisor.service import contention
 from advisor.service.breaker import Breaker
-from advisor.service.changing import Decided, Message, change_of, reply_to
+from advisor.service.changing import UNCONSENTED_LIFE, Decided, Message, change_of, reply_to
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.errors import Busy, MessageRefused, OtherBody, Stumbled
@@ -127,7 +127,7 @@ class Inbound:
         reading = self.store.read(self.ids.number(message.number), self.ids.message(message.number, message.id))
         if reading.remembered is not None:
             return self._repeated(message, reading.remembered)
-        if now - message.at > self.memory:
+        if now - message.at > self.memory or self._may_be_forgotten(message, reading, now):
             return Answer(reply_to(message, NOTHING), "stale")
         outcome, change, word = self._decided(message, reading, now)
         verdict = self.store.commit(change)
@@ -139,6 +139,16 @@ class Inbound:
             case Committed():
                 self._tell(message, outcome, change)
                 return Answer(change.reply, word)
+
+    def _may_be_forgotten(self, message: Message, reading: Reading, now: datetime) -> bool:
+        """Whether it may have been answered and forgotten: before consent ids are kept for an hour only."""
+        if now - message.at <= UNCONSENTED_LIFE:
+            return False
+        try:
+            agreed = from_bytes(reading.value).record.agreed
+        except Exception:
+            return False  # what cannot be read is dealt with where the step is decided
+        return agreed is None or message.at < agreed
 
     def _repeated(self, message: Message, remembered: Remembered) -> Answer:
         if remembered.digest != self.ids.digest(message.body):
@@ -174,8 +184,11 @@ class Inbound:
         outcome = self._try_later(before.session)
         change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
         self.store.park(reading.grower, hashed, change.at_ms)
-        # the value stays byte for byte, even one that this version could not read
-        return outcome, replace(change, value=reading.value)
+        # the value stays byte for byte, even one that this version could not read; one that must lapse still does
+        unread = before == Stored() and reading.value is not None
+        lapses = before.record.agreed is None and reading.value is not None and not unread
+        lapses_ms = unix_ms(now + UNCONSENTED_LIFE) if lapses else None
+        return outcome, replace(change, value=reading.value, lapses_ms=lapses_ms)
 
     def _past_damage(self, message: Message, error: StoreDamaged) -> Answer:
         """As for any fault, but nothing can be committed: an SMS is taken and gets no reply."""

@@ -15,6 +15,8 @@ from advisor.service.sending import Sender
 from advisor.store.api import Store, StoreDamaged, StoreUnavailable
 
 LAPSES_MOST = 500
+#: For so long one round hands over; an attempt that is under way is finished.
+HAND_OVER_S = 5.0
 #: After a nudge, so that all pages of one answer, a millisecond apart, are due.
 GATHER_S = 0.05
 #: So many buckets in a row that do not answer mean that the store is away, not a part of it.
@@ -81,15 +83,22 @@ class Rounds:
                 log_event("round", level=logging.ERROR, outcome="fault", fault=fault, place=place_of(error))
 
     def _hand_over(self, sender: Sender, due: Iterable[int], sound: _Sound) -> int:
-        """Passes over the buckets until nothing is due, or a pass achieves nothing.
+        """Passes over the buckets until nothing is due, a pass achieves nothing, or its time is up.
+
+        A slow gateway must not keep relays and lapses waiting: what is left over is the next round's.
 
         A claim that meets a message past its time, stopped or damaged comes back empty though more is due, so an
         empty pass ends it only where no less waits after it than before.
         """
         tried = 0
         waits: int | None = None
-        while due := sound.among(due):
-            went = sum(sound.counted("outbox", sender.send_due, bucket) for bucket in due)
+        until_s = self.clock.monotonic_s() + HAND_OVER_S
+
+        def send_due(bucket: int) -> int:
+            return sender.send_due(bucket, until_s)
+
+        while (due := sound.among(due)) and self.clock.monotonic_s() < until_s:
+            went = sum(sound.counted("outbox", send_due, bucket) for bucket in due)
             tried += went
             waited, waits = waits, None if went else self.store.backlog(self._now_ms()).outbox
             if waits is not None and waited is not None and waits >= waited:

@@ -6,6 +6,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import inf
 
 import httpx
 import msgspec
@@ -78,11 +79,13 @@ def http_post(address: str) -> Callable[[bytes], Response]:
 
     def post(body: bytes) -> Response:
         try:
-            answer = client.post(address, content=body, headers={"content-type": "application/json"})
+            headers = {"content-type": "application/json"}
+            # the status says it all: a gateway that drips its answer must not hold an attempt past its lease
+            with client.stream("POST", address, content=body, headers=headers) as answer:
+                status, asked = answer.status_code, answer.headers.get("retry-after", "")
         except httpx.HTTPError:
             return Response(0)
-        asked = answer.headers.get("retry-after", "")
-        return Response(answer.status_code, float(asked) if asked.isascii() and asked.isdigit() else 0.0)
+        return Response(status, float(asked) if asked.isascii() and asked.isdigit() else 0.0)
 
     return post
 
@@ -109,14 +112,18 @@ class Sender:
     damage: Damage
     meter: Meter = field(default_factory=NoMeter)
 
-    def send_due(self, bucket: int) -> int:
+    def send_due(self, bucket: int, until_s: float = inf) -> int:
         """Hands over what is due in one bucket, up to the first claim that comes back empty.
+
+        Args:
+            bucket: the bucket.
+            until_s: no attempt begins after this, on the clock that only goes forward.
 
         Returns:
             How many messages it tried.
         """
         tried = 0
-        while claimed := self._claimed(bucket):
+        while self.clock.monotonic_s() < until_s and (claimed := self._claimed(bucket)):
             for message in claimed:
                 self._settle(message, *self._attempt(message))
             tried += len(claimed)
@@ -141,7 +148,8 @@ class Sender:
             return Result.REFUSED, 0.0
         response = self.post(msgspec.json.encode(delivery_of(message.oid, parcel, self.sender)))
         result = result_of(response.status)
-        if result is Result.LATER and message.attempts >= ATTEMPTS:
+        # While the gateway is not there at all the message's own expiry gives up, not the count of attempts.
+        if result is Result.LATER and message.attempts >= ATTEMPTS and response.status != 0:
             result = Result.GIVEN_UP
         return result, response.asked_s
 

@@ -48,8 +48,8 @@ def versioned(held: bytes | None) -> tuple[int, bytes | None]:
 def remembered_text(digest: str, reply: bytes) -> bytes:
     """A remembered answer as a key holds it.
 
-    >>> remembered_text("d1", b"CON 1")
-    b'd1 CON 1'
+    >>> remembered_text("d1", b"{1}")
+    b'd1 {1}'
     """
     return digest.encode() + b" " + reply
 
@@ -60,8 +60,8 @@ def remembered(held: bytes | None) -> Remembered | None:
     Raises:
         ValueError: what is there is not a digest, a space and a reply.
 
-    >>> remembered(b"d1 CON 1")
-    Remembered(digest='d1', reply=b'CON 1')
+    >>> remembered(b"d1 {1}")
+    Remembered(digest='d1', reply=b'{1}')
     """
     if held is None:
         return None

@@ -142,12 +142,12 @@ class TestSlips:
         assert known.spot == "buy_list.source"
 
     def test_more_seedlings_than_seeds_are_asked_about(self, known):
-        shown = known.type("1", "2.5", "2", "1", "1", "90 50")
+        shown = known.type("1", "2.5", "2", "1", "90 50")
 
         assert shown.startswith("More grew than were sown? Type like 45 of 50.")
 
     def test_a_test_too_small_to_judge_is_refused_and_kept_nowhere(self, known):
-        shown = known.type("1", "2.5", "2", "1", "1", "9 10")
+        shown = known.type("1", "2.5", "2", "1", "9 10")
 
         assert shown.startswith("Too few seeds to judge. Test at least 20.")
         assert known.grower.fact("lot.test") is None
@@ -283,7 +283,7 @@ class TestNextKey:
         assert known.grower.fact("plot.area").value == pytest.approx(9 * 4046.8564224)
 
     def test_back_on_a_later_page_shows_the_page_before(self, known):
-        first = known.type("1", "2.5", "2", "1", "2", "10 100")
+        first = known.type("1", "2.5", "2", "1", "10 100", "2")
         assert known.spot == "buy_list.list_poor"
         known.type("9")
 
@@ -301,6 +301,7 @@ class TestStartAgain:
         known.type("1")
         assert known.grower.stopped is None
         assert known.spot == "welcome.menu"
+        assert "stopped" not in known.type("0")
 
     def test_whoever_does_not_want_them_is_served_all_the_same(self, known):
         known.sms("stop")
@@ -315,9 +316,11 @@ class TestBeforeTheMenu:
     def test_the_menu_key_does_not_skip_language_and_consent(self, talker):
         talker.dial()
         for _ in range(3):
-            talker.type("00")
+            shown = talker.type("00")
 
         assert talker.spot == "welcome.language"
+        assert "menu" not in shown
+        assert "menu" not in talker.type("?")
 
     @pytest.mark.parametrize("dialled", ["7", "2*5", "x"])
     def test_dialled_digits_that_fit_nothing_are_passed_over(self, known, dialled):

@@ -30,7 +30,7 @@ def test_the_clock_is_moved_and_the_session_lapses(serve: Serve) -> None:
     client.post("/gateway/ussd", json=ussd())
 
     moved = client.post("/demo/clock", json={"at": "2027-03-01T12:00:00+03:00"})
-    client.post("/gateway/ussd", json=ussd(id="u2"))
+    client.post("/gateway/ussd", json=ussd(id="u2", at="2027-03-01T11:59:00+03:00"))
 
     assert (moved.status_code, moved.get_json()) == (200, {"at": "2027-03-01T09:00:00Z"})
     assert seen == [None, None]

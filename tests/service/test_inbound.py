@@ -8,7 +8,7 @@ from datetime import timedelta
 import msgspec
 import pytest
 
-from advisor.dialogue.talk import Agree, EventKind, Keep, Send
+from advisor.dialogue.talk import Agree, EventKind, Keep, Send, Stop
 from advisor.records.grower import Grower
 from advisor.service.changing import Message
 from advisor.service.clock import unix_ms
@@ -131,9 +131,33 @@ class TestAnOldMessage:
         assert (taken(), store.value(grower_id())) == (0, (0, None))
 
     def test_is_old_only_beyond_the_memory(self) -> None:
-        answer = inbound(DictStore(), echo).take(ussd("2", at=NOW - timedelta(hours=72)))
+        clock, store = StandingClock(NOW - timedelta(hours=100)), DictStore()
+        inbound(store, says("Welcome.", Agree()), clock).take(ussd("1", id="m0", at=clock.now()))
 
+        answer = inbound(store, echo).take(ussd("2", at=NOW - timedelta(hours=72)))
         assert answer.outcome == "moved"
+
+    @pytest.mark.parametrize(("minutes", "outcome"), [(60, "moved"), (61, "stale")])
+    def test_before_consent_is_old_after_an_hour_since_ids_are_forgotten_then(
+        self, minutes: int, outcome: str
+    ) -> None:
+        answer = inbound(DictStore(), echo).take(ussd("2", at=NOW - timedelta(minutes=minutes)))
+
+        assert answer.outcome == outcome
+
+    def test_from_before_the_consent_is_old_after_an_hour_too(self) -> None:
+        clock, store = StandingClock(NOW - timedelta(hours=2)), DictStore()
+        inbound(store, says("Stopped.", Stop()), clock).take(sms("stop", id="s1", at=clock.now()))
+        clock.at += timedelta(minutes=10)
+        inbound(store, says("Welcome.", Agree()), clock).take(ussd("1", id="m0", at=clock.now()))
+        clock.at = NOW
+
+        again = inbound(store, says("Stopped.", Stop()), clock).take(
+            sms("stop", id="s1", at=NOW - timedelta(hours=2))
+        )
+
+        assert again.outcome in ("stale", "repeated")
+        assert stored(store).record.stopped is None
 
     def test_by_sms_leaves_no_reply(self) -> None:
         store = DictStore()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from advisor.dialogue.talk import Agree, Effect, Send, Start, Stop
@@ -49,6 +51,17 @@ class TestAStop:
 
 
 class TestAStopTakenBack:
+    def test_by_a_message_sent_before_the_stop_it_is_not(self) -> None:
+        """The network held the earlier message up; the grower's last word was stop."""
+        store = DictStore()
+        inbound(store, says("Welcome.", Agree())).take(ussd("1", id="m0", at=NOW - timedelta(minutes=9)))
+        inbound(store, says("Stopped.", Stop())).take(sms("stop", at=NOW - timedelta(minutes=1)))
+
+        inbound(store, says("Messages again.", Start())).take(ussd("1", id="m2", at=NOW - timedelta(minutes=2)))
+
+        assert stored(store).record.stopped is not None
+        assert store.stopped(grower_id(), grower_id())
+
     def test_takes_the_number_off_the_list_and_the_mark_out_of_the_record(self) -> None:
         store = DictStore()
         inbound(store, says("Stopped.", Agree(), Stop())).take(sms("stop"))
