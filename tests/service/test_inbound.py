@@ -319,6 +319,18 @@ class TestAFaultOfOurs:
 
         assert store.value(grower_id()) == before
 
+    def test_leaves_an_unconsented_session_on_the_list_of_what_must_go(self) -> None:
+        store = DictStore()
+        inbound(store, says("Jina?", to=session())).take(ussd("1"))
+        use = inbound(store, breaks)
+        for _ in (1, 2):
+            with pytest.raises(Stumbled):
+                use.take(ussd("2", id="m2"))
+        assert use.take(ussd("2", id="m2")).outcome == "parked"
+
+        assert store.lapse(bucket_of(grower_id()), unix_ms(NOW + HOUR), 10) == 1
+        assert store.value(grower_id()) == (0, None)
+
     def test_is_answered_try_later_the_third_time_and_parked(self) -> None:
         store = DictStore()
         inbound(store, says("Jina?", to=session(language="sw"))).take(ussd("1"))

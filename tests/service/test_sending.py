@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import socket
+import threading
+
 import msgspec
 import pytest
 from hypothesis import given
@@ -156,6 +159,31 @@ class TestTheGatewaysAnswer:
         assert (len(gateway.given), store.state(OID)) == (ATTEMPTS, "failed")
         assert use.meter.results == ["later"] * (ATTEMPTS - 1) + ["given_up"]
 
+    def test_while_it_is_not_there_at_all_only_the_messages_own_time_gives_up(self) -> None:
+        hours = 30 * 3600
+        store, clock = outbox(life_ms=hours * 1000), StandingClock()
+        gateway = Gateway(*[Response(0)] * 60)
+        use = sender(store, gateway, clock)
+
+        while clock.passed_s < hours - LONGEST_WAIT_S:
+            use.send_due(BUCKET)
+            assert store.state(OID) == "queued"
+            clock.wait(LONGEST_WAIT_S)
+        clock.wait(2 * LONGEST_WAIT_S)
+        use.send_due(BUCKET)
+
+        assert len(gateway.given) > ATTEMPTS
+        assert store.state(OID) == "expired"
+
+
+class TestATimeLimit:
+    def test_no_attempt_begins_after_it(self) -> None:
+        store, clock = outbox(), StandingClock()
+        gateway = Gateway(Response(200))
+
+        assert sender(store, gateway, clock).send_due(BUCKET, until_s=0.0) == 0
+        assert gateway.given == []
+
 
 class TestWhatIsNotHandedOver:
     def test_a_made_up_number_on_a_real_route(self) -> None:
@@ -243,3 +271,23 @@ def test_a_lease_is_longer_than_a_claim_can_take() -> None:
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:
     assert http_post("http://127.0.0.1:9/nobody")(b"{}") == Response(0)
+
+
+def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:
+    """The status comes first and says it all; the rest is never read."""
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+
+        def drip() -> None:
+            line, _ = listening.accept()
+            with line:
+                line.recv(65536)
+                line.sendall(b"HTTP/1.1 200 OK\r\ncontent-length: 1000000\r\n\r\nx")
+                line.recv(65536)  # until the other side has had enough
+
+        dripping = threading.Thread(target=drip, daemon=True)
+        dripping.start()
+        answer = http_post(f"http://127.0.0.1:{listening.getsockname()[1]}/sms")(b"{}")
+        dripping.join(TIMEOUT_S / 2)
+
+    assert answer == Response(200)
+    assert not dripping.is_alive()
