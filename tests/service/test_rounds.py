@@ -230,7 +230,9 @@ class TestWhatIsWrongInOneBucket:
         for _ in range(3):
             going.go_over()
 
-        assert caplog.messages == ["event=damaged key={b07}:stops"]
+        # whatever level an earlier test has set for the log of the process
+        damaged = [line for line in caplog.messages if line.startswith("event=damaged")]
+        assert damaged == ["event=damaged key={b07}:stops"]
         assert going.damage.keys() == ("{b07}:stops",)
         clock.wait(REMEMBERED_S)
         assert going.damage.keys() == ()
