@@ -20,7 +20,8 @@ import httpx
 import msgspec
 import pytest
 
-from advisor.cli import Exit, commands, main
+from advisor.cli import commands, main
+from advisor.commands.exits import Exit
 from advisor.service.own_redis import free_port
 from advisor.settings import SETTINGS
 from advisor.store.keys import STORE
@@ -140,7 +141,7 @@ class TestAMistake:
         def broken(*_: object, **__: object) -> None:
             raise RuntimeError(f"a fault that names {ANN}")
 
-        monkeypatch.setattr("advisor.cli.read_settings", broken)
+        monkeypatch.setattr("advisor.commands.serving.read_settings", broken)
 
         assert run("serve", "--demo") == Exit.UNEXPECTED
         shown = capsys.readouterr().err

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.cli import Exit
+from advisor.commands.exits import Exit
 from advisor.store.keys import of_lane
 from tests.servers import redis_server
 from tests.test_cli import SECRET, run

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.cli import Exit
+from advisor.commands.exits import Exit
 from tests.test_cli import run
 
 

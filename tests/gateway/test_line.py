@@ -15,7 +15,7 @@ from typing import Any
 import httpx
 import pytest
 
-from advisor.cli import THREADS
+from advisor.commands.serving import THREADS
 from advisor.gateway.arriving import BODY_LIMIT_BYTES
 from advisor.gateway.worker import ARRIVAL_S
 from tests.gateway.bodies import ussd

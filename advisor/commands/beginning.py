@@ -1,0 +1,101 @@
+"""What commands begin with: settings read, book loaded, store opened, each mistake said in one line."""
+
+from __future__ import annotations
+
+import logging
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.commands.exits import FoundProblems, WrongUsage
+from advisor.service.clock import SystemClock
+from advisor.service.journal import log_event
+from advisor.service.own_redis import NoPrivateStore, private_redis, server_program
+from advisor.settings import Settings, SettingsProblem
+
+if TYPE_CHECKING:
+    from advisor.dialogue.book import Book
+    from advisor.store.api import Store
+
+
+def read_settings(*, demo: bool, **options: str | int | None) -> Settings:
+    """The settings of the environment, with what was given on the command line."""
+    given = {name: str(value) for name, value in options.items() if value is not None}
+    try:
+        return Settings.from_env(demo=demo, given=given)
+    except SettingsProblem as problem:
+        raise WrongUsage(str(problem)) from problem
+
+
+def start_log() -> None:
+    """One line an event of ours on the error stream; of the libraries only what is wrong."""
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
+    logging.getLogger("advisor").setLevel(logging.INFO)
+
+
+@contextmanager
+def with_store(settings: Settings) -> Iterator[Settings]:
+    """The settings with an address of a store, started where none is given."""
+    program = server_program()
+    if settings.demo:
+        click.echo("warning: demonstration: its id secret is known to everybody", err=True)
+        yield replace(settings, store="embedded:")
+    elif settings.store:
+        yield settings
+    elif program is None:
+        click.echo("warning: set SOWING_STORE, or install redis-server for a store that lasts", err=True)
+        yield replace(settings, store="embedded:")
+    else:
+        try:
+            with private_redis(program, settings.data, SystemClock()) as address:
+                click.echo(f"private store in {settings.data}: SOWING_STORE={address}", err=True)
+                yield replace(settings, store=address)
+        except NoPrivateStore as error:
+            raise WrongUsage(str(error)) from error
+
+
+def book_of(settings: Settings) -> Book:
+    """The book of the settings' programme."""
+    from advisor.agronomy.errors import AgronomyError
+    from advisor.dialogue.faults import Faulty
+    from advisor.loading import load_book
+
+    try:
+        return load_book(settings.programme or None)
+    except (Faulty, AgronomyError) as error:
+        raise FoundProblems(str(error)) from error
+    except (OSError, UnicodeDecodeError) as error:
+        if not settings.programme:
+            raise
+        raise WrongUsage("SOWING_PROGRAMME names a file that cannot be read: give a programme file") from error
+
+
+def open_store(store: Store) -> None:
+    """Opens a store, and says what weakens its promises; one that is not there yet may still come."""
+    from advisor.store.api import READY, StoreDamaged, StoreMismatch, StoreRefused, StoreUnavailable
+
+    try:
+        store.open()
+        _, remark = store.ready()
+    except StoreRefused as error:
+        raise WrongUsage(f"SOWING_STORE: {error.what}") from error
+    except (StoreMismatch, StoreDamaged) as error:
+        raise WrongUsage(f"SOWING_STORE: {error}") from error
+    except StoreUnavailable as error:
+        remark = f"{error.what}: messages are answered 503 until it does"
+    if remark != READY:
+        click.echo(f"warning: {remark}", err=True)
+        log_event("start", level=logging.WARNING, store=remark)
+
+
+def ended_by_signal() -> threading.Event:
+    """An event that an interrupt or a request to terminate sets."""
+    stopping = threading.Event()
+    for name in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(name, lambda *_: stopping.set())
+    return stopping
