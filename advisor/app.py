@@ -115,7 +115,7 @@ def create_app(
         StoreMismatch: the store was made with other settings.
     """
     if dialogues is None:
-        dialogues = dialogues_of(book if book is not None else loading.load_book(settings.programme or None))
+        dialogues = dialogues_of(book if book is not None else book_at(settings))
     parts = parts_of(settings, dialogues.bands, store, clock)
     effects = LastEffects()
     open_first, breaker = _opening(parts.store), Breaker()
@@ -141,6 +141,11 @@ def create_app(
     if isinstance(parts.clock, ShiftedClock):
         app.register_blueprint(demo(parts.store, parts.clock, parts.ids, effects, open_first))
     return app
+
+
+def book_at(settings: Settings) -> Book:
+    """The book of the settings' programme, flows and catalogs; see ``loading.load_book``."""
+    return loading.load_book(settings.programme, settings.flows, settings.locales)
 
 
 def dialogues_of(book: Book) -> Dialogues:

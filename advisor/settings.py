@@ -19,6 +19,8 @@ DEMO_SECRET = "demonstration secret, protects nobody"
 DEMO_SENDER = "2500"
 #: What would join a demonstration with an installation; from the environment it is not heeded there.
 NOT_IN_DEMO = ("SOWING_STORE", "SOWING_ID_SECRET", "SOWING_GATEWAY", "SOWING_SENDER")
+#: What an author sets to try dialogues of their own; a demonstration service for a phone heeds nothing else.
+AUTHORS = ("SOWING_PROGRAMME", "SOWING_FLOWS", "SOWING_LOCALES")
 SHORTEST_SECRET = 32
 
 
@@ -59,6 +61,8 @@ SETTINGS = (
     Known("SOWING_GATEWAY", "", "Address that outgoing messages are posted to; without one they wait.", True),
     Known("SOWING_SENDER", "", "Number or short code that outgoing messages come from; goes with SOWING_GATEWAY."),
     Known("SOWING_PROGRAMME", "", "Programme file; without one the demonstration programme."),
+    Known("SOWING_FLOWS", "", "Folder of flow files; without one the shipped flows."),
+    Known("SOWING_LOCALES", "", "Folder of catalogs and glossaries; without one the shipped ones."),
     Known("SOWING_DATA", "data", "Folder of the private store."),
     Known("SOWING_HOST", "127.0.0.1", "Address to listen on."),
     Known("SOWING_PORT", "8000", "Port to listen on."),
@@ -77,6 +81,8 @@ class Settings:
         gateway: address for outgoing messages, empty for none.
         sender: what outgoing messages come from.
         programme: programme file, empty for the demonstration programme.
+        flows: folder of flow files, empty for the shipped flows.
+        locales: folder of catalogs and glossaries, empty for the shipped ones.
         data: folder of the private store.
         host: address to listen on.
         port: port to listen on, 1 to 65535.
@@ -92,6 +98,8 @@ class Settings:
     gateway: str = field(default="", repr=False)
     sender: str = ""
     programme: str = ""
+    flows: str = ""
+    locales: str = ""
     data: Path = Path("data")
     host: str = "127.0.0.1"
     port: int = 8000
@@ -151,6 +159,8 @@ class _Reader:
             gateway=self._text("SOWING_GATEWAY"),
             sender=self._text("SOWING_SENDER"),
             programme=self._text("SOWING_PROGRAMME"),
+            flows=self._text("SOWING_FLOWS"),
+            locales=self._text("SOWING_LOCALES"),
             data=Path(self._text("SOWING_DATA")),
             host=self._text("SOWING_HOST"),
             port=self._number("SOWING_PORT", 1, 65535),

@@ -21,8 +21,8 @@ from simulator.wire import Wire
 
 #: The command that starts the demo service, but for its port and its gateway.
 SERVICE = (sys.executable, "-m", "advisor", "serve", "--demo")
-#: The one setting that an author may want to have in it; those of an installation have no business there.
-KEPT_SETTING = "SOWING_PROGRAMME"
+#: What an author may want to have in it; the settings of an installation have no business there.
+KEPT_SETTINGS = ("SOWING_PROGRAMME", "SOWING_FLOWS", "SOWING_LOCALES")
 
 _LOOK_EVERY_S = 0.05
 _LAST_LINES = 20
@@ -78,7 +78,7 @@ def child_environment(environment: Mapping[str, str]) -> dict[str, str]:
     return {
         name: value
         for name, value in environment.items()
-        if name == KEPT_SETTING or not name.startswith("SOWING_")
+        if name in KEPT_SETTINGS or not name.startswith("SOWING_")
     }
 
 

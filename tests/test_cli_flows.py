@@ -25,4 +25,6 @@ class TestFlowsCheck:
         programme.write_text('key = "x"', encoding="utf-8")
 
         assert run("flows", "check", "--programme", str(programme)) == Exit.PROBLEMS
-        assert "faults" in capsys.readouterr().err
+        shown = capsys.readouterr().err
+        assert f"{programme}:0: languages is missing: give a list" in shown
+        assert f"{programme}:0: inoculants is missing" in shown

@@ -5,10 +5,10 @@ from __future__ import annotations
 import logging
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,11 +23,29 @@ if TYPE_CHECKING:
     from advisor.store.api import Store
 
 
-def read_settings(*, demo: bool, **options: str | int | None) -> Settings:
-    """The settings of the environment, with what was given on the command line."""
+def author_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Adds the options by which an author names files of their own."""
+    options = (
+        click.option(
+            "--programme", metavar="FILE", help="Programme file; without one the demonstration programme."
+        ),
+        click.option("--flows", metavar="FOLDER", help="Folder of flow files; without one the shipped flows."),
+        click.option(
+            "--locales", metavar="FOLDER", help="Folder of catalogs and glossaries; without one the shipped."
+        ),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def read_settings(
+    environment: Mapping[str, str] | None = None, /, *, demo: bool, **options: str | int | None
+) -> Settings:
+    """The settings of the environment, by default that of the process, with what was given on the command line."""
     given = {name: str(value) for name, value in options.items() if value is not None}
     try:
-        return Settings.from_env(demo=demo, given=given)
+        return Settings.from_env(environment, demo=demo, given=given)
     except SettingsProblem as problem:
         raise WrongUsage(str(problem)) from problem
 
@@ -61,18 +79,15 @@ def with_store(settings: Settings) -> Iterator[Settings]:
 
 def book_of(settings: Settings) -> Book:
     """The book of the settings' programme."""
-    from advisor.agronomy.errors import AgronomyError
     from advisor.dialogue.faults import Faulty
-    from advisor.loading import load_book
+    from advisor.loading import NotThere, load_book
 
     try:
-        return load_book(settings.programme or None)
-    except (Faulty, AgronomyError) as error:
+        return load_book(settings.programme, settings.flows, settings.locales)
+    except Faulty as error:
         raise FoundProblems(str(error)) from error
-    except (OSError, UnicodeDecodeError) as error:
-        if not settings.programme:
-            raise
-        raise WrongUsage("SOWING_PROGRAMME names a file that cannot be read: give a programme file") from error
+    except NotThere as error:
+        raise WrongUsage(str(error)) from error
 
 
 def open_store(store: Store) -> None:

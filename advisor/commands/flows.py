@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.commands.beginning import book_of, read_settings
+from advisor.commands.beginning import author_options, book_of, read_settings
 from advisor.commands.exits import Exit
 from advisor.wording.segments import ROOM
 
@@ -26,15 +26,15 @@ def flows() -> None:
 
 
 @flows.command("check")
-@click.option("--programme", metavar="FILE", help="Programme file; without one the demonstration programme.")
-def check_flows(programme: str | None) -> Exit:
+@author_options
+def check_flows(**options: str | None) -> Exit:
     """Proves the dialogues without running one, or names everything that is wrong, with file and line.
 
     \b
     Example:
       advisor flows check --programme my-district.toml
     """
-    book = book_of(read_settings(demo=True, **({"programme": programme} if programme else {})))
+    book = book_of(read_settings(demo=True, **options))
     click.echo(f"{len(book.flows)} flows, {len(book.questions)} screens: proven to fit in every language")
     for voice in book.voices.values():
         click.echo(widths_line(book, voice))

@@ -12,7 +12,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from advisor.commands.beginning import book_of, ended_by_signal, open_store, read_settings, start_log, with_store
+from advisor.commands.beginning import (
+    author_options,
+    book_of,
+    ended_by_signal,
+    open_store,
+    read_settings,
+    start_log,
+    with_store,
+)
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 from advisor.settings import SETTINGS, Settings, share_figures
 
@@ -37,6 +45,7 @@ def settings_table() -> str:
 @click.option("--host", help="Address to listen on.")
 @click.option("--gateway", metavar="URL", help="Address that outgoing messages are posted to.")
 @click.option("--workers", type=click.IntRange(1, 64), help="Processes that answer.")
+@author_options
 def serve(demo: bool, **options: str | int | None) -> Exit:
     """Answers the gateway over HTTP.
 

@@ -40,7 +40,7 @@ def catalog_faults_of(flows: Mapping[str, Flow], voice: Voice) -> Iterable[Fault
     for found in (*catalog_faults(catalog, voice.alphabet), *missing_translations(catalog, wanted)):
         what, _, instead = found.what.rpartition(": ")
         said = f"'{found.msgid.splitlines()[0]}' {what}" if found.msgid else what
-        yield Fault(f"locales/{voice.language}.po", found.line, said, instead, found.context, voice.language)
+        yield Fault(_file(voice), found.line, said, instead, found.context, voice.language)
 
 
 def engine_faults(voice: Voice) -> Iterable[Fault]:
@@ -53,4 +53,8 @@ def engine_faults(voice: Voice) -> Iterable[Fault]:
         except WordingError as error:
             what = str(error)
         if what:
-            yield Fault(f"locales/{voice.language}.po", 0, what, "shorten it", ENGINE, voice.language)
+            yield Fault(_file(voice), 0, what, "shorten it", ENGINE, voice.language)
+
+
+def _file(voice: Voice) -> str:
+    return voice.catalog.file or f"locales/{voice.language}.po"

@@ -76,6 +76,7 @@ class Catalog:
         entries: messages, without fuzzy ones.
         reading_faults: what was wrong in the file as a whole: header, repeats, fuzzy entries.
         is_source: whether it is the English source, in which every text stands for itself.
+        file: how faults name its file, empty for ``locales/xx.po``.
     """
 
     language: str
@@ -84,6 +85,7 @@ class Catalog:
     entries: tuple[Entry, ...] = field(default=(), compare=False, repr=False)
     reading_faults: tuple[Fault, ...] = field(default=(), compare=False, repr=False)
     is_source: bool = False
+    file: str = field(default="", compare=False)
     _found: dict[tuple[str, str], Entry] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:

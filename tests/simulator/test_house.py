@@ -47,14 +47,17 @@ def test_a_service_that_does_not_get_ready_is_ended():
         pass
 
 
-def test_a_service_knows_no_setting_of_an_installation_but_the_programme_of_an_author(monkeypatch):
-    for name in ("SOWING_STORE", "SOWING_GATEWAY", "SOWING_PROGRAMME"):
+def test_a_service_knows_no_setting_of_an_installation_but_the_files_of_an_author(monkeypatch):
+    for name in ("SOWING_STORE", "SOWING_GATEWAY", "SOWING_PROGRAMME", "SOWING_FLOWS", "SOWING_LOCALES"):
         monkeypatch.setenv(name, f"of {name}")
     told = "print(sorted(name for name in os.environ if name.startswith('SOWING_')), flush=True)"
     command = (sys.executable, "-c", f"import os; {told}")
 
     with (
-        pytest.raises(ServiceNotStarted, match=r"Its log ends:\n    \['SOWING_PROGRAMME'\]$"),
+        pytest.raises(
+            ServiceNotStarted,
+            match=r"Its log ends:\n    \['SOWING_FLOWS', 'SOWING_LOCALES', 'SOWING_PROGRAMME'\]$",
+        ),
         running_service("http://127.0.0.1:9", command=command),
     ):
         pass
