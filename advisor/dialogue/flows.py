@@ -175,6 +175,27 @@ class FactRule:
 
 
 @dataclass(frozen=True, slots=True)
+class OneLine:
+    """What an SMS in one line gets, such as ``SOYA 2 ACRES``: one answer, and no conversation.
+
+    Args:
+        keyword: name of the keyword; the glossaries hold its words.
+        help: the line that says what it is for, with ``%(example)s`` for a message that is understood.
+        answers: name of the screen whose question the words beside the keyword answer.
+        assumes: pairs of fact and value, taken as so where the fact is not known.
+        to: name of the step that chooses the text, or of the text itself.
+        line: line in the file.
+    """
+
+    keyword: str
+    help: str
+    answers: str
+    assumes: tuple[tuple[str, str], ...]
+    to: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Flow:
     """A dialogue: one file.
 
@@ -186,6 +207,7 @@ class Flow:
         facts: the facts it keeps or asks about.
         screens: its screens in the order of the file.
         fingerprint: hash of its parsed form, without lines and comments.
+        one_lines: what an SMS in one line gets.
     """
 
     name: str
@@ -195,6 +217,7 @@ class Flow:
     facts: tuple[FactRule, ...]
     screens: tuple[Screen, ...]
     fingerprint: str
+    one_lines: tuple[OneLine, ...] = ()
 
     def screen(self, name: str) -> Screen | None:
         """The screen of that name, or None."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, Edge, Flow, Screen
+from advisor.dialogue.one_line_faults import one_line_faults
 
 #: Flows open at once.
 DEEPEST = 3
@@ -50,6 +51,7 @@ def _flow_faults(flow: Flow, flows: Mapping[str, Flow]) -> Iterable[Fault]:
             instead = f"write one of: {', '.join(sorted(flows))}"
             yield Fault(flow.file, screen.line, f"there is no flow '{screen.call}'", instead, place)
         yield from _send_faults(flow, screen, place)
+    yield from one_line_faults(flow)
     reached = _reached(flow)
     for screen in flow.screens:
         if screen.name not in reached:
@@ -72,7 +74,7 @@ def _lists(screen: Screen) -> Iterable[tuple[Edge, ...]]:
 
 def _reached(flow: Flow) -> set[str]:
     reached: set[str] = set()
-    waiting = [flow.start]
+    waiting = [flow.start, *(one_line.to for one_line in flow.one_lines)]
     while waiting:
         name = waiting.pop()
         screen = flow.screen(name)

@@ -54,6 +54,12 @@ class _Paths:
         self.menu = next(Spot(root, screen.name) for screen in flows[root].screens if screen.is_menu)
         self.at: dict[Spot, _Known] = {Spot(root, flows[root].start): _Known(frozenset())}
         self.back: dict[str, frozenset[str]] = {}
+        for flow in flows.values():
+            for one_line in flow.one_lines:
+                # An SMS in one line brings the answer to one question, and what is assumed; nothing else is sure.
+                asked = flow.screen(one_line.answers)
+                told = {fact for fact, _ in one_line.assumes} | ({asked.keep} if asked else set())
+                self._reach(Spot(flow.name, one_line.to), _Known(frozenset(told)))
 
     def known(self) -> dict[Spot, _Known]:
         before: object = None

@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import TypeVar
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, Say, Screen
+from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, OneLine, Say, Screen
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree
 from advisor.records.grower import SCOPES
 
@@ -20,7 +20,8 @@ _NAME = re.compile(r"[a-z][a-z0-9_]*")
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 
-_FLOW_KEYS = ("flow", "version", "start", "facts", "screens")
+_FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
+_ONE_LINE_KEYS = ("help", "answers", "assumes", "to")
 _SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu")
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
 _DOINGS = ("agree", "start")
@@ -130,7 +131,8 @@ class _Reader:
             self.fault(tree.line_of("start"), f"there is no screen '{start}'", "start with a screen of this flow")
         version = self.text(tree, "version", None)
         fingerprint = hashlib.sha256(repr(_bare(tree)).encode()).hexdigest()[:16]
-        return Flow(name, self.file, version, start, self.facts(tree.get("facts")), screens, fingerprint)
+        facts, one_lines = self.facts(tree.get("facts")), self.one_lines(tree.get("one_line"))
+        return Flow(name, self.file, version, start, facts, screens, fingerprint, one_lines)
 
     def facts(self, node: Node | None) -> tuple[FactRule, ...]:
         if node is None:
@@ -149,6 +151,27 @@ class _Reader:
         if word != "for ever" and not days:
             self.fault(line, f"'{word}' does not say how long '{key}' holds", "write '300 days' or 'for ever'")
         return FactRule(key, timedelta(days=int(days[1])) if days else None, line)
+
+    def one_lines(self, node: Node | None) -> tuple[OneLine, ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, Table):
+            self.fault(node.line, "'one_line' is not a table", "write 'soya: {help: …, answers: …, to: …}'")
+            return ()
+        return tuple(self.one_line(key, node.line_of(key), value) for key, value in node.entries)
+
+    def one_line(self, keyword: str, line: int, node: Node) -> OneLine:
+        table = self.table(node, _ONE_LINE_KEYS, f"'{keyword}'")
+        if not _NAME.fullmatch(keyword):
+            self.fault(line, f"'{keyword}' is no name", "use small letters, digits and _")
+        return OneLine(
+            keyword=keyword,
+            help=self.text(table, "help", None),
+            answers=self.name(table, "answers", needed=True),
+            assumes=self.pairs(table.get("assumes"), "'assumes'", "lot.origin: bought"),
+            to=self.name(table, "to", needed=True),
+            line=line,
+        )
 
     def screens(self, flow: str, node: Node | None) -> tuple[Screen, ...]:
         if not isinstance(node, Table) or not node.entries:
@@ -176,7 +199,7 @@ class _Reader:
             help=self.text(table, "help"),
             ask=ask,
             keep=keep,
-            keeps=self.keeps(table.get("keeps")),
+            keeps=self.pairs(table.get("keeps"), "'keeps'", "plot.area: area"),
             work=self.name(table, "work"),
             forgets=self.rows(table.get("forget"), "'forget'", self.word),
             call=self.name(table, "call"),
@@ -231,11 +254,11 @@ class _Reader:
             return Say(one, other, self.name(plural, "count", needed=True), line)
         return Say(self.text(table, "say"), "", "", line)
 
-    def keeps(self, node: Node | None) -> tuple[tuple[str, str], ...]:
+    def pairs(self, node: Node | None, what: str, like: str) -> tuple[tuple[str, str], ...]:
         if node is None:
             return ()
         if not isinstance(node, Table):
-            self.fault(node.line, "'keeps' is not a table", "write 'plot.area: area'")
+            self.fault(node.line, f"{what} is not a table", f"write '{like}'")
             return ()
         return tuple((key, self.text(node, key, None)) for key, _ in node.entries)
 
