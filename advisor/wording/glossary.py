@@ -14,7 +14,8 @@ from advisor.wording.units import UNITS
 
 _Words = tuple[tuple[str, tuple[str, ...]], ...]
 
-_KEYS = ("language", "own_name", "alphabet", "reviewed", "words", "units", "numbers", "patterns", "count_of")
+_TABLES = ("words", "units", "numbers", "keywords", "patterns")
+_KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "asides")
 #: Keys with words that people type on any screen.
 COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop")
 _NUMBER_KEYS = (*(str(n) for n in (*range(21), *range(30, 101, 10))), "half")
@@ -39,6 +40,8 @@ class Glossary:
         patterns: (unit key, plural category, pattern with ``{0}``), where they differ from the locale data.
         counts_of: patterns of a count out of a count, ``{0}`` grown and ``{1}`` sown, in the order of the
             language; the first is shown, all are understood.
+        keywords: of each keyword of an SMS in one line its words, the first of them to show.
+        asides: folded words around a keyword that say nothing (please, for, of).
     """
 
     language: str
@@ -52,6 +55,8 @@ class Glossary:
     halves: tuple[str, ...]
     patterns: tuple[tuple[str, str, str], ...]
     counts_of: tuple[str, ...]
+    keywords: _Words = ()
+    asides: tuple[str, ...] = ()
 
     @property
     def count_of(self) -> str:
@@ -61,6 +66,10 @@ class Glossary:
     def word(self, key: str) -> str:
         """The word to show for a key such as ``back``; raises KeyError for a key that is none."""
         return dict(self.shown)[key]
+
+    def keyword(self, name: str) -> str:
+        """The word to show for a keyword; raises KeyError for a keyword that is none."""
+        return dict(self.keywords)[name][0]
 
     def key_word(self, typed: str) -> str | None:
         """The key that a typed word means, None when it means none."""
@@ -109,8 +118,8 @@ def read_glossary(toml_text: str) -> Glossary:
     >>> try:
     ...     read_glossary("colour = 'red'")
     ... except GlossaryFaults as faulty:
-    ...     print(faulty.faults[0])
-    unknown key 'colour': use language, own_name, alphabet, reviewed, words, units, numbers, patterns, count_of
+    ...     print(faulty.faults[0].partition(":")[0])
+    unknown key 'colour'
     """
     try:
         tree = tomllib.loads(toml_text)
@@ -150,6 +159,8 @@ class _Reader:
             halves=tuple(folded(text) for text in dict(numbers).get("half", ())),
             patterns=self.patterns(tree),
             counts_of=self.counts_of(tree),
+            keywords=self.keywords(tree),
+            asides=self.asides(tree),
         )
 
     def unknown(self, tree: dict[str, object], allowed: tuple[str, ...], inside: str) -> None:
@@ -228,6 +239,24 @@ class _Reader:
             if not UNITS[unit].cldr and unit not in table:
                 self.faults.append(f"'patterns.{unit}' is missing: the locale data have no pattern for it")
         return tuple(found)
+
+    def keywords(self, tree: dict[str, object]) -> _Words:
+        """Keywords are named by the flows, so any name will do here; the flows' check compares the two."""
+        table = tree.get("keywords", {})
+        words = self.words(tree, "keywords", tuple(table) if isinstance(table, dict) else ())
+        self.meanings("keywords", words)
+        for key, texts in words:
+            self.fits(f"keywords.{key}", texts[0])
+        return words
+
+    def asides(self, tree: dict[str, object]) -> tuple[str, ...]:
+        found = tree.get("asides", [])
+        listed = found if isinstance(found, list) else [found]
+        words = tuple(folded(word) for word in listed if isinstance(word, str))
+        if len(words) != len(listed) or any(len(word.split()) != 1 for word in words):
+            self.faults.append("'asides' is no list of single words: write asides = [\"...\"]")
+            return ()
+        return words
 
     def counts_of(self, tree: dict[str, object]) -> tuple[str, ...]:
         found = tree.get("count_of")

@@ -110,6 +110,10 @@ class TestWhatIsShown:
         assert glossary("sw").word("back") == "Rudi"
         assert glossary("hi").word("help") == "मदद"
 
+    def test_the_first_word_of_a_keyword_is_the_one_shown(self):
+        assert glossary("hi").keyword("soya") == "सोयाबीन"
+        assert dict(glossary("sw").keywords)["soya"][:2] == ("Soya", "Soja")
+
     def test_a_pattern_falls_back_on_its_other_form(self):
         assert glossary("en").pattern("acre", "one") == "{0} acre"
         assert glossary("en").pattern("acre", "few") == "{0} acres"
@@ -154,6 +158,9 @@ class TestAFaultyGlossaryIsRefusedWithEveryFault:
             ('step = "hatua {0}"', 'step = "hatua {0}"\nm = "{0} ç"', "'patterns.m.other' holds ç"),
             ("{0} kati ya {1}", "{0} kati ya", "'count_of' needs {0} and {1}"),
             ("{0} kati ya {1}", "{0} kati ya {1} {2}", "'count_of' needs {0} and {1}"),
+            ('soya = ["Soya", "Soja"', 'soya = ["Sojaç", "Soja"', "'keywords.soya' holds ç"),
+            ('soya = ["Soya"', 'maize = ["SOYA"]\nsoya = ["Soya"', "'soya' means both keywords.maize and keywords.s"),
+            ('"tafadhali"', '"kama tafadhali"', "'asides' is no list of single words"),
         ],
     )
     def test_each_fault_says_what_is_wrong(self, before, after, what):
