@@ -127,7 +127,7 @@ def create_app(
         settings.message_memory,
         parts.damage,
         parts.metrics,
-        nudge=parts.rounds.nudged.set,
+        nudge=parts.rounds.nudge,
         watch=effects.note if settings.demo else lambda _number, _effects: None,
         breaker=breaker,
         open_first=open_first,

@@ -88,8 +88,6 @@ def test_rounds_run_beside_the_application_until_stopped() -> None:
             return super().busy(now_ms)
 
     app = create_app(REAL, store=Watched(), clock=StandingClock(), dialogues=dialogues(echo))
-    parts: Parts = app.extensions[EXTENSION]
-    parts.rounds.nudged.set()
 
     stopping = start_rounds(app)
 

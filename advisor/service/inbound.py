@@ -31,6 +31,7 @@ from advisor.store.api import (
     StoreDamaged,
     StoreUnavailable,
 )
+from advisor.store.names import bucket_of
 
 STUMBLES = 3
 
@@ -62,7 +63,7 @@ class Inbound:
         memory: for how long a message id is remembered; an older message changes nothing.
         damage: told of damaged keys.
         meter: counts.
-        nudge: called after a commit that put something into the outbox.
+        nudge: told the bucket after a commit that put something into its outbox.
         watch: told the effects of each committed step; the demonstration shows them to authors.
         breaker: what the other threads of this process have met.
         open_first: opens the store, where that is not done yet.
@@ -75,7 +76,7 @@ class Inbound:
     memory: timedelta
     damage: Damage
     meter: Meter = field(default_factory=NoMeter)
-    nudge: Callable[[], None] = lambda: None
+    nudge: Callable[[int], None] = lambda _bucket: None
     watch: Callable[[str, tuple[Effect, ...]], None] = lambda _number, _effects: None
     breaker: Breaker = field(default_factory=Breaker)
     open_first: Callable[[], None] = lambda: None
@@ -219,7 +220,7 @@ class Inbound:
     def _tell(self, message: Message, outcome: Outcome, change: Change) -> None:
         self.watch(message.number, outcome.effects)
         if change.outs:
-            self.nudge()
+            self.nudge(bucket_of(change.grower))
 
     def _note(self, message: Message, outcome: str, started_s: float) -> None:
         seconds = self.clock.monotonic_s() - started_s

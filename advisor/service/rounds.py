@@ -6,10 +6,12 @@ import logging
 import threading
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import partial
 
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
+from advisor.service.nudges import Nudges
 from advisor.service.relaying import Relaying
 from advisor.service.sending import Sender
 from advisor.store.api import Store, StoreDamaged, StoreUnavailable
@@ -33,8 +35,8 @@ class Rounds:
         relaying: applies relays.
         damage: told of damaged keys.
         sender: hands over messages, None where there is no gateway to hand them to.
-        nudged: set by whoever in this process has just put something into the outbox.
-        pause_s: seconds between rounds when nobody nudges.
+        nudges: buckets into whose outbox this process has just put something; they are seen to between rounds.
+        pause_s: seconds between rounds.
     """
 
     store: Store
@@ -42,7 +44,7 @@ class Rounds:
     relaying: Relaying
     damage: Damage
     sender: Sender | None = None
-    nudged: threading.Event = field(default_factory=threading.Event)
+    nudges: Nudges = field(default_factory=Nudges)
     pause_s: float = 1.0
 
     def go_over(self) -> int:
@@ -66,21 +68,46 @@ class Rounds:
             raise sound.away
         return tried
 
+    def nudge(self, bucket: int) -> None:
+        """Something was put into a bucket's outbox; where nobody hands over in this process it is left alone."""
+        if self.sender is not None:
+            self.nudges.give(bucket)
+
+    def hand_over_nudged(self) -> int:
+        """Hands over in the buckets that were named, without asking all others; raises as `go_over` does."""
+        named = self.nudges.take()
+        if self.sender is None:
+            return 0
+        sound, until_s = _Sound(self.damage), self.clock.monotonic_s() + HAND_OVER_S
+        send_due = partial(self.sender.send_due, until_s=until_s)
+        tried = sum(sound.counted("outbox", send_due, bucket) for bucket in sorted(named))
+        if sound.away is not None:
+            raise sound.away
+        return tried
+
     def run(self, stopping: threading.Event) -> None:
         """Goes round until told to stop; trouble with the store is waited out, other trouble is logged."""
+        round_at_s = self.clock.monotonic_s() + self.pause_s
         while not stopping.is_set():
-            if self.nudged.wait(self.pause_s):
-                self.nudged.clear()
+            left_s = min(max(round_at_s - self.clock.monotonic_s(), 0.0), self.pause_s)
+            if self.nudges.wait(left_s):
                 self.clock.wait(GATHER_S)
-            try:
-                self.go_over()
-            except StoreUnavailable as error:
-                log_event("round", level=logging.WARNING, outcome="store_unavailable", what=error.what)
-            except StoreDamaged as error:
-                self.damage.met(error.key)
-            except Exception as error:  # a round that dies would stop every message of everybody
-                fault = type(error).__name__
-                log_event("round", level=logging.ERROR, outcome="fault", fault=fault, place=place_of(error))
+                if self.clock.monotonic_s() < round_at_s:
+                    self._try(self.hand_over_nudged)
+                    continue
+            self._try(self.go_over)
+            round_at_s = self.clock.monotonic_s() + self.pause_s
+
+    def _try(self, work: Callable[[], int]) -> None:
+        try:
+            work()
+        except StoreUnavailable as error:
+            log_event("round", level=logging.WARNING, outcome="store_unavailable", what=error.what)
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+        except Exception as error:  # a round that dies would stop every message of everybody
+            fault = type(error).__name__
+            log_event("round", level=logging.ERROR, outcome="fault", fault=fault, place=place_of(error))
 
     def _hand_over(self, sender: Sender, due: Iterable[int], sound: _Sound) -> int:
         """Passes over the buckets until nothing is due, a pass achieves nothing, or its time is up.
@@ -93,10 +120,7 @@ class Rounds:
         tried = 0
         waits: int | None = None
         until_s = self.clock.monotonic_s() + HAND_OVER_S
-
-        def send_due(bucket: int) -> int:
-            return sender.send_due(bucket, until_s)
-
+        send_due = partial(sender.send_due, until_s=until_s)
         while (due := sound.among(due)) and self.clock.monotonic_s() < until_s:
             went = sum(sound.counted("outbox", send_due, bucket) for bucket in due)
             tried += went

@@ -315,3 +315,47 @@ class TestAPass:
         going, taken = handing_over(store, clock)
 
         assert (going.go_over(), taken) == (1, [ANN])
+
+
+class TestANudge:
+    def test_hands_over_in_its_bucket_and_asks_no_other(self) -> None:
+        class Unasked(DictStore):
+            def busy(self, now_ms: int) -> Busy:
+                raise AssertionError("all buckets were asked")
+
+        store, clock = Unasked(), StandingClock()
+        going, taken = handing_over(store, clock)
+        inbound(store, echo, clock, nudge=going.nudge).take(sms("hello"))
+
+        assert (going.hand_over_nudged(), taken) == (1, [ANN])
+        assert going.hand_over_nudged() == 0
+
+    def test_is_for_nobody_where_nobody_hands_over(self) -> None:
+        store, clock = DictStore(), StandingClock()
+        going = rounds(store, clock)
+        inbound(store, echo, clock, nudge=going.nudge).take(sms("hello"))
+
+        assert not going.nudges.wait(0)
+
+    def test_that_comes_all_the_time_keeps_no_round_waiting(self) -> None:
+        gone_over = threading.Event()
+
+        class Nudging(DictStore):
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+                going.nudge(bucket)
+                return super().claim(bucket, now_ms, lease_ms, most)
+
+            def busy(self, now_ms: int) -> Busy:
+                gone_over.set()
+                return super().busy(now_ms)
+
+        going, _ = handing_over(Nudging(), StandingClock())
+        going.nudge(7)
+        stopping = threading.Event()
+        thread = threading.Thread(target=going.run, args=(stopping,))
+        thread.start()
+
+        assert gone_over.wait(10)
+        stopping.set()
+        thread.join(10)
+        assert not thread.is_alive()
