@@ -20,6 +20,7 @@ from advisor.store.work import Backlog as Backlog
 from advisor.store.work import Busy as Busy
 from advisor.store.work import Claimed as Claimed
 from advisor.store.work import Claims as Claims
+from advisor.store.work import Idle as Idle
 from advisor.store.work import Parked as Parked
 from advisor.store.work import Waiting as Waiting
 
@@ -141,6 +142,12 @@ class Change:
         counts: (village, counter, difference) of the village figures.
         history: fields of one line of the grower's history, empty for none.
         lapses_ms: when an unconsented session must be gone, None when nothing lapses.
+        idle_ms: when a value that does not lapse is too old to be kept, unless another change comes first; None
+            for never.
+        forgets: all else that is kept of the grower in this bucket goes with this change, whatever wrote it:
+            the history, messages that are queued, the texts of remembered answers, the place on the operator's
+            list, pointers of numbers. An answered message is known again for ``remember_ms`` at most, with an
+            empty reply.
         pointer: (number hash, grower id or None): let a number of this bucket point to a grower.
         stop: (number hash, whether it wants no more messages): puts it on the bucket's do-not-contact list or
             takes it off.
@@ -163,6 +170,8 @@ class Change:
     counts: tuple[tuple[str, str, int], ...] = ()
     history: tuple[tuple[str, str], ...] = ()
     lapses_ms: int | None = None
+    idle_ms: int | None = None
+    forgets: bool = False
     pointer: tuple[str, str | None] | None = None
     stop: tuple[str, bool] | None = None
 
@@ -177,6 +186,8 @@ class Change:
             raise ValueError("at_ms is Unix milliseconds, 1 to 2⁵³ - 1, version is 0 or more")
         if self.remember_ms is not None and not 1 <= self.remember_ms <= MOST_MS:
             raise ValueError("remember_ms is milliseconds, 1 to 2⁵³ - 1, or None for the store's own setting")
+        if self.forgets and (self.history or self.pointer is not None):
+            raise ValueError("a change that forgets keeps no history and no pointer: leave them out")
         if any(bucket_of_out(out.oid) != bucket for out in self.outs):
             raise ValueError("outs lie in another bucket than the grower: derive their ids from the grower")
         if self.pointer is not None:
@@ -305,6 +316,13 @@ class Store(Protocol):
 
         Raises:
             StoreDamaged: a session is damaged; all others that were due are deleted.
+        """
+
+    def idle(self, bucket: int, now_ms: int, most: int) -> tuple[Idle, ...]:
+        """Growers who were not heard of for too long, as they are now; whoever asks erases them by a commit.
+
+        Raises:
+            StoreDamaged: a value is damaged, and there is none that is not.
         """
 
     def growers(self, bucket: int | None = None) -> Iterable[str]:

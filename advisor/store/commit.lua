@@ -14,6 +14,7 @@
 local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
+  trace = 'zset', emptied = 'zset', blank = 'string',
 }
 
 -- How what waits in a queue begins.
@@ -36,6 +37,20 @@ end
 local function is_queued(key, shape)
   local held = redis.call('GET', key)
   return not held or string.find(held, SHAPE[shape]) ~= nil
+end
+
+-- Whether a set of traces is the one that was read: what came since would otherwise be left behind.
+local function is_same(key, members)
+  if redis.call('ZCARD', key) ~= #members then return false end
+  for _, member in ipairs(members) do
+    if not redis.call('ZSCORE', key, member) then return false end
+  end
+  return true
+end
+
+local function now_ms()
+  local told = redis.call('TIME')
+  return tonumber(told[1]) * 1000 + math.floor(tonumber(told[2]) / 1000)
 end
 
 -- The last id that a history gave out, which an emptied one still goes by.
@@ -80,8 +95,13 @@ local at = 5
 while at <= #ARGV do
   local name, key, many = ARGV[at], KEYS[tonumber(ARGV[at + 1])], tonumber(ARGV[at + 2])
   local a = {unpack(ARGV, at + 3, at + 2 + many)}
-  if not TYPE[name] then error('unknown operation ' .. name) end
-  if not holds(key, TYPE[name]) then return {'damaged', key} end
+  local kind = name == 'drop' and a[1] or TYPE[name]
+  if not kind then error('unknown operation ' .. name) end
+  if not holds(key, kind) then return {'damaged', key} end
+  if name == 'emptied' and not is_same(key, a) then return {'conflict'} end
+  if name == 'blank' and redis.call('EXISTS', key) == 1 and not string.find(redis.call('GET', key), '^[!-~]* ') then
+    return {'damaged', key}
+  end
   if name == 'hincrby' and not is_count(key, a[1]) then return {'damaged', key} end
   if name == 'offer' then
     if not is_queued(key, a[6]) then return {'damaged', key} end
@@ -100,6 +120,26 @@ local function set(key, value, ttl_ms, ...)
   return redis.call('SET', key, value, 'PX', ttl_ms, ...)
 end
 
+-- An answered message stays known for a while, without the answer.
+local function blank(key, most_ms)
+  local held, left_ms = redis.call('GET', key), redis.call('PTTL', key)
+  if not held then return end
+  if left_ms < 0 or left_ms > tonumber(most_ms) then left_ms = tonumber(most_ms) end
+  if left_ms > 0 then
+    redis.call('SET', key, string.match(held, '^[!-~]* '), 'PX', string.format('%.0f', left_ms))
+  end
+end
+
+-- Remembers for as long as a name lasts that it is there, and lets go of those that are over.
+local function trace(key, kept_ms, member)
+  local now = now_ms()
+  local left_ms = redis.call('PTTL', key)
+  redis.call('ZREMRANGEBYSCORE', key, '-inf', string.format('%.0f', now))
+  redis.call('ZADD', key, string.format('%.0f', now + tonumber(kept_ms)), member)
+  if left_ms < tonumber(kept_ms) then left_ms = tonumber(kept_ms) end
+  redis.call('PEXPIRE', key, string.format('%.0f', left_ms))
+end
+
 for _, operation in ipairs(operations) do
   local name, key, a = operation[1], operation[2], operation[3]
   if name == 'set' then
@@ -108,6 +148,12 @@ for _, operation in ipairs(operations) do
     if set(key, a[1], a[5], 'NX') then redis.call('ZADD', KEYS[tonumber(a[2])], a[3], a[4]) end
   elseif name == 'xadd' then
     redis.call('XADD', key, 'MINID', '=', a[2], ids[key], unpack(a, 3))
+  elseif name == 'blank' then
+    blank(key, a[1])
+  elseif name == 'trace' then
+    trace(key, a[1], a[2])
+  elseif name == 'emptied' or name == 'drop' then
+    redis.call('DEL', key)
   elseif name ~= 'look' then
     redis.call(name, key, unpack(a))
   end

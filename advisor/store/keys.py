@@ -1,7 +1,7 @@
 """Names of the keys. Each begins with its bucket as the cluster's hash tag, ``{b07}:``, so that all that one
 message changes lies in one slot. No key carries a phone number, a name or a message id: only keyed hashes.
 
-``m:``, ``o:``, ``seen:`` and ``x:`` end by themselves; all else stays until something takes it away.
+``m:``, ``o:``, ``seen:``, ``t:`` and ``x:`` end by themselves; all else stays until something takes it away.
 
 | key | type | holds |
 | --- | --- | --- |
@@ -12,6 +12,9 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:relay``, ``{b07}:r:<effect>`` | zset, string | changes that leave for other buckets |
 | ``{b07}:seen:<effect>`` | string | mark of a relay that was applied here |
 | ``{b07}:lapse`` | zset | growers with an unconsented session, score when it must be gone |
+| ``{b07}:idle`` | zset | all other growers with a value, score when it is too old to be kept |
+| ``{b07}:t:<grower>`` | zset | what else was written for a grower and ends by itself, score when: see `traces` |
+| ``{b07}:moved`` | set | numbers of the bucket that point to a grower |
 | ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |
@@ -24,7 +27,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 
-from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_hash, checked_name
+from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_name
 
 STORE = "{meta}:store"
 PROBE = "probe"
@@ -144,6 +147,18 @@ def of_lapses(bucket: int) -> str:
     return in_bucket(bucket, "lapse")
 
 
+def of_idle(bucket: int) -> str:
+    return in_bucket(bucket, "idle")
+
+
+def of_traces(grower: str) -> str:
+    return in_bucket(bucket_of(grower), "t", grower)
+
+
+def of_moved(bucket: int) -> str:
+    return in_bucket(bucket, "moved")
+
+
 def of_village(bucket: int, village: str) -> str:
     return in_bucket(bucket, "v", checked_name("village", village))
 
@@ -158,12 +173,3 @@ def of_parked(bucket: int) -> str:
 
 def of_probe(bucket: int) -> str:
     return in_bucket(bucket, PROBE)
-
-
-def grower_in(key: bytes) -> str:
-    """The grower id in a grower's key.
-
-    >>> grower_in(b"{b0f}:g:0f3a9c5500112233")
-    '0f3a9c5500112233'
-    """
-    return checked_hash("grower", key.decode().rpartition(":")[2])

@@ -130,14 +130,6 @@ class Link:
         """One script, one trip."""
         return self._patiently(lambda client: script.run(client, keys, arguments))
 
-    def scan(self, pattern: str) -> Iterator[bytes]:
-        """Keys by pattern on all servers, a thousand a trip."""
-        try:
-            with _translated():
-                yield from self._client().scan_iter(match=pattern, count=1000)
-        except _PASSING as error:
-            raise StoreUnavailable(f"the store cannot be read through now ({_line(error)})") from error
-
     def servers(self) -> list[Asks]:
         """A client for each server that takes writes. Raises StoreUnavailable."""
         return self._patiently(_servers)

@@ -22,6 +22,7 @@ from advisor.store.api import (
     Claims,
     Committed,
     Conflict,
+    Idle,
     Parked,
     Reading,
     Remembered,
@@ -33,6 +34,9 @@ from advisor.store.names import bucket_of, bucket_of_out
 from advisor.store.plans import Keeps
 
 _Lane = dict[str, int]
+
+#: With so many traces of one grower, those of what is gone are let go.
+_TRACES = 64
 
 #: What stands for a queued message whose number and text went at their time.
 _GONE = OutRecord("queued", 0, 0, "", b"")
@@ -59,6 +63,8 @@ class DictStore:
         self._lanes: dict[tuple[int, int], _Lane] = defaultdict(dict)
         self._relays: dict[int, dict[str, tuple[int, Waiting]]] = defaultdict(dict)
         self._lapses: dict[int, dict[str, int]] = defaultdict(dict)
+        self._idle: dict[int, dict[str, int]] = defaultdict(dict)
+        self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
         self._counts: dict[str, dict[str, int]] = defaultdict(dict)
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
         self._stops: dict[int, set[str]] = defaultdict(set)
@@ -92,6 +98,8 @@ class DictStore:
                 return self._applied[bucket, change.applied]
             if self._values.get(change.grower, (0, None))[0] != change.version:
                 return Conflict()
+            if change.forgets:
+                self._forget(bucket, change)
             self._remember(bucket, change)
             self._write_value(bucket, change)
             self._write_queues(bucket, change)
@@ -110,6 +118,7 @@ class DictStore:
                 tuple(sorted(due)),
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
                 tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _due(lapses, now_ms))),
+                tuple(sorted(bucket for bucket, idle in self._idle.items() if _due(idle, now_ms))),
             )
 
     def backlog(self, now_ms: int) -> Backlog:
@@ -165,6 +174,11 @@ class DictStore:
                 del self._lapses[bucket][grower]
             return len(due)
 
+    def idle(self, bucket: int, now_ms: int, most: int) -> tuple[Idle, ...]:
+        with self._lock:
+            due = _due(self._idle[bucket], now_ms)[:most]
+            return tuple(Idle(grower, *self._values[grower]) for grower in due)
+
     def growers(self, bucket: int | None = None) -> Iterable[str]:
         with self._lock:
             return tuple(grower for grower in self._values if bucket is None or bucket_of(grower) == bucket)
@@ -211,11 +225,41 @@ class DictStore:
     def _leave(self, kept_ms: int, shelf: dict[Any, Any], key: object) -> None:
         heappush(self._leaving, (self._now_ms + kept_ms, next(self._turns), shelf, key, shelf[key]))
 
+    def _forget(self, bucket: int, change: Change) -> None:
+        for kind, name, lane in self._traces.pop(change.grower, ()):
+            answer = self._answers.get((bucket, name)) if kind == "message" else None
+            if answer is not None:
+                self._answers[bucket, name] = Remembered(answer.digest, b"")
+                self._leave(self._keeps.answer_ms(change), self._answers, (bucket, name))
+            if kind == "out" and all(name != out.oid for out in change.outs):
+                self._outs.pop(name, None)
+                self._lanes[bucket, lane].pop(name, None)
+        self._history.pop(change.grower, None)
+        for parked in [names for names in self._parked[bucket] if names[0] == change.grower]:
+            del self._parked[bucket][parked]
+        for number in [number for number, target in self._pointers.items() if target == change.grower]:
+            if bucket_of(number) == bucket:
+                del self._pointers[number]
+
+    def _trace(self, grower: str, kind: str, name: str, lane: int = 0) -> None:
+        """Notes what a change that forgets must find; what is gone by itself is let go now and then."""
+        noted = self._traces[grower]
+        noted.add((kind, name, lane))
+        if len(noted) % _TRACES == 0:
+            bucket = bucket_of(grower)
+            gone = {
+                trace
+                for trace in noted
+                if (trace[1] not in self._outs if trace[0] == "out" else (bucket, trace[1]) not in self._answers)
+            }
+            noted -= gone - {(kind, name, lane)}
+
     def _remember(self, bucket: int, change: Change) -> None:
         answer = Remembered(change.digest, change.reply)
         if change.message is not None:
             self._answers[bucket, change.message] = answer
             self._leave(self._keeps.answer_ms(change), self._answers, (bucket, change.message))
+            self._trace(change.grower, "message", change.message)
         if change.applied is not None:
             self._applied[bucket, change.applied] = answer
             self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
@@ -229,6 +273,9 @@ class DictStore:
             self._lapses[bucket].pop(change.grower, None)
         else:
             self._lapses[bucket][change.grower] = change.lapses_ms
+        self._idle[bucket].pop(change.grower, None)
+        if change.value is not None and change.lapses_ms is None and change.idle_ms is not None:
+            self._idle[bucket][change.grower] = change.idle_ms
         if change.pointer is not None:
             number, target = change.pointer
             if target is None:
@@ -242,6 +289,7 @@ class DictStore:
                 self._outs[out.oid] = OutRecord.of(out)
                 self._leave(self._keeps.out_ms(out.expires_ms, change.at_ms), self._outs, out.oid)
                 self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
+            self._trace(change.grower, "out", out.oid, out.lane)
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
             self._relays[bucket].setdefault(relay.effect, (change.at_ms, waiting))

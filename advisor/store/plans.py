@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from advisor.store import keys
+from advisor.store import keys, traces
 from advisor.store.api import LANES, MOST_MS, Change
 from advisor.store.encoding import OutRecord, remembered_text, version_text, waiting_text
 from advisor.store.names import bucket_of, bucket_of_out, checked_name
 from advisor.store.script import Plan
+from advisor.store.traces import Behind, Traces
 
 MINUTE_MS = 60_000
 HOUR_MS = 60 * MINUTE_MS
@@ -57,22 +58,52 @@ class Keeps:
         return self.answers_ms if change.remember_ms is None else change.remember_ms
 
 
-def change_plan(change: Change, keeps: Keeps) -> Plan:
-    """The plan of everything that one message changes."""
+def change_plan(change: Change, keeps: Keeps, behind: Behind | None = None) -> Plan:
+    """The plan of everything that one message changes.
+
+    Args:
+        change: what it changes.
+        keeps: how long things are kept.
+        behind: what was read of the grower beside the value, for a change that forgets.
+    """
     plan = Plan()
-    answer = remembered_text(change.digest, change.reply)
+    if change.forgets:
+        _plan_forgetting(plan, change, keeps, behind or Behind())
+    answer, noted = remembered_text(change.digest, change.reply), keys.of_traces(change.grower)
     if change.message is not None:
-        plan.once_per_message(keys.of_message(change.grower, change.message), answer, keeps.answer_ms(change))
+        kept_ms = keeps.answer_ms(change)
+        plan.once_per_message(keys.of_message(change.grower, change.message), answer, kept_ms)
+        plan.trace(noted, kept_ms, traces.of_message(change.message))
     if change.applied is not None:
         plan.once_per_effect(keys.of_seen(change.grower, change.applied), answer, keeps.marks_ms)
+        plan.trace(noted, keeps.marks_ms, traces.of_effect(change.applied))
     _plan_value(plan, change)
     _plan_queues(plan, change, keeps)
     _plan_figures(plan, change, keeps)
     return plan
 
 
+def _plan_forgetting(plan: Plan, change: Change, keeps: Keeps, behind: Behind) -> None:
+    bucket, found = bucket_of(change.grower), Traces.read(behind.traces)
+    plan.emptied(keys.of_traces(change.grower), behind.traces)
+    plan.drop(keys.of_history(change.grower), "stream")
+    for message in found.messages:
+        if message != change.message:
+            plan.blank(keys.of_message(change.grower, message), keeps.answer_ms(change))
+    for lane, oid in found.outs:
+        if all(oid != out.oid for out in change.outs):
+            plan.delete(keys.of_out(oid))
+            plan.zrem(keys.of_lane(bucket, lane), oid)
+    for member in behind.parked:
+        plan.zrem(keys.of_parked(bucket), member)
+    for number in behind.numbers:
+        plan.delete(keys.of_number(number))
+        plan.srem(keys.of_moved(bucket), number)
+
+
 def _plan_value(plan: Plan, change: Change) -> None:
     key, lapses = keys.of_grower(change.grower), keys.of_lapses(bucket_of(change.grower))
+    idle = keys.of_idle(bucket_of(change.grower))
     plan.guard(key, version_text(change.version))
     # A reading takes a pointer of another type for no pointer, and the number for its own grower.
     plan.look(keys.of_number(change.grower))
@@ -84,12 +115,20 @@ def _plan_value(plan: Plan, change: Change) -> None:
         plan.zrem(lapses, change.grower)
     else:
         plan.zadd(lapses, change.lapses_ms, change.grower)
+    # every grower with a value has a place in one of the two, by which those of a bucket are found
+    if change.value is None or change.lapses_ms is not None:
+        plan.zrem(idle, change.grower)
+    else:
+        plan.zadd(idle, MOST_MS if change.idle_ms is None else change.idle_ms, change.grower)
     if change.pointer is not None:
         number, target = change.pointer
+        moved = keys.of_moved(bucket_of(change.grower))
         if target is None:
             plan.delete(keys.of_number(number))
+            plan.srem(moved, number)
         else:
             plan.set(keys.of_number(number), target)
+            plan.sadd(moved, number)
 
 
 def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:
@@ -98,6 +137,7 @@ def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:
         key, lane = keys.of_out(out.oid), keys.of_lane(bucket, out.lane)
         kept_ms = keeps.out_ms(out.expires_ms, change.at_ms)
         plan.offer_out(key, OutRecord.of(out).text, lane, out.not_before_ms, out.oid, kept_ms)
+        plan.trace(keys.of_traces(change.grower), kept_ms, traces.of_out(out.lane, out.oid))
     for relay in change.relays:
         held = waiting_text(relay.target, relay.body)
         key = keys.of_relay(bucket, relay.effect)

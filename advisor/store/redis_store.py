@@ -23,6 +23,7 @@ from advisor.store.api import (
     Claims,
     Committed,
     Conflict,
+    Idle,
     Parked,
     Reading,
     Remembered,
@@ -39,11 +40,12 @@ from advisor.store.names import BUCKETS, bucket_of, checked_hash
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
 from advisor.store.script import Plan, Script
+from advisor.store.traces import Behind
 
 H = TypeVar("H")
 T = TypeVar("T")
 
-SCHEMA = 1
+SCHEMA = 2
 
 #: How often a small write reads again when somebody else wrote between its reading and its commit.
 _TRIES = 8
@@ -135,13 +137,32 @@ class RedisStore:
         return Reading(grower, version, value, _read(answered, remembered, answer))
 
     def commit(self, change: Change) -> Verdict:
-        word, *rest = self._run(plans.change_plan(change, self._keeps))
+        behind = self._behind(change.grower) if change.forgets else None
+        word, *rest = self._run(plans.change_plan(change, self._keeps, behind))
         if word == "conflict":
             return Conflict()
         if word == "remembered":
             held, key = rest
             return _read(key.decode(), _answer, held)
         return Committed(change.next_version)
+
+    def _behind(self, grower: str) -> Behind:
+        """What a change that forgets must take along; the commit fails when more has come by then."""
+        bucket = bucket_of(grower)
+        traced, parked, moved = self._link.many(
+            [
+                ("ZRANGE", keys.of_traces(grower), "0", "-1"),
+                ("ZRANGE", keys.of_parked(bucket), "0", "-1"),
+                ("SMEMBERS", keys.of_moved(bucket)),
+            ]
+        )
+        numbers = sorted(number.decode() for number in moved)
+        targets = self._link.many(("GET", keys.of_number(number)) for number in numbers) if numbers else ()
+        return _read(
+            keys.of_traces(grower),
+            lambda held: Behind.of(grower, held, parked, zip(numbers, targets, strict=True)),
+            traced,
+        )
 
     def value(self, grower: str) -> tuple[int, bytes | None]:
         held = self._link.one("GET", keys.of_grower(grower))
@@ -154,11 +175,13 @@ class RedisStore:
         for bucket in range(BUCKETS):
             asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
             asked += [("ZCARD", keys.of_relays(bucket)), ("ZCOUNT", keys.of_lapses(bucket), "-inf", upto)]
+            asked += [("ZCOUNT", keys.of_idle(bucket), "-inf", upto)]
         counts, damaged = self._link.sound(asked)
-        wide = len(LANES) + 2
+        wide = len(LANES) + 3
         rows = [counts[bucket * wide : (bucket + 1) * wide] for bucket in range(BUCKETS)]
         return Busy(
             tuple(bucket for bucket, row in enumerate(rows) if any(row[: len(LANES)])),
+            tuple(bucket for bucket, row in enumerate(rows) if row[-3]),
             tuple(bucket for bucket, row in enumerate(rows) if row[-2]),
             tuple(bucket for bucket, row in enumerate(rows) if row[-1]),
             damaged,
@@ -256,9 +279,27 @@ class RedisStore:
         version, _ = _versioned(grower, held)
         return self._run(plans.lapse_plan(grower, version))[0] == "committed"
 
+    def idle(self, bucket: int, now_ms: int, most: int) -> tuple[Idle, ...]:
+        idle = keys.of_idle(bucket)
+        due = self._link.one("ZRANGEBYSCORE", idle, "-inf", str(now_ms), "LIMIT", "0", str(most))
+        found, damaged = [], []
+        for grower in (name.decode() for name in due):
+            # the value comes first, as in _lapse: a version that is too old to commit on does no harm
+            held, score = self._link.many([("GET", keys.of_grower(grower)), ("ZSCORE", idle, grower)])
+            try:
+                found += [] if score is None or score > now_ms else [Idle(grower, *_versioned(grower, held))]
+            except StoreDamaged as error:
+                damaged.append(error)
+        if damaged and not found:
+            raise damaged[0]
+        return tuple(found)
+
     def growers(self, bucket: int | None = None) -> Iterator[str]:
-        where = "{b*}" if bucket is None else keys.in_bucket(bucket)
-        return (keys.grower_in(key) for key in self._link.scan(f"{where}:g:*"))
+        for each in range(BUCKETS) if bucket is None else (bucket,):
+            listed = self._link.many(
+                ("ZRANGE", key, "0", "-1") for key in (keys.of_idle(each), keys.of_lapses(each))
+            )
+            yield from (name.decode() for names in listed for name in names)
 
     def counts(self, village: str) -> dict[str, int]:
         places = [keys.of_village(bucket, village) for bucket in range(BUCKETS)]

@@ -113,6 +113,22 @@ class Plan:
     def delete(self, key: str) -> None:
         self._add("del", key)
 
+    def trace(self, key: str, kept_ms: int, member: str) -> None:
+        """Remembers for ``kept_ms`` that what the member names was written."""
+        self._add("trace", key, str(kept_ms), member)
+
+    def emptied(self, key: str, members: Iterable[bytes]) -> None:
+        """Deletes a set of traces; nothing happens at all unless its members are these."""
+        self._add("emptied", key, *members)
+
+    def blank(self, key: str, most_ms: int) -> None:
+        """Takes the reply out of a remembered answer, and remembers the rest for ``most_ms`` at most."""
+        self._add("blank", key, str(most_ms))
+
+    def drop(self, key: str, kind: str) -> None:
+        """Deletes a key of another type than text, by the server's name for it."""
+        self._add("drop", key, kind)
+
     def zadd(self, key: str, score: int, member: str) -> None:
         self._add("zadd", key, str(score), member)
 

@@ -51,6 +51,21 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True)
+class Idle:
+    """A grower who was not heard of for too long.
+
+    Args:
+        grower: id of the grower.
+        version: version of the value, for the commit that erases it.
+        value: the value.
+    """
+
+    grower: str
+    version: int
+    value: bytes | None
+
+
+@dataclass(frozen=True, slots=True)
 class Busy:
     """Buckets that have something to do, in rising order.
 
@@ -58,12 +73,14 @@ class Busy:
         outbox: buckets with outbox messages that are due.
         relays: buckets with relays that wait.
         lapses: buckets with unconsented sessions whose time is over.
+        idle: buckets with growers who were not heard of for too long.
         damaged: keys of another type than they must be; what they keep is missing above. The names are hashes.
     """
 
     outbox: tuple[int, ...]
     relays: tuple[int, ...]
     lapses: tuple[int, ...]
+    idle: tuple[int, ...] = ()
     damaged: tuple[str, ...] = ()
 
 

@@ -61,3 +61,9 @@ def full_change(grower: str = ANN, version: int = 0, **more: Any) -> Change:
         **more,
     }
     return change(grower, version, **told)
+
+
+def forgetting(grower: str = ANN, version: int = 0, **more: Any) -> Change:
+    """A change that erases a grower: nothing is left, and the number wants no more messages."""
+    told: dict[str, Any] = {"value": None, "forgets": True, "stop": (grower, True), **more}
+    return change(grower, version, **told)

@@ -56,6 +56,7 @@ def changes(draw: st.DrawFn) -> dict[str, Any]:
         "counts": tuple(draw(st.lists(st.tuples(st.sampled_from(VILLAGES), names, wholes), max_size=3))),
         "history": draw(st.sampled_from([(), (("what", "began"),), (("what", "tested"), ("by", "agent"))])),
         "lapses_ms": draw(st.none() | minutes.map(_moment)),
+        "idle_ms": draw(st.none() | minutes.map(_moment)),
         "pointer": draw(st.none() | st.tuples(st.sampled_from(near), st.none() | growers)),
         "stop": draw(st.none() | st.tuples(st.sampled_from(near), st.booleans())),
     }
@@ -118,6 +119,18 @@ class Agreement(RuleBasedStateMachine):
     @rule(bucket=buckets, most=st.integers(1, 5))
     def lapse(self, bucket: int, most: int) -> None:
         self._both("lapse", bucket, _moment(self.minute), most)
+
+    @rule(draft=changes(), passed=st.integers(0, 3))
+    def forget(self, draft: dict[str, Any], passed: int) -> None:
+        self.minute += passed
+        version, _ = self.stores[0].value(draft["grower"])
+        told = draft | {"forgets": True, "history": (), "pointer": None}
+
+        self._both("commit", Change(version=version, at_ms=_moment(self.minute), **told))
+
+    @rule(bucket=buckets, most=st.integers(1, 5))
+    def idle(self, bucket: int, most: int) -> None:
+        self._both("idle", bucket, _moment(self.minute), most)
 
     @rule(grower=growers, name=names)
     def stumble(self, grower: str, name: str) -> None:

@@ -47,11 +47,6 @@ def test_outgoing_ids_differ_by_where_their_parts_are_cut() -> None:
     assert keys.outgoing_id(ANN, "ab", "c") != keys.outgoing_id(ANN, "a", "bc")
 
 
-@given(hashes)
-def test_a_growers_key_gives_back_the_grower(grower: str) -> None:
-    assert keys.grower_in(keys.of_grower(grower).encode()) == grower
-
-
 def test_numbers_fall_into_all_buckets() -> None:
     buckets = {bucket_of(keys.grower_id(SECRET, f"+99900{place:07d}")) for place in range(4000)}
 
