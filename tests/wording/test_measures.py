@@ -18,7 +18,7 @@ class TestQuantitiesInFourLanguages:
             ("en", "2.5 acres", "1 acre", "50 kg", "250 g", "60 cm", "126 steps"),
             ("sw", "ekari 2.5", "ekari 1", "50 kg", "250 g", "60 cm", "hatua 126"),
             ("hi", "2.5 एकड़", "1 एकड़", "50 किलो", "250 ग्राम", "60 सेमी", "126 कदम"),
-            ("fr", "2,5 ac", "1 ac", "50 kg", "250 g", "60 cm", "126 steps"),
+            ("fr", "2,5 acres", "1 acre", "50 kg", "250 g", "60 cm", "126 pas"),
         ],
     )
     def test_as_people_say_them(self, language, acres, one, bags, grams, rows, paced):
