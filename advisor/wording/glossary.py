@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from advisor.wording import typed_words
+from advisor.wording.day_words import DayWords
 from advisor.wording.errors import GlossaryFaults
 from advisor.wording.folding import folded
 from advisor.wording.gsm import gsm_safe, outside
+from advisor.wording.number_words import NumberWords
 from advisor.wording.segments import Alphabet
+from advisor.wording.typed_words import Words
 from advisor.wording.units import UNITS
 
-_Words = tuple[tuple[str, tuple[str, ...]], ...]
-
-_TABLES = ("words", "units", "numbers", "keywords", "patterns")
+_TYPED_TABLES = ("numbers", "fractions", "days", "months", "weekdays")
+_TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "patterns")
 _KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "asides")
 #: Keys with words that people type on any screen.
 COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop")
-_NUMBER_KEYS = (*(str(n) for n in (*range(21), *range(30, 101, 10))), "half")
 _CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
 
@@ -35,8 +37,8 @@ class Glossary:
             to show for it.
         keys: pairs of folded word and key.
         units: pairs of folded word and unit key.
-        numbers: pairs of folded number word and its value.
-        halves: folded words for a half.
+        number_words: words for numbers and fractions.
+        day_words: words for days, months and weekdays.
         patterns: (unit key, plural category, pattern with ``{0}``), where they differ from the locale data.
         counts_of: patterns of a count out of a count, ``{0}`` grown and ``{1}`` sown, in the order of the
             language; the first is shown, all are understood.
@@ -51,11 +53,11 @@ class Glossary:
     shown: tuple[tuple[str, str], ...]
     keys: tuple[tuple[str, str], ...]
     units: tuple[tuple[str, str], ...]
-    numbers: tuple[tuple[str, int], ...]
-    halves: tuple[str, ...]
+    number_words: NumberWords = field(hash=False)
+    day_words: DayWords = field(hash=False)
     patterns: tuple[tuple[str, str, str], ...]
     counts_of: tuple[str, ...]
-    keywords: _Words = ()
+    keywords: Words = ()
     asides: tuple[str, ...] = ()
 
     @property
@@ -84,14 +86,6 @@ class Glossary:
         """
         key = dict(self.units).get(folded(typed))
         return None if key and measures and UNITS[key].measures != measures else key
-
-    def number(self, typed: str) -> int | None:
-        """The value of a typed number word, None when it is none."""
-        return dict(self.numbers).get(folded(typed))
-
-    def is_half(self, typed: str) -> bool:
-        """Whether a typed word means a half."""
-        return folded(typed) in self.halves
 
     def pattern(self, unit: str, category: str) -> str | None:
         """The pattern for a unit and a plural category, None where the locale data serve."""
@@ -144,7 +138,6 @@ class _Reader:
         self.alphabet = self.declared_alphabet(tree)
         words = self.words(tree, "words", COMMANDS)
         units = self.words(tree, "units", tuple(UNITS))
-        numbers = self.words(tree, "numbers", _NUMBER_KEYS)
         for key, texts in words:
             self.fits(f"words.{key}", texts[0])
         return Glossary(
@@ -155,8 +148,8 @@ class _Reader:
             shown=tuple((key, texts[0]) for key, texts in words),
             keys=self.meanings("words", words),
             units=self.meanings("units", units),
-            numbers=tuple((word, int(key)) for word, key in self.meanings("numbers", numbers) if key.isdecimal()),
-            halves=tuple(folded(text) for text in dict(numbers).get("half", ())),
+            number_words=self.number_words(tree),
+            day_words=self.day_words(tree),
             patterns=self.patterns(tree),
             counts_of=self.counts_of(tree),
             keywords=self.keywords(tree),
@@ -201,11 +194,43 @@ class _Reader:
         self.unknown(found, allowed, f"{key}.")
         return found
 
-    def words(self, tree: dict[str, object], name: str, needed: tuple[str, ...]) -> _Words:
-        """Every key of the table has at least one word, and every word is one once it is folded."""
-        table = self.table(tree, name, needed)
+    def number_words(self, tree: dict[str, object]) -> NumberWords:
+        table = tree.get("numbers")
+        scale_first = table.pop("scale_first", False) if isinstance(table, dict) else False
+        if not isinstance(scale_first, bool):
+            self.faults.append("'numbers.scale_first' is no yes or no: write scale_first = true")
+        numbers = self.words(tree, "numbers", typed_words.NUMBERS, typed_words.NEEDED_NUMBERS)
+        fractions = self.words(tree, "fractions", typed_words.FRACTIONS, typed_words.NEEDED_FRACTIONS)
+        return typed_words.number_words(
+            numbers, fractions, scale_first=scale_first is True, meanings=self.meanings
+        )
+
+    def day_words(self, tree: dict[str, object]) -> DayWords:
+        days = self.words(tree, "days", typed_words.DAYS, typed_words.NEEDED_DAYS)
+        for key in typed_words.DISTANCES:
+            for form in dict(days).get(key, ()):
+                if form.count("{0}") != 1:
+                    self.faults.append(f"'days.{key}' needs {{0}} once: write the number of days as {{0}}")
+        months = self.words(tree, "months", typed_words.MONTHS, ())
+        weekdays = self.words(tree, "weekdays", typed_words.WEEKDAYS, ())
+        return typed_words.day_words(days, months, weekdays, meanings=self.meanings)
+
+    def words(
+        self, tree: dict[str, object], name: str, allowed: tuple[str, ...], needed: tuple[str, ...] | None = None
+    ) -> Words:
+        """Every key of the table has at least one word, and every word is one once it is folded.
+
+        Args:
+            tree: the file.
+            name: the table's name.
+            allowed: its keys.
+            needed: the keys that may not be left out, None for all of them.
+        """
+        table = self.table(tree, name, allowed)
         found: list[tuple[str, tuple[str, ...]]] = []
-        for key in needed:
+        for key in allowed:
+            if key not in table and needed is not None and key not in needed:
+                continue
             texts = table.get(key)
             listed = texts if isinstance(texts, list) else []
             words = tuple(text for text in listed if isinstance(text, str) and folded(text))
@@ -240,7 +265,7 @@ class _Reader:
                 self.faults.append(f"'patterns.{unit}' is missing: the locale data have no pattern for it")
         return tuple(found)
 
-    def keywords(self, tree: dict[str, object]) -> _Words:
+    def keywords(self, tree: dict[str, object]) -> Words:
         """Keywords are named by the flows, so any name will do here; the flows' check compares the two."""
         table = tree.get("keywords", {})
         words = self.words(tree, "keywords", tuple(table) if isinstance(table, dict) else ())

@@ -1,0 +1,44 @@
+"""From a tidied answer and its question to what was meant."""
+
+from __future__ import annotations
+
+from advisor.dialogue.answers.areas import area
+from advisor.dialogue.answers.counts import count_of
+from advisor.dialogue.answers.money import money
+from advisor.dialogue.answers.numbers import number
+from advisor.dialogue.answers.picking import choice, pick
+from advisor.dialogue.answers.results import Slip, Taken
+from advisor.dialogue.answers.tidying import LONGEST, in_plain_digits
+from advisor.dialogue.answers.words import in_digits
+from advisor.dialogue.flows import Ask, AskKind
+from advisor.dialogue.registry import Registry
+from advisor.wording.voice import Voice
+
+
+def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken | Slip:
+    """Makes sense of an answer.
+
+    Args:
+        typed: what was typed, tidied.
+        ask: the question on screen.
+        voice: the language, with its words for numbers, units, days and "of".
+        registry: lists and bounds.
+
+    Returns:
+        The answer, or the slip that names the reason.
+    """
+    if len(typed) > LONGEST:
+        return Slip("too_long")
+    if ask.kind is AskKind.CHOICE:
+        return choice(typed, ask, voice)
+    if ask.kind is AskKind.PICK:
+        return pick(typed, registry.entries(ask.source))
+    typed = in_plain_digits(typed.rstrip("!।॥"))
+    if ask.kind is AskKind.AREA:
+        return area(typed, voice, registry)
+    typed = in_digits(typed, voice.glossary)
+    if ask.kind is AskKind.COUNT_OF:
+        return count_of(typed, ask, voice)
+    if ask.kind is AskKind.MONEY:
+        return money(typed, voice, registry)
+    return number(typed, ask)
