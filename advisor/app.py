@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import partial
 
@@ -15,11 +15,12 @@ from advisor import loading
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.gateway.bodies import AHEAD_MOST
-from advisor.gateway.demo import LastEffects, demo
+from advisor.gateway.demo import LastSteps, demo
 from advisor.gateway.health import health
 from advisor.gateway.metrics import Metrics
 from advisor.gateway.problems import answer_with_problems
 from advisor.gateway.webhooks import webhooks
+from advisor.reloading import Editions
 from advisor.service.breaker import Breaker
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
@@ -31,7 +32,7 @@ from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender, http_post
-from advisor.service.talking import Dialogues
+from advisor.service.talking import Dialogues, Edition
 from advisor.settings import Settings
 from advisor.store.api import Store, StoreUnavailable
 from advisor.store.keys import secret_mark
@@ -40,6 +41,7 @@ from advisor.store.plans import Keeps
 
 EMBEDDED = "embedded:"
 EXTENSION = "advisor"
+EDITIONS = "advisor-editions"
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +108,7 @@ def create_app(
 
     Args:
         settings: how the installation is set.
-        book: another book than that of the settings' programme.
+        book: the settings' book where it is read already.
         store: another store than that of the settings.
         clock: another clock than that of the machine.
         dialogues: other dialogues than those of the book.
@@ -114,13 +116,16 @@ def create_app(
     Raises:
         StoreMismatch: the store was made with other settings.
     """
-    if dialogues is None:
-        dialogues = dialogues_of(book if book is not None else book_at(settings))
+    editions = editions_of(settings, book, dialogues, clock or SystemClock()) if settings.demo else None
+    if editions is None:
+        dialogues = dialogues or dialogues_of(book or book_at(settings))
+    else:
+        dialogues = editions.now().dialogues
     parts = parts_of(settings, dialogues.bands, store, clock)
-    effects = LastEffects()
+    steps = LastSteps()
     open_first, breaker = _opening(parts.store), Breaker()
     inbound = Inbound(
-        dialogues,
+        _current(dialogues, editions),
         parts.store,
         parts.clock,
         parts.ids,
@@ -128,7 +133,7 @@ def create_app(
         parts.damage,
         parts.metrics,
         nudge=parts.rounds.nudge,
-        watch=effects.note if settings.demo else lambda _number, _effects: None,
+        watch=steps.note if settings.demo else lambda _number, _effects, _book: None,
         breaker=breaker,
         open_first=open_first,
     )
@@ -138,14 +143,35 @@ def create_app(
     answer_with_problems(app, parts.damage)
     app.register_blueprint(webhooks(inbound, receipts, parts.clock))
     app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, demo=settings.demo))
-    if isinstance(parts.clock, ShiftedClock):
-        app.register_blueprint(demo(parts.store, parts.clock, parts.ids, effects, open_first))
+    if editions is not None and isinstance(parts.clock, ShiftedClock):
+        app.extensions[EDITIONS] = editions
+        app.register_blueprint(demo(parts.store, parts.clock, parts.ids, steps, open_first, editions.now))
     return app
 
 
 def book_at(settings: Settings) -> Book:
     """The book of the settings' programme, flows and catalogs; see ``loading.load_book``."""
     return loading.load_book(settings.programme, settings.flows, settings.locales)
+
+
+def editions_of(settings: Settings, book: Book | None, dialogues: Dialogues | None, clock: Clock) -> Editions:
+    """The book of a demonstration, which follows its files once it is watched.
+
+    Args:
+        settings: which files.
+        book: the book where it is read already.
+        dialogues: other dialogues than those of that book.
+        clock: that of the machine, which says when a book was read.
+    """
+
+    def read() -> Edition:
+        book = book_at(settings)
+        return Edition(book, dialogues_of(book), clock.now())
+
+    first = read() if book is None else Edition(book, dialogues_of(book), clock.now())
+    if dialogues is not None:
+        first = replace(first, dialogues=dialogues)
+    return Editions(first, read, lambda: loading.files_of(settings.programme, settings.flows, settings.locales))
 
 
 def dialogues_of(book: Book) -> Dialogues:
@@ -167,11 +193,24 @@ def bands_of(book: Book) -> Bands:
 
 
 def start_rounds(app: Flask) -> threading.Event:
-    """Starts the rounds of an application in a thread of this process; setting the event ends them."""
+    """Starts the rounds of an application in a thread of this process; setting the event ends them.
+
+    A demonstration's watch over its files is started and ended with them.
+    """
     parts: Parts = app.extensions[EXTENSION]
+    editions: Editions | None = app.extensions.get(EDITIONS)
     stopping = threading.Event()
     threading.Thread(target=parts.rounds.run, args=(stopping,), name="rounds", daemon=True).start()
+    if editions is not None:
+        threading.Thread(target=editions.run, args=(stopping,), name="files", daemon=True).start()
     return stopping
+
+
+def _current(dialogues: Dialogues, editions: Editions | None) -> Callable[[], Dialogues]:
+    """What says which dialogues decide now: of an installation always the same."""
+    if editions is None:
+        return lambda: dialogues
+    return lambda: editions.now().dialogues
 
 
 def _opening(store: Store) -> Callable[[], None]:

@@ -96,6 +96,28 @@ def load_book(programme: str | None = None, flows: str = "", locales: str = "") 
     return build_book(found, voices, registry, loaded, text + salt)
 
 
+def files_of(programme: str = "", flows: str = "", locales: str = "") -> tuple[Path, ...]:
+    """The files that such a book is made of, as they are now; none inside an archive.
+
+    Args:
+        programme: as for ``load_book``.
+        flows: as for ``load_book``.
+        locales: as for ``load_book``.
+
+    Raises:
+        OSError: a folder cannot be looked into.
+    """
+    data = files("advisor.agronomy").joinpath("data")
+    found = [
+        Path(programme) if programme else _demo_file(),
+        *_sorted(Path(flows) if flows else shipped("flows"), ".yaml"),
+        *_sorted(Path(locales) if locales else shipped("locales"), ".po", ".toml"),
+        *_sorted(data, ".toml"),
+        *_sorted(data.joinpath("crops"), ".toml"),
+    ]
+    return tuple(path for path in found if isinstance(path, Path))
+
+
 def folder_of(given: str, shipped_as: str, setting: str) -> Folder:
     """The folder that was given, else the one that goes with the program.
 
@@ -238,7 +260,7 @@ def _data_fault(file: str, said: str) -> Fault:
 
 def _programme_text(name: str) -> str:
     if not name:
-        return _text(files("advisor").joinpath("programmes", f"{DEMO}.toml"))
+        return _text(_demo_file())
     try:
         return Path(name).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
@@ -254,8 +276,12 @@ def _text_in(folder: Folder, file: str) -> str:
         raise Faulty([Fault(folder.named(file), 0, "is not written in UTF-8", "save it as UTF-8")]) from error
 
 
-def _sorted(folder: Traversable, ending: str) -> list[Traversable]:
-    return sorted((path for path in folder.iterdir() if path.name.endswith(ending)), key=lambda path: path.name)
+def _demo_file() -> Traversable:
+    return files("advisor").joinpath("programmes", f"{DEMO}.toml")
+
+
+def _sorted(folder: Traversable, *endings: str) -> list[Traversable]:
+    return sorted((path for path in folder.iterdir() if path.name.endswith(endings)), key=lambda path: path.name)
 
 
 def _text(path: Traversable) -> str:

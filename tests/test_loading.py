@@ -2,32 +2,20 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
 
 from advisor.dialogue.faults import Fault, Faulty
 from advisor.loading import NotThere, load_book
-
-HOME = Path(__file__).parent.parent
-ULAMI = HOME / "advisor" / "programmes" / "ulami.toml"
+from tests.desk import Desk, desk_in
 
 
 @pytest.fixture
-def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An author's folder with copies of everything, from which commands are given."""
-    shutil.copytree(HOME / "flows", tmp_path / "mine")
-    shutil.copytree(HOME / "locales", tmp_path / "words")
-    shutil.copy(ULAMI, tmp_path / "place.toml")
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
+    """An author's desk, at which commands are given."""
     monkeypatch.chdir(tmp_path)
-    return tmp_path
-
-
-def change(file: Path, old: str, new: str) -> None:
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new), encoding="utf-8")
+    return desk_in(tmp_path)
 
 
 def faults(**places: str) -> tuple[Fault, ...]:
@@ -36,20 +24,20 @@ def faults(**places: str) -> tuple[Fault, ...]:
     return refused.value.faults
 
 
-def test_copies_of_the_shipped_files_make_the_same_book(desk: Path) -> None:
-    assert load_book("place.toml", "mine", "words").fingerprint == load_book().fingerprint
+def test_copies_of_the_shipped_files_make_the_same_book(desk: Desk) -> None:
+    assert load_book("place.toml", "flows", "locales").fingerprint == load_book().fingerprint
 
 
-def test_a_flow_of_ones_own_is_the_one_that_is_told(desk: Path) -> None:
-    change(desk / "mine" / "measure_field.yaml", 'high: 2000, example: "60"', 'high: 1999, example: "60"')
+def test_a_flow_of_ones_own_is_the_one_that_is_told(desk: Desk) -> None:
+    desk.change("flows/measure_field.yaml", 'high: 2000, example: "60"', 'high: 1999, example: "60"')
 
-    assert load_book(flows="mine").fingerprint != load_book().fingerprint
+    assert load_book(flows="flows").fingerprint != load_book().fingerprint
 
 
 class TestAFaultNames:
-    @pytest.mark.parametrize("given", ["mine", "./mine/", "{desk}/mine"])
-    def test_a_flow_file_as_the_author_did(self, desk: Path, given: str) -> None:
-        change(desk / "mine" / "welcome.yaml", "to: agreed_before", "to: nowhere")
+    @pytest.mark.parametrize("given", ["flows", "./flows/", "{desk.home}/flows"])
+    def test_a_flow_file_as_the_author_did(self, desk: Desk, given: str) -> None:
+        desk.change("flows/welcome.yaml", "to: agreed_before", "to: nowhere")
         given = given.format(desk=desk)
 
         fault = faults(flows=given)[0]
@@ -57,65 +45,65 @@ class TestAFaultNames:
         assert fault.file == str(Path(given, "welcome.yaml"))
         assert fault.line > 0
 
-    def test_a_flow_file_that_is_no_yaml(self, desk: Path) -> None:
-        (desk / "mine" / "welcome.yaml").write_text("flow: [", encoding="utf-8")
+    def test_a_flow_file_that_is_no_yaml(self, desk: Desk) -> None:
+        desk.write("flows/welcome.yaml", "flow: [")
 
-        assert faults(flows="mine")[0].file == "mine/welcome.yaml"
+        assert faults(flows="flows")[0].file == "flows/welcome.yaml"
 
-    def test_a_catalog(self, desk: Path) -> None:
-        change(desk / "words" / "sw.po", 'msgstr "0 Rudi"', 'msgstr ""')
+    def test_a_catalog(self, desk: Desk) -> None:
+        desk.change("locales/sw.po", 'msgstr "0 Rudi"', 'msgstr ""')
 
-        assert {fault.file for fault in faults(locales="words")} == {"words/sw.po"}
+        assert {fault.file for fault in faults(locales="locales")} == {"locales/sw.po"}
 
-    def test_a_catalog_that_breaks_off_inside_a_line(self, desk: Path) -> None:
-        text = (desk / "words" / "sw.po").read_text(encoding="utf-8")
-        (desk / "words" / "sw.po").write_text(text[: text.index('msgstr "0 Rudi') + 12], encoding="utf-8")
+    def test_a_catalog_that_breaks_off_inside_a_line(self, desk: Desk) -> None:
+        text = desk.read("locales/sw.po")
+        desk.write("locales/sw.po", text[: text.index('msgstr "0 Rudi') + 12])
 
-        (fault,) = faults(locales="words")
-        assert (fault.file, fault.line > 0) == ("words/sw.po", True)
+        (fault,) = faults(locales="locales")
+        assert (fault.file, fault.line > 0) == ("locales/sw.po", True)
 
     @pytest.mark.parametrize("file", ["sw.po", "hi.glossary.toml"])
-    def test_a_file_that_is_not_there(self, desk: Path, file: str) -> None:
-        (desk / "words" / file).unlink()
+    def test_a_file_that_is_not_there(self, desk: Desk, file: str) -> None:
+        (desk.home / "locales" / file).unlink()
 
-        (fault,) = faults(locales="words")
-        assert (fault.file, fault.what) == (f"words/{file}", "cannot be read")
+        (fault,) = faults(locales="locales")
+        assert (fault.file, fault.what) == (f"locales/{file}", "cannot be read")
 
-    @pytest.mark.parametrize("file", ["mine/welcome.yaml", "words/sw.po", "words/en.glossary.toml"])
-    def test_a_file_in_other_letters_than_utf_8(self, desk: Path, file: str) -> None:
-        (desk / file).write_bytes(b"\xff\xfe")
+    @pytest.mark.parametrize("file", ["flows/welcome.yaml", "locales/sw.po", "locales/en.glossary.toml"])
+    def test_a_file_in_other_letters_than_utf_8(self, desk: Desk, file: str) -> None:
+        (desk.home / file).write_bytes(b"\xff\xfe")
 
-        assert faults(flows="mine", locales="words")[0] == Fault(
+        assert faults(flows="flows", locales="locales")[0] == Fault(
             file, 0, "is not written in UTF-8", "save it as UTF-8"
         )
 
-    def test_a_glossary_with_the_line_that_is_no_toml(self, desk: Path) -> None:
-        (desk / "words" / "sw.glossary.toml").write_text('language = "sw"\nown_name Kiswahili', encoding="utf-8")
+    def test_a_glossary_with_the_line_that_is_no_toml(self, desk: Desk) -> None:
+        desk.write("locales/sw.glossary.toml", 'language = "sw"\nown_name Kiswahili')
 
-        (fault,) = faults(locales="words")
-        assert (fault.file, fault.line) == ("words/sw.glossary.toml", 2)
+        (fault,) = faults(locales="locales")
+        assert (fault.file, fault.line) == ("locales/sw.glossary.toml", 2)
 
-    def test_a_programme_with_each_thing_that_it_lacks(self, desk: Path) -> None:
-        (desk / "place.toml").write_text('key = "x"', encoding="utf-8")
+    def test_a_programme_with_each_thing_that_it_lacks(self, desk: Desk) -> None:
+        desk.write("place.toml", 'key = "x"')
 
         found = faults(programme="place.toml")
         assert {fault.file for fault in found} == {"place.toml"}
         assert len(found) > 10
 
-    def test_a_programme_whose_currency_no_phone_shows(self, desk: Path) -> None:
-        change(desk / "place.toml", 'symbol = "Ul"', 'symbol = "₿"')
+    def test_a_programme_whose_currency_no_phone_shows(self, desk: Desk) -> None:
+        desk.change("place.toml", 'symbol = "Ul"', 'symbol = "₿"')
 
-        assert "words/en.glossary.toml" in {
-            fault.file for fault in faults(programme="place.toml", locales="words")
+        assert "locales/en.glossary.toml" in {
+            fault.file for fault in faults(programme="place.toml", locales="locales")
         }
 
-    def test_everything_at_once(self, desk: Path) -> None:
-        (desk / "mine" / "welcome.yaml").write_text("flow: [", encoding="utf-8")
-        (desk / "words" / "hi.po").write_text("nothing", encoding="utf-8")
-        (desk / "words" / "sw.glossary.toml").write_text("nothing", encoding="utf-8")
+    def test_everything_at_once(self, desk: Desk) -> None:
+        desk.write("flows/welcome.yaml", "flow: [")
+        desk.write("locales/hi.po", "nothing")
+        desk.write("locales/sw.glossary.toml", "nothing")
 
-        named = [fault.file for fault in faults(flows="mine", locales="words")]
-        assert named == ["mine/welcome.yaml", "words/sw.glossary.toml", "words/hi.po"]
+        named = [fault.file for fault in faults(flows="flows", locales="locales")]
+        assert named == ["flows/welcome.yaml", "locales/sw.glossary.toml", "locales/hi.po"]
 
 
 @pytest.mark.parametrize(
@@ -130,7 +118,7 @@ class TestAFaultNames:
         ),
     ],
 )
-def test_what_is_not_there_is_said_in_one_line(desk: Path, place: dict[str, str], said: str) -> None:
+def test_what_is_not_there_is_said_in_one_line(desk: Desk, place: dict[str, str], said: str) -> None:
     with pytest.raises(NotThere) as refused:
         load_book(**place)
 

@@ -1,13 +1,11 @@
-"""For authors at a demonstration: move the clock, look into a session. Not there in a real installation."""
+"""For authors at a demonstration: move the clock, look into a session and the book. Not there otherwise."""
 
 from __future__ import annotations
 
 import re
 from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import asdict
 from http import HTTPStatus
-from typing import Any
 
 import msgspec
 from flask import Blueprint, Response, request
@@ -16,44 +14,52 @@ from advisor.dialogue.talk import Effect
 from advisor.gateway.bodies import body_of
 from advisor.gateway.messages import E164_PATTERN, ClockMove
 from advisor.gateway.problems import BadBody
+from advisor.gateway.shown import book_shown, grower_shown
 from advisor.service.clock import ShiftedClock, rfc3339
 from advisor.service.identity import Ids
-from advisor.service.stored import Stored, from_bytes
+from advisor.service.stored import from_bytes
+from advisor.service.talking import Edition
 from advisor.store.api import Store
 
 NUMBERS_WATCHED = 1000
 
 
-class LastEffects:
-    """The effects of each number's last step, for so many numbers."""
+class LastSteps:
+    """What each number's last step decided and by which book, for so many numbers."""
 
     def __init__(self, most: int = NUMBERS_WATCHED) -> None:
         self._most = most
-        self._by_number: OrderedDict[str, tuple[Effect, ...]] = OrderedDict()
+        self._by_number: OrderedDict[str, tuple[tuple[Effect, ...], str]] = OrderedDict()
 
-    def note(self, number: str, effects: tuple[Effect, ...]) -> None:
-        """A step of that number was committed."""
-        self._by_number[number] = effects
+    def note(self, number: str, effects: tuple[Effect, ...], book: str) -> None:
+        """A step of that number was committed; ``book`` is the fingerprint of the book it was taken with."""
+        self._by_number[number] = (effects, book)
         self._by_number.move_to_end(number)
         while len(self._by_number) > self._most:
             self._by_number.popitem(last=False)
 
-    def of(self, number: str) -> tuple[Effect, ...]:
-        """The effects of the number's last step."""
-        return self._by_number.get(number, ())
+    def of(self, number: str) -> tuple[tuple[Effect, ...], str | None]:
+        """Effects and book of the number's last step."""
+        return self._by_number.get(number, ((), None))
 
 
 def demo(
-    store: Store, clock: ShiftedClock, ids: Ids, effects: LastEffects, open_first: Callable[[], None]
+    store: Store,
+    clock: ShiftedClock,
+    ids: Ids,
+    steps: LastSteps,
+    open_first: Callable[[], None],
+    edition: Callable[[], Edition],
 ) -> Blueprint:
-    """``/demo/clock`` and ``/demo/session``.
+    """``/demo/clock``, ``/demo/session`` and ``/demo/book``.
 
     Args:
         store: where sessions are.
         clock: the clock to move.
         ids: derives ids.
-        effects: what the last steps decided.
+        steps: what the last steps decided.
         open_first: opens the store, where that is not done yet.
+        edition: the book in use.
     """
     blueprint = Blueprint("demo", __name__, url_prefix="/demo")
 
@@ -75,42 +81,15 @@ def demo(
             raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, "from")
         open_first()
         reading = store.read(ids.number(number), ids.message(number, "demo"))
-        return _json(shown(from_bytes(reading.value), effects.of(number)))
+        stored = from_bytes(reading.value)
+        return _json(grower_shown(stored, edition().book, clock.now(), *steps.of(number)))
+
+    @blueprint.get("/book")
+    def book() -> Response:
+        return _json(book_shown(edition()))
 
     return blueprint
 
 
-def shown(stored: Stored, effects: tuple[Effect, ...]) -> dict[str, Any]:
-    """What an author sees of a grower.
-
-    >>> shown(Stored(), ())["session"] is None
-    True
-    """
-    record = stored.record
-    return {
-        "session": _session(stored),
-        "facts": {fact.name: {"value": fact.value, "learnt": rfc3339(fact.learnt)} for fact in record.facts},
-        "agreed": rfc3339(record.agreed) if record.agreed else None,
-        "stopped": rfc3339(record.stopped) if record.stopped else None,
-        "effects": [{"kind": type(effect).__name__} | asdict(effect) for effect in effects],
-    }
-
-
-def _session(stored: Stored) -> dict[str, Any] | None:
-    session = stored.session
-    if session is None:
-        return None
-    spots = [f"{spot.flow}.{spot.screen}" for spot in session.spots]
-    return {
-        "spots": spots,
-        "screen": spots[-1] if spots else "",
-        "answers": dict(session.answers),
-        "language": session.language,
-        "place": session.place,
-        "until": rfc3339(session.until),
-        "page": session.page,
-    }
-
-
-def _json(body: dict[str, Any]) -> Response:
+def _json(body: object) -> Response:
     return Response(msgspec.json.encode(body), 200, content_type="application/json")

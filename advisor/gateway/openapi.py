@@ -20,9 +20,11 @@ from advisor.gateway.messages import (
     UssdReply,
 )
 from advisor.gateway.problems import MEDIA_TYPE
+from advisor.gateway.shown import BookShown, FactShown, FaultShown, GrowerShown, SessionShown
 from advisor.service.outgoing import Delivery
 
 TYPES = (UssdMessage, UssdReply, SmsMessage, SmsTaken, Receipt, Delivery, Health, Problem, ClockMove)
+DEMO_TYPES = (BookShown, FaultShown, GrowerShown, SessionShown, FactShown)
 
 #: Statuses under which any body may be refused, whatever the address.
 BODY_PROBLEMS = (400, 408, 413, 415, 422)
@@ -43,8 +45,9 @@ def document(*, demo: bool) -> dict[str, Any]:
     Args:
         demo: whether the addresses of a demonstration are there.
     """
-    _, schemas = msgspec.json.schema_components(TYPES, ref_template="#/components/schemas/{name}")
-    for named in TYPES:
+    types = (*TYPES, *DEMO_TYPES) if demo else TYPES
+    _, schemas = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
+    for named in types:
         # what a docstring says of arguments is said of each property beside it
         schemas[named.__name__]["description"] = (named.__doc__ or "").partition("\n\n")[0]
     paths: dict[str, Any] = {
@@ -136,7 +139,8 @@ def _outgoing() -> dict[str, Any]:
 
 def _demo_paths() -> dict[str, Any]:
     moved = {"description": "The moment it is now"} | _content("application/json", _ref(ClockMove))
-    shown = {"description": "Session, facts and last effects"} | _content("application/json", {"type": "object"})
+    shown = {"description": "Session, facts and last effects"} | _content("application/json", _ref(GrowerShown))
+    told = {"description": "The book in use"} | _content("application/json", _ref(BookShown))
     asked = {
         "name": "from",
         "in": "query",
@@ -158,6 +162,13 @@ def _demo_paths() -> dict[str, Any]:
                 "summary": "What is known of a made-up grower",
                 "parameters": [asked],
                 "responses": {"200": shown} | _problems(422, 500, 503),
+            }
+        },
+        "/demo/book": {
+            "get": {
+                "operationId": "showBook",
+                "summary": "The book in use, and what is wrong with its files",
+                "responses": {"200": told} | _problems(500),
             }
         },
     }

@@ -56,7 +56,7 @@ class Inbound:
     """Takes inbound messages.
 
     Args:
-        dialogues: what decides.
+        current: the dialogues that decide now, asked anew for each step; a demonstration changes them.
         store: what remembers.
         clock: what the time is.
         ids: derives ids.
@@ -64,12 +64,12 @@ class Inbound:
         damage: told of damaged keys.
         meter: counts.
         nudge: told the bucket after a commit that put something into its outbox.
-        watch: told the effects of each committed step; the demonstration shows them to authors.
+        watch: told number, effects and book of each committed step; the demonstration shows them to authors.
         breaker: what the other threads of this process have met.
         open_first: opens the store, where that is not done yet.
     """
 
-    dialogues: Dialogues
+    current: Callable[[], Dialogues]
     store: Store
     clock: Clock
     ids: Ids
@@ -77,7 +77,7 @@ class Inbound:
     damage: Damage
     meter: Meter = field(default_factory=NoMeter)
     nudge: Callable[[int], None] = lambda _bucket: None
-    watch: Callable[[str, tuple[Effect, ...]], None] = lambda _number, _effects: None
+    watch: Callable[[str, tuple[Effect, ...], str], None] = lambda _number, _effects, _book: None
     breaker: Breaker = field(default_factory=Breaker)
     open_first: Callable[[], None] = lambda: None
 
@@ -130,7 +130,8 @@ class Inbound:
             return self._repeated(message, reading.remembered)
         if now - message.at > self.memory or self._may_be_forgotten(message, reading, now):
             return Answer(reply_to(message, NOTHING), "stale")
-        outcome, change, word = self._decided(message, reading, now)
+        dialogues = self.current()
+        outcome, change, word = self._decided(message, reading, now, dialogues)
         verdict = self.store.commit(change)
         match verdict:
             case Conflict():
@@ -138,7 +139,9 @@ class Inbound:
             case Remembered():
                 return self._repeated(message, verdict)
             case Committed():
-                self._tell(message, outcome, change)
+                self.watch(message.number, outcome.effects, dialogues.fingerprint)
+                if change.outs:
+                    self.nudge(bucket_of(change.grower))
                 return Answer(change.reply, word)
 
     def _may_be_forgotten(self, message: Message, reading: Reading, now: datetime) -> bool:
@@ -156,16 +159,18 @@ class Inbound:
             raise OtherBody
         return Answer(remembered.reply, "repeated")
 
-    def _decided(self, message: Message, reading: Reading, now: datetime) -> tuple[Outcome, Change, str]:
+    def _decided(
+        self, message: Message, reading: Reading, now: datetime, dialogues: Dialogues
+    ) -> tuple[Outcome, Change, str]:
         before = Stored()
         try:
             before = self._open(from_bytes(reading.value), now)
-            outcome = self.dialogues.step(before.session, before.record, message.event, now)
-            change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
+            outcome = dialogues.step(before.session, before.record, message.event, now)
+            change = change_of(reading, before, Decided(message, outcome, now), self.ids, dialogues)
         except (StoreUnavailable, StoreDamaged):
             raise
         except Exception as error:
-            outcome, change = self._stumbled(message, reading, before, error, now)
+            outcome, change = self._stumbled(message, reading, before, error, now, dialogues)
             return outcome, change, "parked"
         return outcome, change, "moved"
 
@@ -177,13 +182,19 @@ class Inbound:
         return stored
 
     def _stumbled(
-        self, message: Message, reading: Reading, before: Stored, error: Exception, now: datetime
+        self,
+        message: Message,
+        reading: Reading,
+        before: Stored,
+        error: Exception,
+        now: datetime,
+        dialogues: Dialogues,
     ) -> tuple[Outcome, Change]:
         """Twice the gateway may try again; the third time the grower is told to, and the id is parked."""
         hashed = self.ids.message(message.number, message.id)
         self._give_up_late(self.store.stumble(reading.grower, hashed), error)
-        outcome = self._try_later(before.session)
-        change = change_of(reading, before, Decided(message, outcome, now), self.ids, self.dialogues)
+        outcome = _try_later(before.session, dialogues)
+        change = change_of(reading, before, Decided(message, outcome, now), self.ids, dialogues)
         self.store.park(reading.grower, hashed, change.at_ms)
         # the value stays byte for byte, even one that this version could not read; one that must lapse still does
         unread = before == Stored() and reading.value is not None
@@ -205,7 +216,7 @@ class Inbound:
             self.store.park(grower, hashed, unix_ms(self.clock.now()))
         except StoreDamaged as other:
             self.damage.met(other.key)
-        return Answer(reply_to(message, self._try_later(None)), "parked")
+        return Answer(reply_to(message, _try_later(None, self.current())), "parked")
 
     def _give_up_late(self, times: int, error: Exception) -> None:
         """Notes one more failure; raises while the gateway may still try again."""
@@ -213,18 +224,14 @@ class Inbound:
         if times < STUMBLES:
             raise Stumbled(times) from error
 
-    def _try_later(self, session: Session | None) -> Outcome:
-        language = session.language if session is not None else self.dialogues.language
-        return Outcome(session, Reply(self.dialogues.try_later(language), open=False))
-
-    def _tell(self, message: Message, outcome: Outcome, change: Change) -> None:
-        self.watch(message.number, outcome.effects)
-        if change.outs:
-            self.nudge(bucket_of(change.grower))
-
     def _note(self, message: Message, outcome: str, started_s: float) -> None:
         seconds = self.clock.monotonic_s() - started_s
         self.meter.message(message.channel, message.kind.value, outcome, seconds)
         log_event(
             "message", channel=message.channel, kind=message.kind.value, outcome=outcome, ms=round(seconds * 1000)
         )
+
+
+def _try_later(session: Session | None, dialogues: Dialogues) -> Outcome:
+    language = session.language if session is not None else dialogues.language
+    return Outcome(session, Reply(dialogues.try_later(language), open=False))

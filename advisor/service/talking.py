@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from advisor.dialogue.book import Book
+from advisor.dialogue.faults import Fault
 from advisor.dialogue.talk import Event, Outcome, Session
 from advisor.records.grower import Grower
 from advisor.service.figures import Bands
@@ -31,3 +33,20 @@ class Dialogues:
     try_later: Callable[[str], str]
     language: str
     bands: Bands
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """A book in use, and what became of the files since it was read.
+
+    Args:
+        book: the book.
+        dialogues: what decides by it.
+        loaded_at: when it was read.
+        faults: what is wrong with the files as they are now, empty where this book is what they say.
+    """
+
+    book: Book
+    dialogues: Dialogues
+    loaded_at: datetime
+    faults: tuple[Fault, ...] = ()

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 import pytest
 from flask.testing import FlaskClient
 
 from advisor.app import create_app
+from advisor.dialogue.book import Book
+from advisor.loading import load_book
 from advisor.service.talking import Step
 from advisor.settings import Settings
 from advisor.store.api import Store
@@ -17,6 +20,12 @@ from tests.service.stage import StandingClock, dialogues, echo
 Serve = Callable[..., FlaskClient]
 
 
+@cache
+def shipped_book() -> Book:
+    """The shipped book, by which a demonstration says how long facts hold; it is read once for all tests."""
+    return load_book()
+
+
 @pytest.fixture
 def serve() -> Serve:
     """Makes a client of an application: ``serve(step, store=…, demo=…, clock=…)``."""
@@ -24,10 +33,15 @@ def serve() -> Serve:
     def made(
         step: Step = echo, *, store: Store | None = None, demo: bool = False, clock: StandingClock | None = None
     ) -> FlaskClient:
+        book = shipped_book() if demo else None
         secret = {} if demo else {"SOWING_ID_SECRET": "a secret of the tests, long enough"}
         settings = Settings.from_env(secret, demo=demo)
         app = create_app(
-            settings, store=store or DictStore(), clock=clock or StandingClock(), dialogues=dialogues(step)
+            settings,
+            book=book,
+            store=store or DictStore(),
+            clock=clock or StandingClock(),
+            dialogues=dialogues(step),
         )
         return app.test_client()
 

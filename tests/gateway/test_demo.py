@@ -8,7 +8,8 @@ from urllib.parse import quote
 import pytest
 from flask.testing import FlaskClient
 
-from advisor.dialogue.talk import Agree, Keep, Send
+from advisor.dialogue.talk import Agree, Keep, Send, Spot
+from advisor.loading import load_book
 from tests.gateway.bodies import ANN, AT, ussd
 from tests.gateway.conftest import Serve
 from tests.service.stage import NOW, says, session
@@ -18,7 +19,7 @@ def look(client: FlaskClient, number: str = ANN) -> dict[str, object]:
     return client.get(f"/demo/session?from={quote(number)}").get_json()
 
 
-@pytest.mark.parametrize("path", ["/demo/clock", "/demo/session"])
+@pytest.mark.parametrize("path", ["/demo/clock", "/demo/session", "/demo/book"])
 @pytest.mark.parametrize("method", ["get", "post"])
 def test_without_demo_there_is_nothing(client: FlaskClient, path: str, method: str) -> None:
     assert client.open(path, method=method, json={"at": AT}).status_code == 404
@@ -49,7 +50,9 @@ def test_an_author_sees_session_facts_and_effects(serve: Serve) -> None:
         Agree(),
         Keep("plot.area", 4000.0),
         Send("buy_list.list", ("Buy 18 kg",)),
-        to=session("area", answers=(("purse", 900),)),
+        to=session(
+            "area", answers=(("purse", 900),), notice="help", trail=((Spot("welcome", "menu"),), (Spot("a", "b"),))
+        ),
     )
     client = serve(step, demo=True)
     client.post("/gateway/ussd", json=ussd())
@@ -64,18 +67,76 @@ def test_an_author_sees_session_facts_and_effects(serve: Serve) -> None:
         "place": "ussd:s1",
         "until": (NOW + timedelta(hours=1)).isoformat().replace("+00:00", "Z"),
         "page": 0,
+        "notice": "help",
+        "trail": 2,
     }
-    assert seen["facts"] == {"plot.area": {"value": 4000.0, "learnt": AT}}
     assert (seen["agreed"], seen["stopped"]) == (AT, None)
     assert seen["effects"] == [
         {"kind": "Agree"},
         {"kind": "Keep", "name": "plot.area", "value": 4000.0},
         {"kind": "Send", "name": "buy_list.list", "pages": ["Buy 18 kg"]},
     ]
+    assert (seen["book"], seen["now"]) == ("book-1", AT)
+
+
+class TestAFact:
+    """The shipped flows say how long a fact holds: a field's size for 300 days, a village for ever."""
+
+    def seen(self, serve: Serve, name: str, value: object, at: str = AT) -> dict[str, object]:
+        client = serve(says("", Agree(), Keep(name, value), to=session()), demo=True)
+        client.post("/gateway/ussd", json=ussd())
+        client.post("/demo/clock", json={"at": at})
+        return look(client)["facts"][name]
+
+    def test_that_holds_is_fresh_and_says_until_when(self, serve: Serve) -> None:
+        assert self.seen(serve, "plot.area", 4000.0) == {
+            "value": 4000.0,
+            "learnt": AT,
+            "fresh": True,
+            "until": "2027-12-26T07:30:00Z",
+        }
+
+    def test_that_lapsed_is_stale(self, serve: Serve) -> None:
+        assert self.seen(serve, "plot.area", 4000.0, "2027-12-26T07:30:01Z")["fresh"] is False
+
+    def test_that_holds_for_ever_has_no_end(self, serve: Serve) -> None:
+        found = self.seen(serve, "grower.village", "v1", "2099-01-01T00:00:00Z")
+
+        assert (found["fresh"], found["until"]) == (True, None)
+
+    def test_that_the_programme_no_longer_allows_is_stale(self, serve: Serve) -> None:
+        assert self.seen(serve, "grower.village", "v99")["fresh"] is False
+
+    def test_that_no_flow_keeps_any_more_is_stale(self, serve: Serve) -> None:
+        found = self.seen(serve, "plot.slope", 3, "2027-03-01T07:30:01Z")
+
+        assert (found["fresh"], found["until"]) == (False, None)
+
+
+def test_the_book_in_use_is_told(serve: Serve) -> None:
+    book = load_book()
+
+    assert serve(demo=True).get("/demo/book").get_json() == {
+        "fingerprint": book.fingerprint,
+        "loaded_at": AT,
+        "programme": "ulami",
+        "languages": list(book.programme.languages),
+        "flows": sorted(book.flows),
+        "warnings": [],
+        "faults": [],
+    }
 
 
 def test_of_a_stranger_there_is_nothing_to_see(serve: Serve) -> None:
-    assert look(serve(demo=True)) == {"session": None, "facts": {}, "agreed": None, "stopped": None, "effects": []}
+    assert look(serve(demo=True)) == {
+        "now": AT,
+        "session": None,
+        "facts": {},
+        "agreed": None,
+        "stopped": None,
+        "effects": [],
+        "book": None,
+    }
 
 
 def test_a_plus_sign_that_nobody_escaped_is_understood(serve: Serve) -> None:

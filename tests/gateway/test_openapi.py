@@ -15,13 +15,14 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 from werkzeug.test import TestResponse
 
+from advisor.dialogue.talk import Agree, Keep
 from advisor.gateway.openapi import document
 from advisor.service.outgoing import Parcel, delivery_of
 from advisor.store.api import StoreUnavailable
 from advisor.store.memory import DictStore
 from tests.gateway.bodies import receipt, sms, ussd, without
 from tests.gateway.conftest import Serve
-from tests.service.stage import breaks
+from tests.service.stage import breaks, says, session
 
 DOCUMENT = document(demo=True)
 BODIES = {"/gateway/ussd": ussd(), "/gateway/sms": sms(), "/gateway/receipts": receipt()}
@@ -128,9 +129,11 @@ def test_a_fault_is_answered_as_described(serve: Serve, path: str) -> None:
         assert_as_described(path, "post", client.post(path, json=BODIES[path]))
 
 
-@pytest.mark.parametrize("path", ["/health", "/metrics", "/openapi.json", "/demo/session"])
+@pytest.mark.parametrize("path", ["/health", "/metrics", "/openapi.json", "/demo/session", "/demo/book"])
 def test_what_can_be_read_is_as_described(serve: Serve, path: str) -> None:
-    response = serve(demo=True).get(path, query_string={"from": "+999001112233"} if "demo" in path else None)
+    client = serve(says("Area?", Agree(), Keep("lot.test", (45, 50)), to=session()), demo=True)
+    client.post("/gateway/ussd", json=ussd())
+    response = client.get(path, query_string={"from": ussd()["from"]} if "session" in path else None)
 
     assert_as_described(path, "get", response)
 

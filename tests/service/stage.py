@@ -91,7 +91,8 @@ def inbound(store: Store, step: Step, clock: StandingClock | None = None, **part
     """The use case around a step."""
     clock = clock or StandingClock()
     parts = {"damage": Damage(clock)} | parts
-    return Inbound(dialogues(step), store, clock, IDS, timedelta(hours=72), **parts)
+    current = dialogues(step)
+    return Inbound(lambda: current, store, clock, IDS, timedelta(hours=72), **parts)
 
 
 def relaying(store: Store, clock: StandingClock | None = None) -> Relaying:
