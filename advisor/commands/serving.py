@@ -143,7 +143,7 @@ def run_server(settings: Settings, book: Book) -> None:
         return app
 
     click.echo(f"listening on http://{_bound(settings)}", err=True)
-    _gunicorn(load, settings).run()
+    gunicorn_of(load, settings).run()
 
 
 def _bound(settings: Settings) -> str:
@@ -151,7 +151,13 @@ def _bound(settings: Settings) -> str:
     return f"{host}:{settings.port}"
 
 
-def _gunicorn(load: Callable[[], Flask], settings: Settings) -> Any:
+def gunicorn_of(load: Callable[[], Flask], settings: Settings) -> Any:
+    """The web server around an application, with the worker and the options that the service runs with.
+
+    Args:
+        load: makes the application, in each worker.
+        settings: host, port and workers.
+    """
     from gunicorn.app.base import BaseApplication
     from prometheus_client.multiprocess import mark_process_dead
 

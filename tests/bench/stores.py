@@ -1,6 +1,6 @@
 """How fast the stores are against each other: ratios within one run, since machines differ.
 
-Run with ``python -m tests.store.bench``. The base is a bare ``SET`` of the same value on the same server, one
+The base is a bare ``SET`` of the same value on the same server, one
 trip and no check: what a message costs more than that is the price of its promises.
 """
 
@@ -58,8 +58,3 @@ def _seconds(act: Callable[[int], object]) -> float:
             act(turn * _MESSAGES + place)
         taken.append((time.perf_counter() - begun) / _MESSAGES)
     return median(taken)
-
-
-if __name__ == "__main__":
-    for name, seconds, times in ratios():
-        print(f"{name:24} {seconds * 1e6:8.0f} µs  {times:6.2f} × the bare SET")

@@ -28,7 +28,7 @@ def free_port() -> int:
 
 @dataclass
 class Service:
-    """One ``advisor serve`` with its workers."""
+    """One server with its workers."""
 
     port: int
     process: subprocess.Popen[bytes]
@@ -47,15 +47,27 @@ class Service:
 @contextlib.contextmanager
 def service(store: str, *, workers: int = 1, gateway: str = ""):
     """Starts a service, waits until it answers, ends it."""
-    port = free_port()
-    environment = {**os.environ, "SOWING_STORE": store, "SOWING_ID_SECRET": SECRET}
+    environment = {"SOWING_STORE": store, "SOWING_ID_SECRET": SECRET}
     if gateway:
         environment |= {"SOWING_GATEWAY": gateway, "SOWING_SENDER": "2500"}
+    with serving("advisor", "serve", "--workers", str(workers), **environment) as found:
+        yield found
+
+
+@contextlib.contextmanager
+def serving(*arguments: str, **environment: str):
+    """Starts a module that serves on ``--port``, waits until it answers, ends it.
+
+    Args:
+        arguments: the module, then its arguments without the port.
+        environment: what is added to the environment.
+    """
+    port = free_port()
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder, "service.log")
-        command = [sys.executable, "-m", "advisor", "serve", "--port", str(port), "--workers", str(workers)]
+        command = [sys.executable, "-m", *arguments, "--port", str(port)]
         with log.open("wb") as out:
-            process = subprocess.Popen(command, env=environment, stdout=out, stderr=out)
+            process = subprocess.Popen(command, env={**os.environ, **environment}, stdout=out, stderr=out)
         try:
             found = Service(port, process, log)
             _wait(found)

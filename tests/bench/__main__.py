@@ -1,0 +1,58 @@
+"""``python -m tests.bench``: all measures, printed as they come and kept in ``RESULTS.md``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from advisor.loading import load_book
+from tests.bench import tables
+from tests.bench.memory import GROWERS, taken_by_growers
+from tests.bench.starts import ready_s
+from tests.bench.steps import command_s, proved_s, stepped
+from tests.bench.stores import ratios
+from tests.bench.webhook import CLIENTS_A_WORKER, ROUNDS, WORKERS, compare
+
+RESULTS = Path(__file__).parent / "RESULTS.md"
+
+_HEAD = """# What the service costs
+
+Written by `make bench` on {machine}. What is compared with what, and what is equal, stands in `__init__.py`.
+"""
+
+
+def measured() -> Iterator[str]:
+    """Each measure's text, once it is there."""
+    yield _HEAD.format(machine=tables.machine())
+    found = compare()
+    rounds = (
+        f"{ROUNDS} rounds, {WORKERS} workers, {CLIENTS_A_WORKER} clients a worker; ratios are the rounds' median."
+    )
+    yield f"## The webhook and a bare application\n\n{rounds}\n"
+    for setting in found:
+        yield tables.webhook_table(setting) + "\n"
+    yield tables.redis_table(found[0]) + "\n"
+    yield "## Parts\n"
+    yield tables.step_table(*stepped(load_book())) + "\n"
+    once = (
+        ("all flows read, checked and proven in all languages, in a fresh process", proved_s()),
+        ("`advisor serve` from a cold start until /health says 200", ready_s()),
+        ("`advisor --help`", command_s("--help")),
+    )
+    yield tables.times_table(once) + "\n"
+    yield f"Memory, {GROWERS:,} growers after three calls; there are no reminders yet.\n"
+    yield tables.memory_table(*taken_by_growers()) + "\n"
+    rows = [(name, f"{seconds * 1e6:.0f}", f"{times:.1f}") for name, seconds, times in ratios()]
+    yield tables.table(("store alone", "µs", "x a bare SET"), rows)
+
+
+def main() -> None:
+    texts = []
+    for text in measured():
+        print(text, flush=True)
+        texts.append(text)
+    RESULTS.write_text("\n".join(texts) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,51 @@
+"""The bench still runs, on few requests; its figures mean nothing here, but what is compared must be alike."""
+
+import pytest
+
+from tests.bench.memory import taken_by_growers
+from tests.bench.shapes import shapes
+from tests.bench.tables import memory_table, redis_table, webhook_table
+from tests.bench.talks import TALKS
+from tests.bench.webhook import Compared, compare, figures_of
+
+
+@pytest.fixture(scope="module")
+def compared() -> Compared:
+    """One round of fifty requests a client that count."""
+    return compare(rounds=1, counts={"everysec": 50}, warm=13)[0]
+
+
+class TestBothSides:
+    def test_write_the_same_with_the_same_commands(self, compared: Compared) -> None:
+        ours, bare = figures_of(compared.ours), figures_of(compared.bare)
+        written = ours.keys() & {"set", "del", "xadd", "hincrby", "zadd", "zrem", "sadd", "srem"}
+
+        assert {"set", "xadd", "hincrby"} <= written
+        assert {name: ours[name] for name in written} == pytest.approx({name: bare[name] for name in written})
+        # ids of different shapes, and lengths of what is typed, differ by a few bytes
+        assert bare["bytes appended"] == pytest.approx(ours["bytes appended"], rel=0.02)
+
+    def test_make_two_trips_a_request(self, compared: Compared) -> None:
+        for turns in (compared.ours, compared.bare):
+            figures = figures_of(turns)
+            trips = {name: figures[name] for name in ("mget", "evalsha")}
+            assert trips == pytest.approx({"mget": 1, "evalsha": 1})
+
+    def test_are_shown_in_a_table(self, compared: Compared) -> None:
+        assert "requests a second" in webhook_table(compared)
+        assert "evalsha" in redis_table(compared)
+
+
+def test_conversations_lead_to_different_answers() -> None:
+    found, texts = shapes()
+
+    assert len(found) == sum(map(len, TALKS))
+    assert texts > 40
+
+
+def test_growers_take_more_memory_while_they_talk() -> None:
+    ended, talking = taken_by_growers(12)
+
+    assert "history" in memory_table(ended, talking)
+    bytes_of = [next(row.bytes for row in rows if row.what == "record and session") for rows in (ended, talking)]
+    assert 100 < bytes_of[0] < bytes_of[1]
