@@ -2,36 +2,22 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from advisor.advice.binding import registry_for
+from advisor.advice.assembling import Paper, Papers, data_fault, material_of
 from advisor.agronomy.crop import Crop, read_crop
 from advisor.agronomy.errors import DataFault
-from advisor.agronomy.programme import Programme
-from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import Source, read_sources
 from advisor.dialogue.book import Book
-from advisor.dialogue.building import build_book
+from advisor.dialogue.building import book_from
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.dialogue.flows import Flow
-from advisor.dialogue.reading import read_flow
-from advisor.wording.catalogs import Catalog, read_catalog
-from advisor.wording.errors import CatalogUnreadable, GlossaryFaults, WordingError
-from advisor.wording.glossary import Glossary, read_glossary
-from advisor.wording.voice import Voice
+from advisor.dialogue.material import Material
 
 DEMO = "ulami"
-SOURCE_LANGUAGE = "en"
-
-_T = TypeVar("_T")
-_TOML_LINE = re.compile(r" \(at line (\d+), column \d+\)")
 
 
 class NotThere(Exception):  # noqa: N818 - named for what is wrong
@@ -83,17 +69,43 @@ def load_book(programme: str | None = None, flows: str = "", locales: str = "") 
         Faulty: everything that is wrong in flows, catalogs, programme and figures.
         NotThere: the programme file or a folder cannot be read.
     """
+    return book_from(load_material(programme, flows, locales))
+
+
+def load_material(programme: str | None = None, flows: str = "", locales: str = "") -> Material:
+    """What the book is made of, with everything that was wrong in the reading; arguments as of ``load_book``.
+
+    Raises:
+        Faulty: the calculator's own figures are faulty, which hides all else.
+        NotThere: the programme file or a folder cannot be read.
+    """
     flow_folder = folder_of(flows, "flows", "SOWING_FLOWS")
     locale_folder = folder_of(locales, "locales", "SOWING_LOCALES")
-    faults: list[Fault] = []
-    found = _gathered(lambda: load_flows(flow_folder), faults)
-    known = _gathered(lambda: _programme(programme or ""), faults)
-    spoken = _gathered(lambda: load_voices(locale_folder, known[1]), faults) if known else None
-    if found is None or known is None or spoken is None:
-        raise Faulty(faults)
-    (text, loaded, crops), (voices, salt) = known, spoken
-    registry = registry_for(loaded, crops, voices)
-    return build_book(found, voices, registry, loaded, text + salt)
+    try:
+        sources, crops = load_figures()
+    except DataFault as error:
+        raise Faulty(data_fault(error.file, said, "") for said in error.faults) from error
+    papers = Papers(
+        programme=Paper(programme or f"{DEMO}.toml", _programme_text(programme or "")),
+        flows=tuple(_paper(flow_folder, path.name) for path in _sorted(flow_folder.path, ".yaml")),
+        glossaries=_by_language(locale_folder, ".glossary.toml"),
+        catalogs=_by_language(locale_folder, ".po"),
+        locales=locale_folder.named(""),
+    )
+    return material_of(papers, crops, sources, zone_exists)
+
+
+def zone_exists(name: str) -> bool:
+    """Whether there is a time zone of that name.
+
+    >>> zone_exists("Etc/GMT-3"), zone_exists("Ulami")
+    (True, False)
+    """
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError):
+        return False
+    return True
 
 
 def files_of(programme: str = "", flows: str = "", locales: str = "") -> tuple[Path, ...]:
@@ -131,24 +143,6 @@ def folder_of(given: str, shipped_as: str, setting: str) -> Folder:
     return Folder(Path(given), given)
 
 
-def _gathered(load: Callable[[], _T], faults: list[Fault]) -> _T | None:
-    try:
-        return load()
-    except Faulty as error:
-        faults += error.faults
-        return None
-
-
-def _programme(name: str) -> tuple[str, Programme, tuple[Crop, ...]]:
-    """The programme with its text and the crops; the faults of figure files at once with its own."""
-    try:
-        sources, crops = load_figures()
-        text = _programme_text(name)
-        return text, load_programme(text, crops, sources, name or f"{DEMO}.toml"), crops
-    except DataFault as error:
-        raise Faulty(_data_fault(error.file, line) for line in error.faults) from error
-
-
 def shipped(folder: str) -> Traversable:
     """A folder of data that goes with the program: inside the wheel, or beside the package in a checkout."""
     inside = files("advisor").joinpath("shipped", folder)
@@ -163,101 +157,6 @@ def load_figures() -> tuple[tuple[Source, ...], tuple[Crop, ...]]:
     return sources, crops
 
 
-def load_programme(text: str, crops: tuple[Crop, ...], sources: tuple[Source, ...], name: str) -> Programme:
-    """A programme from its text, with a time zone that exists; ``name`` is how faults name its file."""
-    try:
-        programme = read_programme(text, crops, sources)
-    except DataFault as error:
-        raise Faulty(_data_fault(name, line) for line in error.faults) from error
-    try:
-        ZoneInfo(programme.time_zone)
-    except (ZoneInfoNotFoundError, ValueError) as error:
-        what = f"there is no time zone '{programme.time_zone}'"
-        raise Faulty([Fault(name, 0, what, "write one such as 'Etc/GMT-3'")]) from error
-    return programme
-
-
-def load_flows(folder: Folder) -> tuple[Flow, ...]:
-    """Every flow of a folder; the faults of all files at once."""
-    flows: list[Flow] = []
-    faults: list[Fault] = []
-    for path in _sorted(folder.path, ".yaml"):
-        try:
-            flows.append(read_flow(_text_in(folder, path.name), folder.named(path.name)))
-        except Faulty as error:
-            faults += error.faults
-    if faults:
-        raise Faulty(faults)
-    return tuple(flows)
-
-
-def load_voices(folder: Folder, programme: Programme) -> tuple[tuple[Voice, ...], str]:
-    """The languages of a programme, and the text of their files for the fingerprint; all faults at once."""
-    voices: list[Voice] = []
-    faults: list[Fault] = []
-    salt = ""
-    for language in programme.languages:
-        try:
-            voice, text = _voice(folder, language, programme)
-        except Faulty as error:
-            faults += error.faults
-        else:
-            voices.append(voice)
-            salt += text
-    if faults:
-        raise Faulty(faults)
-    return tuple(voices), salt
-
-
-def _voice(folder: Folder, language: str, programme: Programme) -> tuple[Voice, str]:
-    faults: list[Fault] = []
-    glossary = _gathered(lambda: _glossary(folder, language), faults)
-    catalog = _gathered(lambda: _catalog(folder, language), faults)
-    if glossary is None or catalog is None:
-        raise Faulty(faults)
-    try:
-        voice = Voice(catalog[0], glossary[0], programme.currency, programme.area_unit)
-    except WordingError as error:
-        what, _, instead = str(error).rpartition(": ")
-        file = folder.named(f"{language}.glossary.toml")
-        raise Faulty([Fault(file, 0, what, instead, language=language)]) from error
-    return voice, glossary[1] + catalog[1]
-
-
-def _glossary(folder: Folder, language: str) -> tuple[Glossary, str]:
-    file = f"{language}.glossary.toml"
-    text = _text_in(folder, file)
-    try:
-        return read_glossary(text), text
-    except GlossaryFaults as error:
-        raise Faulty(_data_fault(folder.named(file), line) for line in error.faults) from error
-
-
-def _catalog(folder: Folder, language: str) -> tuple[Catalog, str]:
-    file = f"{language}.po"
-    if language == SOURCE_LANGUAGE:
-        return replace(Catalog.source(language), file=folder.named(file)), ""
-    text = _text_in(folder, file)
-    try:
-        return replace(read_catalog(text, language), file=folder.named(file)), text
-    except CatalogUnreadable as error:
-        raise Faulty([Fault(folder.named(file), error.line, error.what, "mend the line")]) from error
-    except WordingError as error:
-        what, _, instead = str(error).rpartition(": ")
-        raise Faulty([Fault(folder.named(file), 0, what, instead, language=language)]) from error
-
-
-def _data_fault(file: str, said: str) -> Fault:
-    """A line of a data file's faults as a fault, with the line in the file where the library tells it.
-
-    >>> print(_data_fault("mine.toml", "not a TOML file: Expected '=' (at line 3, column 4)"))
-    mine.toml:3: not a TOML file: Expected '='
-    """
-    found = _TOML_LINE.search(said)
-    what, _, instead = _TOML_LINE.sub("", said).rpartition(": ")
-    return Fault(file, int(found[1]) if found else 0, what, instead)
-
-
 def _programme_text(name: str) -> str:
     if not name:
         return _text(_demo_file())
@@ -267,13 +166,18 @@ def _programme_text(name: str) -> str:
         raise NotThere("SOWING_PROGRAMME", "file", "programme file") from error
 
 
-def _text_in(folder: Folder, file: str) -> str:
+def _by_language(folder: Folder, ending: str) -> dict[str, Paper]:
+    return {path.name.removesuffix(ending): _paper(folder, path.name) for path in _sorted(folder.path, ending)}
+
+
+def _paper(folder: Folder, file: str) -> Paper:
+    named = folder.named(file)
     try:
-        return _text(folder.path.joinpath(file))
-    except OSError as error:
-        raise Faulty([Fault(folder.named(file), 0, "cannot be read", "put the file there")]) from error
-    except UnicodeDecodeError as error:
-        raise Faulty([Fault(folder.named(file), 0, "is not written in UTF-8", "save it as UTF-8")]) from error
+        return Paper(named, _text(folder.path.joinpath(file)))
+    except OSError:
+        return Paper(named, None, Fault(named, 0, "cannot be read", "put the file there"))
+    except UnicodeDecodeError:
+        return Paper(named, None, Fault(named, 1, "is not written in UTF-8", "save it as UTF-8"))
 
 
 def _demo_file() -> Traversable:

@@ -26,5 +26,5 @@ class TestFlowsCheck:
 
         assert run("flows", "check", "--programme", str(programme)) == Exit.PROBLEMS
         shown = capsys.readouterr().err
-        assert f"{programme}:0: languages is missing: give a list" in shown
-        assert f"{programme}:0: inoculants is missing" in shown
+        assert f"{programme}:1: languages is missing: give a list" in shown
+        assert f"{programme}:1: inoculants is missing" in shown

@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from types import MappingProxyType
 
 from advisor.agronomy.programme import Programme
-from advisor.dialogue.answers import Slip, tidy, understand
 from advisor.dialogue.book import Book
-from advisor.dialogue.faults import Fault, Faulty
+from advisor.dialogue.checking import ROOT, findings
+from advisor.dialogue.faults import Faulty
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.graph import graph_faults
 from advisor.dialogue.laying import Layouts
 from advisor.dialogue.machine import Router
-from advisor.dialogue.names import kinds_of, name_faults
-from advisor.dialogue.paths import path_faults
+from advisor.dialogue.material import Material
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.texts import catalog_faults_of, engine_faults
 from advisor.wording.voice import Voice
-
-#: The flow in which every conversation begins.
-ROOT = "welcome"
 
 
 def build_book(
@@ -43,31 +37,31 @@ def build_book(
     Raises:
         Faulty: everything that is wrong.
     """
-    by_name = {flow.name: flow for flow in flows}
-    by_language = {voice.language: voice for voice in voices}
-    _refuse([*graph_faults(by_name, ROOT), *name_faults(by_name, registry)])
-    _refuse(path_faults(by_name, registry, ROOT))
-    _refuse(_example_faults(by_name, next(iter(by_language.values())), registry))
-    _refuse(fault for voice in by_language.values() for fault in catalog_faults_of(by_name, voice))
-    layouts = Layouts(registry, kinds_of(by_name, registry))
-    for voice in by_language.values():
-        layouts.faults += engine_faults(voice)
-        for flow in by_name.values():
-            for screen in flow.screens:
-                layouts.add(flow, screen, voice)
-    _refuse(layouts.faults)
-    return _assembled(by_name, by_language, layouts, programme, salt)
+    by_name = MappingProxyType({flow.name: flow for flow in flows})
+    by_language = MappingProxyType({voice.language: voice for voice in voices})
+    return book_from(Material(by_name, by_language, registry, programme, salt))
 
 
-def _refuse(found: Iterable[Fault]) -> None:
-    faults = tuple(found)
-    if faults:
-        raise Faulty(faults)
+def book_from(material: Material) -> Book:
+    """Builds the book from what was read.
+
+    Args:
+        material: flows, languages and programme, with what was found wrong while they were read.
+
+    Returns:
+        The book, every screen of every language proven to fit.
+
+    Raises:
+        Faulty: everything that is wrong, and what could not be looked at yet because of it.
+    """
+    found = findings(material)
+    if found.faults or found.layouts is None or material.programme is None:
+        raise Faulty(found.faults, found.left)
+    return _assembled(material, found.layouts, material.programme)
 
 
-def _assembled(
-    flows: Mapping[str, Flow], voices: Mapping[str, Voice], layouts: Layouts, programme: Programme, salt: str
-) -> Book:
+def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Book:
+    flows, voices, salt = material.flows, material.voices, material.salt
     registry = layouts.registry
     screens = {Spot(flow.name, screen.name): screen for flow in flows.values() for screen in flow.screens}
     shown = {spot: _question(screen, registry) for spot, screen in screens.items() if screen.say is not None}
@@ -99,15 +93,3 @@ def _question(screen: Screen, registry: Registry) -> str:
     if screen.ask.kind is AskKind.PICK:
         offered = [key for key, _ in registry.entries(screen.ask.source)]
     return f"{screen.ask.kind.value}:{hashlib.sha256(repr(offered).encode()).hexdigest()[:8]}"
-
-
-def _example_faults(flows: Mapping[str, Flow], voice: Voice, registry: Registry) -> Iterable[Fault]:
-    """An example that would itself be refused helps nobody."""
-    for flow in flows.values():
-        for screen in flow.screens:
-            ask = screen.ask
-            if ask and ask.example and isinstance(understand(tidy(ask.example), ask, voice, registry), Slip):
-                what = f"'{ask.example}' is no answer to its own question"
-                yield Fault(
-                    flow.file, screen.line, what, "give an example in the range", f"{flow.name}.{screen.name}"
-                )

@@ -137,6 +137,7 @@ class Screen:
         to: ordered ways on; the first that holds is taken.
         ends: the conversation ends here.
         is_menu: this is the screen that the menu key leads to.
+        help_line: line of its help text, 0 where it has none.
     """
 
     name: str
@@ -152,6 +153,7 @@ class Screen:
     to: tuple[Edge, ...] = ()
     ends: bool = False
     is_menu: bool = False
+    help_line: int = 0
 
     @property
     def is_branch(self) -> bool:

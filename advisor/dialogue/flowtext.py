@@ -90,23 +90,35 @@ def flow_tree(text: str, file: str) -> Table:
     Traceback (most recent call last):
     advisor.dialogue.faults.Faulty: tea.yaml:1: YAML reads 'no' as bool, not as a word: put it in quotes
     """
+    tree, faults = flow_tree_and_faults(text, file)
+    if faults or tree is None:
+        raise Faulty(faults)
+    return tree
+
+
+def flow_tree_and_faults(text: str, file: str) -> tuple[Table | None, list[Fault]]:
+    """The tree of one flow file as far as it can be read, and what is wrong in it.
+
+    Args:
+        text: the file's text.
+        file: its name, for faults.
+    """
     try:
         anchored = [event for event in yaml.parse(text, Loader=yaml.SafeLoader) if getattr(event, "anchor", None)]
         root = yaml.compose(text, Loader=yaml.SafeLoader)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         what = getattr(error, "problem", None) or str(error).splitlines()[0]
-        raise Faulty([Fault(file, mark.line + 1 if mark else 0, f"not YAML: {what}", "mend the line")]) from error
+        last = max(1, len(text.splitlines()))
+        return None, [Fault(file, min(mark.line + 1, last) if mark else 1, f"not YAML: {what}", "mend the line")]
     faults = [
         Fault(file, _line(event), "anchors and aliases are not read", "write the text out") for event in anchored
     ]
     tree = _node(root, file, faults) if root is not None else None
-    if not faults and not isinstance(tree, Table):
-        faults.append(Fault(file, 1, "a flow file is a table of keys", "begin with 'flow: name'"))
-    if faults:
-        raise Faulty(faults)
-    assert isinstance(tree, Table)
-    return tree
+    if not isinstance(tree, Table):
+        # A list or a word at the top: what stands inside it does not matter.
+        return None, faults or [Fault(file, 1, "a flow file is a table of keys", "begin with 'flow: name'")]
+    return tree, faults
 
 
 def _line(event: yaml.Event) -> int:
@@ -122,7 +134,9 @@ def _node(node: yaml.Node, file: str, faults: list[Fault]) -> Node:
     text = str(node.value)
     kind = str(node.tag).rsplit(":", 1)[-1]
     plain_number = node.tag in _NUMBER_TAGS and _PLAIN_NUMBER.fullmatch(text)
-    if kind != "str" and not plain_number:
+    if kind == "null" and not text:
+        faults.append(Fault(file, line, "nothing stands behind the colon or dash", "write it, or take it out"))
+    elif kind != "str" and not plain_number:
         faults.append(Fault(file, line, f"YAML reads '{text}' as {kind}, not as a word", "put it in quotes"))
     return Text(text, line)
 

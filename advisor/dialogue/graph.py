@@ -1,62 +1,84 @@
-"""What can be wrong with the ways between screens: lost targets, no last resort, circles, unreachable screens."""
+"""What can be wrong with the ways between screens: lost targets, no last resort, dead ways and screens."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import MENU, RETURN, Edge, Flow, Screen
+from advisor.dialogue.flows import MENU, RETURN, AskKind, Edge, Flow, Screen
+from advisor.dialogue.material import Material
 from advisor.dialogue.one_line_faults import one_line_faults
-
-#: Flows open at once.
-DEEPEST = 3
+from advisor.dialogue.talk import Spot
 
 
-def graph_faults(flows: Mapping[str, Flow], root: str) -> list[Fault]:
-    """Every fault in the ways between screens and flows.
+def graph_faults(material: Material, root: str) -> list[Fault]:
+    """Every fault in the ways out of each screen, and every screen that nothing leads to.
 
     Args:
-        flows: the flows by name.
+        material: the flows.
         root: the flow that conversations begin in.
     """
-    if root not in flows:
-        return [Fault("flows", 0, f"there is no flow '{root}'", f"write {root}.yaml")]
-    faults = [fault for flow in flows.values() for fault in _flow_faults(flow, flows)]
-    menus = [screen for screen in flows[root].screens if screen.is_menu]
-    if len(menus) != 1:
-        what = f"the flow '{root}' has {len(menus)} menu screens"
-        faults.append(Fault(flows[root].file, 0, what, "mark exactly one screen with 'menu: \"yes\"'"))
+    flows = material.flows
+    faults = [fault for flow in flows.values() for fault in _flow_faults(flow, material)]
+    if root in flows:
+        faults += _menu_faults(flows[root], whole=material.is_whole(root))
+    elif root not in material.unread:
+        faults.append(Fault("flows", 0, f"there is no flow '{root}'", f"write {root}.yaml"))
+    return faults
+
+
+def _menu_faults(flow: Flow, *, whole: bool) -> Iterable[Fault]:
+    menus = [screen for screen in flow.screens if screen.is_menu]
+    if whole and len(menus) != 1:
+        line = menus[1].line if menus else next((screen.line for screen in flow.screens), 1)
+        what = f"the flow '{flow.name}' has {len(menus)} menu screens"
+        yield Fault(flow.file, line, what, "mark exactly one screen with 'menu: \"yes\"'")
     for menu in menus:
         if menu.ask is None or menu.keep or menu.work:
             what = "the menu must be shown whatever is known"
-            faults.append(
-                Fault(flows[root].file, menu.line, what, "give it 'choices', and neither 'keep' nor 'work'")
-            )
-    return faults or [*_depth_faults(flows, root), *(f for flow in flows.values() for f in _silent_circles(flow))]
+            instead = "give it 'choices', and neither 'keep' nor 'work'"
+            yield Fault(flow.file, menu.line, what, instead, f"{flow.name}.{menu.name}")
 
 
-def _flow_faults(flow: Flow, flows: Mapping[str, Flow]) -> Iterable[Fault]:
+def _flow_faults(flow: Flow, material: Material) -> Iterable[Fault]:
     names = {screen.name for screen in flow.screens}
     for screen in flow.screens:
+        if Spot(flow.name, screen.name) in material.unsound:
+            continue
         place = f"{flow.name}.{screen.name}"
         for edge in flow.edges(screen):
             if edge.to not in names | {RETURN, MENU}:
                 instead = f"write one of: {', '.join(sorted(names))}, {RETURN}, {MENU}"
                 yield Fault(flow.file, edge.line, f"there is no screen '{edge.to}'", instead, place)
-        for ways in _lists(screen):
-            if ways and any(ways) and (ways[-1].when or ways[-1].known):
-                instead = "end the list with a way without 'when' and 'known'"
-                yield Fault(flow.file, ways[-1].line, "the list of ways has no last resort", instead, place)
-        if screen.call and screen.call not in flows:
-            instead = f"write one of: {', '.join(sorted(flows))}"
+        yield from _list_faults(flow, screen, place)
+        if screen.call and screen.call not in {*material.flows, *material.unread}:
+            instead = f"write one of: {', '.join(sorted(material.flows))}"
             yield Fault(flow.file, screen.line, f"there is no flow '{screen.call}'", instead, place)
         yield from _send_faults(flow, screen, place)
-    yield from one_line_faults(flow)
-    reached = _reached(flow)
-    for screen in flow.screens:
-        if screen.name not in reached:
-            place = f"{flow.name}.{screen.name}"
-            yield Fault(flow.file, screen.line, "no way leads to this screen", "lead to it or take it out", place)
+    if material.is_whole(flow.name):
+        yield from one_line_faults(flow)
+        yield from _dead_screens(flow, names)
+
+
+def _list_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
+    for ways in _lists(screen):
+        if ways and (ways[-1].when or ways[-1].known):
+            instead = "end the list with a way without 'when' and 'known'"
+            yield Fault(flow.file, ways[-1].line, "the list of ways has no last resort", instead, place)
+        tried: set[tuple[str, str]] = set()
+        for edge in ways:
+            if ("", "") in tried or (edge.when, edge.known) in tried:
+                what = f"the way to '{edge.to}' is never taken: one before it always comes first"
+                yield Fault(flow.file, edge.line, what, "put the way without a condition last", place)
+            tried.add((edge.when, edge.known))
+    if screen.to and _to_is_dead(screen):
+        what = "the screen's own 'to' is never taken: every choice has its own"
+        yield Fault(flow.file, screen.to[0].line, what, "take it out", place)
+
+
+def _to_is_dead(screen: Screen) -> bool:
+    ask = screen.ask
+    return ask is not None and ask.kind is AskKind.CHOICE and all(choice.to for choice in ask.choices)
 
 
 def _send_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
@@ -72,7 +94,25 @@ def _lists(screen: Screen) -> Iterable[tuple[Edge, ...]]:
     yield from (choice.to for choice in screen.ask.options) if screen.ask else ()
 
 
-def _reached(flow: Flow) -> set[str]:
+def _dead_screens(flow: Flow, names: set[str]) -> Iterable[Fault]:
+    lost = {edge.to for screen in flow.screens for edge in flow.edges(screen)} - names - {RETURN, MENU}
+    if flow.start not in names or lost:
+        return  # the lost way may be the one that leads there; once it is mended this is looked at
+    reached = reached_screens(flow)
+    for screen in flow.screens:
+        if screen.name not in reached and not screen.is_menu:
+            place = f"{flow.name}.{screen.name}"
+            yield Fault(flow.file, screen.line, "no way leads to this screen", "lead to it or take it out", place)
+
+
+def ways_out(flow: Flow, screen: Screen) -> tuple[Edge, ...]:
+    """Every way that can be taken out of a screen; one that never is taken leads nowhere."""
+    edges = flow.edges(screen)
+    return edges[: len(edges) - len(screen.to)] if _to_is_dead(screen) else edges
+
+
+def reached_screens(flow: Flow) -> set[str]:
+    """Names of the screens that can be come to from the start, by a way or as an SMS."""
     reached: set[str] = set()
     waiting = [flow.start, *(one_line.to for one_line in flow.one_lines)]
     while waiting:
@@ -81,53 +121,14 @@ def _reached(flow: Flow) -> set[str]:
         if name in reached or screen is None:
             continue
         reached.add(name)
-        waiting += [edge.to for edge in flow.edges(screen)]
+        waiting += [edge.to for edge in ways_out(flow, screen)]
         waiting += [choice.sends for choice in screen.ask.options if choice.sends] if screen.ask else []
     return reached
 
 
-def _depth_faults(flows: Mapping[str, Flow], root: str) -> Iterable[Fault]:
-    waiting: list[tuple[str, ...]] = [(root,)]
-    called: set[str] = set()
-    while waiting:
-        path = waiting.pop()
-        called.add(path[-1])
-        for screen in flows[path[-1]].screens:
-            if not screen.call:
-                continue
-            place = f"{path[-1]}.{screen.name}"
-            if screen.call in path:
-                what = f"the flows call each other in a circle: {' > '.join((*path, screen.call))}"
-                yield Fault(flows[path[-1]].file, screen.line, what, "take one call out", place)
-            elif len(path) >= DEEPEST:
-                what = f"more than {DEEPEST} flows open at once: {' > '.join((*path, screen.call))}"
-                yield Fault(flows[path[-1]].file, screen.line, what, "call it from further out", place)
-            else:
-                waiting.append((*path, screen.call))
-    for name, flow in flows.items():
-        if name not in called:
-            yield Fault(flow.file, 0, f"no flow calls '{name}'", f"call it from '{root}' or take it out")
-
-
-def _silent_circles(flow: Flow) -> Iterable[Fault]:
-    """Steps that are not shown must not lead back to themselves without a screen between.
-
-    A question for a fact counts as not shown, since it is passed over while the fact is known.
-    """
-    silent = {
-        screen.name: screen
-        for screen in flow.screens
-        if not screen.call and (screen.say is None or "." in screen.keep)
-    }
-    for name in silent:
-        seen: set[str] = set()
-        waiting = [edge.to for edge in flow.edges(silent[name])]
-        while waiting:
-            target = waiting.pop()
-            if target == name:
-                place = f"{flow.name}.{name}"
-                yield Fault(flow.file, silent[name].line, "steps lead in a circle", "show a screen between", place)
-                break
-            if target in silent and target not in seen:
-                seen.add(target)
-                waiting += [edge.to for edge in flow.edges(silent[target])]
+def lost_ways(flows: Mapping[str, Flow]) -> Iterable[str]:
+    """Names of the flows of which a way leads to no screen."""
+    for flow in flows.values():
+        names = {screen.name for screen in flow.screens} | {RETURN, MENU}
+        if any(edge.to not in names for screen in flow.screens for edge in flow.edges(screen)):
+            yield flow.name

@@ -2,51 +2,137 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from advisor.agronomy.labels import Label
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.notices import CHANGED, notice_text, notices_of
-from advisor.dialogue.proof import Uneven, layout
+from advisor.dialogue.labels import label_faults
+from advisor.dialogue.material import Material
+from advisor.dialogue.notices import CHANGED, notice_source, notice_text, notices_of
+from advisor.dialogue.proof import DoesNotFit, Uneven, layout
 from advisor.dialogue.registry import Registry
-from advisor.dialogue.screens import Layout
+from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import Spot
-from advisor.wording.errors import WordingError
-from advisor.wording.kinds import Kind, NotOfKind, Whole
+from advisor.dialogue.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
+from advisor.wording.errors import BadPlaceholder, WordingError
+from advisor.wording.kinds import Kind, Whole
+from advisor.wording.segments import segments
+from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
+
+#: A page is a USSD screen and an SMS, and must fit as both.
+CHANNELS = 2
 
 
 class Layouts:
     """Lays screens out and keeps the pages and the faults; lives only while a book is built.
 
     Args:
+        material: flows, languages and programme.
         registry: lists and bounds.
         kinds: kind of each named value, by (flow, name); facts under an empty flow.
     """
 
-    def __init__(self, registry: Registry, kinds: Mapping[tuple[str, str], Kind]) -> None:
+    def __init__(self, material: Material, registry: Registry, kinds: Mapping[tuple[str, str], Kind]) -> None:
+        self.material = material
         self.registry = registry
         self.kinds = kinds
         self.found: dict[tuple[Spot, str, str], Layout] = {}
-        self.faults: list[Fault] = []
+        self.left: list[str] = []
+        self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
 
-    def add(self, flow: Flow, screen: Screen, voice: Voice) -> None:
-        """Lays one screen out in one language, under each of its notices."""
-        if screen.say is None:
-            return
+    @property
+    def faults(self) -> list[Fault]:
+        """What does not fit or cannot be said, the widest text of each place."""
+        return list(self._faults.values())
+
+    @property
+    def proofs(self) -> int:
+        """How many pages were proven to fit, each for every channel."""
+        return CHANNELS * sum(len(found.pages) for found in self.found.values())
+
+    def add_all(self, unfit: Collection[tuple[str, str, str]], without_example: Collection[Spot]) -> None:
+        """Lays out every screen whose parts are sound.
+
+        Args:
+            unfit: language, context and English text of the texts that are faulty or not translated.
+            without_example: screens whose example is no answer, so that no notice can show it.
+        """
+        for voice in self.material.voices.values():
+            for flow in self.material.flows.values():
+                for screen in flow.screens:
+                    spot = Spot(flow.name, screen.name)
+                    if screen.say is not None and spot not in self.material.unsound:
+                        self._add(flow, screen, voice, unfit, notices=spot not in without_example)
+
+    def _add(
+        self,
+        flow: Flow,
+        screen: Screen,
+        voice: Voice,
+        unfit: Collection[tuple[str, str, str]],
+        *,
+        notices: bool,
+    ) -> None:
         spot = Spot(flow.name, screen.name)
-        for notice in notices_of(screen):
+        context = f"{spot.flow}.{spot.screen}"
+        options = screen.ask.options if screen.ask else ()
+        said = [screen.say.text if screen.say else "", *(choice.say for choice in options)]
+        if any((voice.language, context, text) in unfit for text in said) or not self._can_be_said(flow, screen):
+            self.left.append(f"the width of {context} in {voice.language}: a text of it is faulty or not there")
+            return
+        if not self._entries_can_be_sent(screen, voice):
+            return
+        for notice in notices_of(screen) if notices else ("",):
+            source = notice_source(notice, screen)
+            if any((voice.language, where, source) in unfit for where in (context, ENGINE)):
+                continue  # the notice's own fault is told; of the page under it nothing can be said yet
             try:
                 self.found[spot, voice.language, notice] = self._layout(spot, screen, voice, notice)
-            except (WordingError, Uneven) as error:
-                what = str(error) or "the plural forms have different numbers of lines"
-                under = f" (under the notice '{notice}')" if notice else ""
-                place = (f"{spot.flow}.{spot.screen}", voice.language)
-                self.faults.append(Fault(flow.file, screen.line, what + under, "shorten it", *place))
+            except (DoesNotFit, Uneven, WordingError) as error:
+                self._note(flow, screen, voice, notice, error)
                 if not notice:
                     return  # the same fault under every notice would tell nothing new
+
+    def _note(self, flow: Flow, screen: Screen, voice: Voice, notice: str, error: Exception) -> None:
+        """Keeps a fault; of several at one place only the widest, since one change mends them all."""
+        measured = Measured(self.material, flow, screen, voice, notice)
+        if isinstance(error, DoesNotFit):
+            brief = notice not in ("", CHANGED) and screen.ask is not None and self._is_brief(error, screen)
+            sources = line_sources(screen, notice, len(error.lines), len(self._entries(screen)), brief=brief)
+            fault = width_fault(measured, error, sources, lambda name: self._words_or_none(flow.name, name, voice))
+        elif isinstance(error, Uneven):
+            fault = uneven_fault(measured)
+        else:
+            fault = unsayable_fault(measured, error)
+        key = (fault.file, fault.line, fault.language)
+        known = self._faults.get(key)
+        if known is None or (fault.wide and known.wide and fault.wide.cost > known.wide.cost):
+            self._faults[key] = fault
+
+    def _is_brief(self, error: DoesNotFit, screen: Screen) -> bool:
+        options = len(screen.ask.options) if screen.ask else 0
+        return len(error.lines) == 1 + options + len(self._entries(screen))
+
+    def _can_be_said(self, flow: Flow, screen: Screen) -> bool:
+        """Whether everything that the text names has a kind; what has none is a fault already."""
+        assert screen.say is not None
+        say = screen.say
+        try:
+            names = placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())
+        except BadPlaceholder:
+            return False
+        if not all((flow.name, name) in self.kinds or ("", name) in self.kinds for name in names):
+            return False
+        return not say.other or isinstance(self._kind(flow.name, say.count), Whole)
+
+    def _entries_can_be_sent(self, screen: Screen, voice: Voice) -> bool:
+        faults = label_faults(self.material, [label for _, label in self._entries(screen)], voice)
+        for fault in faults:
+            self._faults[fault.file, fault.line, fault.language] = fault
+        return not faults
 
     def _layout(self, spot: Spot, screen: Screen, voice: Voice, notice: str) -> Layout:
         context = f"{spot.flow}.{spot.screen}"
@@ -57,13 +143,19 @@ class Layouts:
             return self._widest_words(self._kind(spot.flow, name), voice)
 
         def laid_out(*, brief: bool) -> Layout:
-            return layout(context, screen, voice, self._entries(screen), words, counts, above, brief=brief)
+            found = layout(context, screen, voice, self._entries(screen), words, counts, above, brief=brief)
+            # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
+            assert all(segments(text) == 1 for text in found.widest)
+            return found
 
-        whole = laid_out(brief=False)
-        if notice in ("", CHANGED) or screen.ask is None:
-            return whole
+        plain = self.found.get((spot, voice.language, ""))
+        if plain is None or notice == CHANGED or screen.ask is None:
+            return laid_out(brief=False)
         # The text is on the phone already; a reason that pushes the answers off the page helps nobody.
-        plain = self.found[spot, voice.language, ""]
+        try:
+            whole = laid_out(brief=False)
+        except DoesNotFit:
+            return laid_out(brief=True)
         return laid_out(brief=True) if len(whole.pages) > len(plain.pages) else whole
 
     def _entries(self, screen: Screen) -> tuple[tuple[str, Label], ...]:
@@ -81,12 +173,15 @@ class Layouts:
             self._widest[key] = kind.widest(voice)
         return self._widest[key]
 
+    def _words_or_none(self, flow: str, name: str, voice: Voice) -> str | None:
+        kind = self.kinds.get((flow, name)) or self.kinds.get(("", name))
+        return self._widest_words(kind, voice) if kind else None
+
     def _counts(self, flow: str, screen: Screen, voice: Voice) -> tuple[tuple[int, str], ...]:
         """For each plural form of a counted text, a count that takes it and the widest text of such a count."""
         assert screen.say is not None
         if not screen.say.other:
             return ()
         kind = self._kind(flow, screen.say.count)
-        if not isinstance(kind, Whole):
-            raise NotOfKind("count", screen.say.count, "a whole number with a range")
+        assert isinstance(kind, Whole)
         return tuple((count, kind.words(count, voice)) for _, count in kind.witnesses(voice))

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Mapping
 
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
+from advisor.dialogue.material import Material
 from advisor.dialogue.registry import Condition, Registry
-from advisor.wording.errors import WordingError
+from advisor.dialogue.talk import Spot
+from advisor.wording.errors import UnfitKind, WordingError
 from advisor.wording.kinds import CountOf, Kind, Number, OneOf, Whole
 from advisor.wording.templates import placeholders
 
@@ -37,6 +39,14 @@ def _given(screen: Screen, registry: Registry) -> dict[str, Kind]:
 
 
 def _ask_kind(ask: Ask, registry: Registry) -> Kind | None:
+    """The kind of a question's answers, None of choices, and of a question that cannot be asked as it stands."""
+    try:
+        return _sound_ask_kind(ask, registry)
+    except UnfitKind:
+        return None
+
+
+def _sound_ask_kind(ask: Ask, registry: Registry) -> Kind | None:
     if ask.kind is AskKind.AREA:
         return registry.area
     if ask.kind is AskKind.MONEY:
@@ -52,12 +62,21 @@ def _ask_kind(ask: Ask, registry: Registry) -> Kind | None:
     return None
 
 
-def name_faults(flows: Mapping[str, Flow], registry: Registry) -> list[Fault]:
-    """Every name that stands for nothing, and every question that cannot be asked."""
-    faults = [
-        fault for flow in flows.values() for screen in flow.screens for fault in _unknown(flow, screen, registry)
+def name_faults(material: Material, registry: Registry) -> list[Fault]:
+    """Every name that stands for nothing, and every question that cannot be asked.
+
+    Args:
+        material: the flows; screens that could not be read wholly are passed over.
+        registry: what flows may name.
+    """
+    sound = [
+        (flow, screen)
+        for flow in material.flows.values()
+        for screen in flow.screens
+        if Spot(flow.name, screen.name) not in material.unsound
     ]
-    return faults or list(_unknown_values(flows, registry))
+    faults = [fault for flow, screen in sound for fault in _unknown(flow, screen, registry)]
+    return [*faults, *_unknown_values(material, sound, registry)]
 
 
 def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
@@ -105,21 +124,48 @@ def _blind(
             )
 
 
-def _unknown_values(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fault]:
+def _unknown_values(material: Material, sound: list[tuple[Flow, Screen]], registry: Registry) -> Iterable[Fault]:
+    flows = material.flows
     kinds = kinds_of(flows, registry)
     yield from _disagreements(flows, registry)
     ruled = {rule.name for flow in flows.values() for rule in flow.facts}
+    kept = {name for flow in flows.values() for screen in flow.screens for name in facts_kept(screen)}
+    if material.all_read:
+        yield from _never_kept(flows, kept)
+    for flow, screen in sound:
+        place = f"{flow.name}.{screen.name}"
+        for name in facts_kept(screen):
+            # The head of a flow that could not be read may say it.
+            if name not in ruled and material.all_read:
+                instead = f"add '{name}: 300 days' under 'facts'"
+                yield Fault(flow.file, screen.line, f"nobody says how long '{name}' holds", instead, place)
+        known = ruled | kept | {name for owner, name in kinds if owner == flow.name}
+        unsure = not all(_is_known_work(other, registry) for other in flow.screens)
+        for fault, name in _strangers(flow, screen, place, known):
+            # What gives it may stand in a part that could not be read, or behind a calculation that is none.
+            if material.all_read or (material.is_whole(flow.name) and "." not in name):
+                yield from () if unsure and "." not in name else (fault,)
+        # A wrong calculation is a fault already; what it would give is not known then.
+        yield from (
+            _unnamed(material, registry, flow, screen, place, kinds) if _is_known_work(screen, registry) else ()
+        )
+
+
+def facts_kept(screen: Screen) -> tuple[str, ...]:
+    """Names of the facts that a screen keeps."""
+    return tuple(name for name in (screen.keep, *(fact for fact, _ in screen.keeps)) if "." in name)
+
+
+def _is_known_work(screen: Screen, registry: Registry) -> bool:
+    return not screen.work or registry.calculation(screen.work) is not None
+
+
+def _never_kept(flows: Mapping[str, Flow], kept: set[str]) -> Iterable[Fault]:
     for flow in flows.values():
-        for screen in flow.screens:
-            place = f"{flow.name}.{screen.name}"
-            for name in (screen.keep, *(fact for fact, _ in screen.keeps)):
-                if "." in name and name not in ruled:
-                    instead = f"add '{name}: 300 days' under 'facts'"
-                    yield Fault(flow.file, screen.line, f"nobody says how long '{name}' holds", instead, place)
-            yield from _strangers(
-                flow, screen, place, ruled | {name for owner, name in kinds if owner == flow.name}
-            )
-            yield from _unnamed(flow, screen, place, kinds)
+        for rule in flow.facts:
+            if rule.name not in kept:
+                what = f"no screen keeps '{rule.name}'"
+                yield Fault(flow.file, rule.line, what, "mend the name, or take it out")
 
 
 def _disagreements(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fault]:
@@ -140,7 +186,7 @@ def _disagreements(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fa
                     )
 
 
-def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Iterable[Fault]:
+def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Iterable[tuple[Fault, str]]:
     """Names under 'known', 'forget' and 'keeps' that stand for nothing; a slip there would be silent."""
     answers = known | {other.keep for other in flow.screens if other.keep}
     named = [(edge.known, edge.line) for edge in flow.edges(screen) if edge.known]
@@ -151,10 +197,37 @@ def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Itera
     for name, line in named:
         if name not in answers:
             instead = f"write one of: {', '.join(sorted(answers))}"
-            yield Fault(flow.file, line, f"nothing is known as '{name}'", instead, place)
+            yield Fault(flow.file, line, f"nothing is known as '{name}'", instead, place), name
 
 
-def _unnamed(flow: Flow, screen: Screen, place: str, kinds: Mapping[tuple[str, str], Kind]) -> Iterable[Fault]:
+def _unsure(flows: Mapping[str, Flow], registry: Registry) -> set[str]:
+    """Names of answers whose question cannot be asked as it stands; that is a fault already."""
+    return {
+        screen.keep
+        for flow in flows.values()
+        for screen in flow.screens
+        if screen.ask and screen.ask.kind is not AskKind.CHOICE and _ask_kind(screen.ask, registry) is None
+    }
+
+
+def _unnamed(
+    material: Material,
+    registry: Registry,
+    flow: Flow,
+    screen: Screen,
+    place: str,
+    kinds: Mapping[tuple[str, str], Kind],
+) -> Iterable[Fault]:
+    """Names in texts that stand for nothing; choices and help cannot name values at all."""
+    options = screen.ask.options if screen.ask else ()
+    plain = [(choice.say, choice.line, "a choice") for choice in options] + [(screen.help, screen.line, "'help'")]
+    for text, line, where in plain:
+        try:
+            if names := placeholders(text):
+                what = f"{where} names '{min(names)}', but only 'say' can name values"
+                yield Fault(flow.file, line, what, "say it without the value", place)
+        except WordingError as error:
+            yield Fault(flow.file, line, str(error), "mend the text", place)
     say = screen.say
     if say is None:
         return
@@ -163,8 +236,12 @@ def _unnamed(flow: Flow, screen: Screen, place: str, kinds: Mapping[tuple[str, s
     except WordingError as error:
         yield Fault(flow.file, say.line, str(error), "mend the text", place)
         return
-    for name in sorted(names):
-        if (flow.name, name) not in kinds and ("", name) not in kinds:
+    for name in sorted(names - _unsure(material.flows, registry)):
+        if (flow.name, name) not in kinds and ("", name) not in kinds and material.is_whole(flow.name):
             known = sorted({value for owner, value in kinds if owner in ("", flow.name)})
             instead = f"work it out or ask for it; known: {', '.join(known)}"
             yield Fault(flow.file, say.line, f"nothing gives '{name}'", instead, place)
+    kind = kinds.get((flow.name, say.count)) or kinds.get(("", say.count))
+    if say.count and kind and not isinstance(kind, Whole):
+        what = f"'{say.count}' cannot choose between one and other: it is no whole number"
+        yield Fault(flow.file, say.line, what, "count a whole number", place)

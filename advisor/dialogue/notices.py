@@ -86,6 +86,15 @@ def notices_of(screen: Screen) -> tuple[str, ...]:
     return ("", *_ALWAYS, *slips)
 
 
+def notice_source(notice: str, screen: Screen) -> str:
+    """The English text of a notice above a screen, empty for none."""
+    if notice == "help" and screen.help:
+        return screen.help
+    if notice == "help" and screen.ask and screen.ask.zero_is_answer:
+        notice = "help_where_zero_answers"
+    return TEXTS[notice] if notice else ""
+
+
 def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registry: Registry) -> str:
     """The finished line of a notice, empty for none.
 
@@ -96,13 +105,11 @@ def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registr
         voice: the language.
         registry: bounds of areas and sums, and the smallest test.
     """
-    if not notice:
+    source = notice_source(notice, screen)
+    if not source:
         return ""
     if notice == "help" and screen.help:
-        return voice.say(context, screen.help)
-    if notice == "help" and screen.ask and screen.ask.zero_is_answer:
-        notice = "help_where_zero_answers"
-    source = TEXTS[notice]
+        return voice.say(context, source)
     names = ("example", "low", "high", "seeds", "least_field", "most_field")
     values = {name: _value(name, screen, voice, registry) for name in names if f"%({name})s" in source}
     if notice == "unknown_unit" and screen.ask:

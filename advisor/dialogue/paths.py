@@ -8,13 +8,16 @@ called knows what every caller knows, and its caller then knows what every way b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Edge, Flow, Screen
+from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Edge, Flow, Say, Screen
+from advisor.dialogue.material import Material
+from advisor.dialogue.names import kinds_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
+from advisor.wording.errors import BadPlaceholder
 from advisor.wording.templates import placeholders
 
 
@@ -29,31 +32,57 @@ class _Known:
         return _Known(self.facts & other.facts, self.results & other.results)
 
 
-def path_faults(flows: Mapping[str, Flow], registry: Registry, root: str) -> list[Fault]:
+def path_faults(material: Material, registry: Registry, root: str) -> tuple[list[Fault], list[str]]:
     """Every value that a calculation, a condition or a text needs where some path does not bring it.
 
     Args:
-        flows: the flows by name, sound in themselves.
+        material: the flows; nothing is followed out of what could not be read or is not there, so that no fault
+            is told that would be gone once that is mended.
         registry: what they may name.
         root: the flow that conversations begin in.
+
+    Returns:
+        The faults, and what was not looked at with the reason.
     """
-    known = _Paths(flows, registry, root).known()
-    return [
+    flows = material.flows
+    if root not in flows or not any(screen.is_menu for screen in flows[root].screens):
+        return [], [f"whether values are known on every path: the flow '{root}' or its menu is not there"]
+    paths = _Paths(material, registry, root)
+    kinds = kinds_of(flows, registry)
+    named = {flow: {name for owner, name in kinds if owner in ("", flow)} for flow in flows}
+    known = paths.known()
+    faults = [
         fault
         for spot, here in known.items()
-        for fault in _faults(flows[spot.flow], _screen(flows, spot), here, registry)
+        if spot not in material.unsound and _can_be_followed(_screen(flows, spot), material, registry)
+        for fault in _faults(flows[spot.flow], _screen(flows, spot), here, registry, named[spot.flow])
     ]
+    left = [
+        f"whether values are known behind {spot.flow}.{spot.screen}: its own fault comes first"
+        for spot in sorted(paths.stopped, key=str)
+    ]
+    return faults, left
+
+
+def _can_be_followed(screen: Screen, material: Material, registry: Registry) -> bool:
+    """Whether what a screen learns can be worked out."""
+    return (not screen.work or registry.calculation(screen.work) is not None) and (
+        not screen.call or screen.call in material.flows
+    )
 
 
 class _Paths:
     """Goes over all ways again and again until nothing new is found out; sets only ever get smaller."""
 
-    def __init__(self, flows: Mapping[str, Flow], registry: Registry, root: str) -> None:
-        self.flows = flows
+    def __init__(self, material: Material, registry: Registry, root: str) -> None:
+        self.material = material
+        self.flows = flows = material.flows
         self.registry = registry
         self.menu = next(Spot(root, screen.name) for screen in flows[root].screens if screen.is_menu)
-        self.at: dict[Spot, _Known] = {Spot(root, flows[root].start): _Known(frozenset())}
+        self.at: dict[Spot, _Known] = {}
         self.back: dict[str, frozenset[str]] = {}
+        self.stopped: set[Spot] = set()
+        self._reach(Spot(root, flows[root].start), _Known(frozenset()))
         for flow in flows.values():
             for one_line in flow.one_lines:
                 # An SMS in one line brings the answer to one question, and what is assumed; nothing else is sure.
@@ -71,6 +100,9 @@ class _Paths:
 
     def _leave(self, spot: Spot) -> None:
         screen, here = _screen(self.flows, spot), _here(_screen(self.flows, spot), self.at[spot], self.registry)
+        if spot in self.material.unsound or not _can_be_followed(screen, self.material, self.registry):
+            self.stopped.add(spot)
+            return
         facts = here.facts | {fact for fact, _ in screen.keeps}
         if screen.call:
             self._reach(Spot(screen.call, self.flows[screen.call].start), _Known(facts))
@@ -103,10 +135,14 @@ class _Paths:
         self._reach(target, carried)
 
     def _carried(self, screen: Screen, target: Spot, known: _Known) -> _Known:
+        if self.flows[target.flow].screen(target.screen) is None:
+            return known
         same = screen.work and screen.work == _screen(self.flows, target).work
         return known if same else _Known(known.facts)
 
     def _reach(self, spot: Spot, known: _Known) -> None:
+        if self.flows[spot.flow].screen(spot.screen) is None:
+            return
         self.at[spot] = self.at[spot].meet(known) if spot in self.at else known
 
 
@@ -120,6 +156,13 @@ def _here(screen: Screen, known: _Known, registry: Registry) -> _Known:
     """What is known on a screen once its calculation has run."""
     calculation = registry.calculation(screen.work) if screen.work else None
     return _Known(known.facts, known.results | calculation.always) if calculation else _Known(known.facts)
+
+
+def _names_in(say: Say) -> frozenset[str]:
+    try:
+        return placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())
+    except BadPlaceholder:
+        return frozenset()
 
 
 def _is_zero(screen: Screen, choice: Choice | None) -> bool:
@@ -136,7 +179,7 @@ def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:
         yield None, screen.to
 
 
-def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry) -> Iterable[Fault]:
+def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry, named: Set[str]) -> Iterable[Fault]:
     place = f"{flow.name}.{screen.name}"
 
     def missing(names: Iterable[str], have: frozenset[str], line: int, who: str) -> Iterator[Fault]:
@@ -150,13 +193,13 @@ def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry) -> It
     here = _here(screen, known, registry)
     if screen.say:
         say = screen.say
-        named = placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())
-        yield from missing(named, here.facts | here.results, say.line, "the text")
+        # A name that nothing gives anywhere is a fault of its own.
+        yield from missing(_names_in(say) & named, here.facts | here.results, say.line, "the text")
     given = here.results | frozenset(calculation.sometimes if calculation else ())
     for source in (name for _, name in screen.keeps):
-        yield from missing({source}, here.facts | here.results, screen.line, "'keeps'")
+        yield from missing({source} & named, here.facts | here.results, screen.line, "'keeps'")
     conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
-        if edge.when:
+        if edge.when in conditions:
             kept = frozenset({screen.keep} if screen.keep else ())
             yield from missing(conditions[edge.when].needs, here.facts | given | kept, edge.line, f"'{edge.when}'")

@@ -1,7 +1,8 @@
 """The proof that a screen fits its pages, for every value that its types allow.
 
-Widths add up, so the widest line is the line with each value at its widest. That text is really put together
-and kept, page by page, so that a claim can be looked at and a lazy bound cannot pass.
+Widths add up, so the widest text of a screen is the text with each value at its widest. That text is really put
+together and kept, page by page, so that a claim can be looked at and a lazy bound cannot pass. A counted text has
+one widest text for each plural form; a page is fixed so that each of them fits.
 """
 
 from __future__ import annotations
@@ -11,13 +12,30 @@ from collections.abc import Callable, Iterator
 from advisor.agronomy.labels import Label
 from advisor.dialogue.flows import Screen
 from advisor.dialogue.screens import ENGINE, MORE, Layout, footer, lines, page_text
-from advisor.wording.pages import page_breaks
+from advisor.wording.errors import TooManyPages, TooWide
+from advisor.wording.pages import page_breaks_of_forms
 from advisor.wording.segments import ROOM, cost
 from advisor.wording.voice import Voice
 
 
 class Uneven(Exception):  # noqa: N818
     """The plural forms of one text have different numbers of lines, so pages cannot be fixed."""
+
+
+class DoesNotFit(Exception):  # noqa: N818
+    """A screen has no pages.
+
+    Args:
+        why: the line that is too wide, or too many pages.
+        lines: the widest text, line by line.
+        costs: what each line costs.
+    """
+
+    def __init__(self, why: TooWide | TooManyPages, lines: list[str], costs: list[int]) -> None:
+        super().__init__(str(why))
+        self.why = why
+        self.lines = lines
+        self.costs = costs
 
 
 def layout(
@@ -47,21 +65,34 @@ def layout(
         Page ranges with the widest text and cost of each page.
 
     Raises:
-        TooWide, TooManyPages: it cannot fit.
+        DoesNotFit: a line is too wide, or there are too many pages.
         Uneven: plural forms with different numbers of lines.
     """
     forms = list(_forms(context, screen, voice, entries, words, counts, notice, brief))
     if len({len(form) for form in forms}) != 1:
         raise Uneven
-    widest = [max(row, key=lambda line: cost(line, voice.alphabet)) for row in zip(*forms, strict=True)]
+    costs = [[cost(line, voice.alphabet) for line in form] for form in forms]
     below = footer(screen, voice, can_go_back=True)
-    costs = [cost(line, voice.alphabet) for line in widest]
     more_cost = cost(voice.say(ENGINE, MORE), voice.alphabet)
-    last_cost = cost(below, voice.alphabet)
-    pages = page_breaks(costs, ROOM[voice.alphabet], more_cost, last_cost)
+    try:
+        pages = page_breaks_of_forms(costs, ROOM[voice.alphabet], more_cost, cost(below, voice.alphabet))
+    except (TooWide, TooManyPages) as why:
+        weights = [_weight(why, form) for form in costs]
+        worst = weights.index(max(weights))
+        raise DoesNotFit(why, forms[worst], costs[worst]) from why
     bare = Layout(pages, (), ())
-    texts = tuple(page_text(widest, bare, page, below, voice) for page in range(len(pages)))
+    texts = tuple(
+        max(
+            (page_text(form, bare, page, below, voice) for form in forms),
+            key=lambda text: cost(text, voice.alphabet),
+        )
+        for page in range(len(pages))
+    )
     return Layout(pages, texts, tuple(cost(text, voice.alphabet) for text in texts), brief)
+
+
+def _weight(why: TooWide | TooManyPages, costs: list[int]) -> int:
+    return costs[why.line] if isinstance(why, TooWide) else sum(costs)
 
 
 def _forms(

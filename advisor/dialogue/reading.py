@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
 from typing import TypeVar
 
 from advisor.dialogue.faults import Fault, Faulty
 from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, OneLine, Say, Screen
-from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree
+from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
 from advisor.records.grower import SCOPES
 
 _T = TypeVar("_T")
@@ -60,12 +61,49 @@ def read_flow(text: str, file: str) -> Flow:
     >>> flow.start, flow.screens[0].ask.zero_is_answer
     ('sugar', True)
     """
-    tree = flow_tree(text, file)
+    reading = read_as_far_as_can_be(text, file)
+    if reading.flow is None or reading.faults:
+        raise Faulty(reading.faults)
+    return reading.flow
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one flow file gave.
+
+    Args:
+        flow: the flow, None where the file is no table at all; what was faulty in it is empty.
+        faults: everything that is wrong in the file.
+        unsound: names of the screens that a fault lies in; an empty name for the head of the file.
+    """
+
+    flow: Flow | None
+    faults: tuple[Fault, ...]
+    unsound: frozenset[str]
+
+
+def read_as_far_as_can_be(text: str, file: str) -> Reading:
+    """Reads one flow file without refusing it, so that whoever checks can look at what is sound in it.
+
+    Args:
+        text: the file's text.
+        file: its name; the flow's name is the name without the ending.
+    """
+    tree, faults = flow_tree_and_faults(text, file)
+    if tree is None:
+        return Reading(None, tuple(faults), frozenset())
     reader = _Reader(file)
     flow = reader.flow(tree)
-    if reader.faults:
-        raise Faulty(reader.faults)
-    return flow
+    lines = {fault.line for fault in faults}
+    # What is wrong with a word that YAML already took for something else is said once.
+    further = [fault for fault in reader.faults if fault.line not in lines]
+    return Reading(flow, (*faults, *further), frozenset({*reader.unsound, *_screens_at(flow, faults)}))
+
+
+def _screens_at(flow: Flow, faults: list[Fault]) -> set[str]:
+    """The screens that lines of a file lie in; the head of the file for lines before the first."""
+    starts = sorted((screen.line, screen.name) for screen in flow.screens)
+    return {next((name for line, name in reversed(starts) if line <= fault.line), "") for fault in faults}
 
 
 class _Reader:
@@ -74,9 +112,11 @@ class _Reader:
     def __init__(self, file: str) -> None:
         self.file = file
         self.faults: list[Fault] = []
+        self.unsound: set[str] = set()
         self.screen_id = ""
 
     def fault(self, line: int, what: str, instead: str) -> None:
+        self.unsound.add(self.screen_id.partition(".")[2])
         self.faults.append(Fault(self.file, line, what, instead, self.screen_id))
 
     def table(self, node: Node | None, keys: tuple[str, ...], what: str) -> Table:
@@ -206,6 +246,7 @@ class _Reader:
             to=self.edges(table.get("to")),
             ends=self.flag(table, "end"),
             is_menu=self.flag(table, "menu"),
+            help_line=table.line_of("help") if table.get("help") else 0,
         )
         self.check_shape(screen)
         return screen

@@ -142,7 +142,7 @@ def _fact(fact: Fact, book: Book, fresh: bool) -> FactShown:
 
 
 def _fault(fault: Fault) -> FaultShown:
-    return FaultShown(**asdict(fault))
+    return FaultShown(fault.file, fault.line, fault.screen, fault.language, fault.what, fault.instead)
 
 
 def _spot(spot: Spot) -> str:

@@ -35,17 +35,45 @@ def page_breaks(
     >>> page_breaks([60, 60], room=159, more_cost=6, last_cost=6)
     ((0, 2),)
     """
+    return page_breaks_of_forms([line_costs], room, more_cost, last_cost, most)
+
+
+def page_breaks_of_forms(
+    forms: Sequence[Sequence[int]], room: int, more_cost: int, last_cost: int, most: int = 3
+) -> tuple[tuple[int, int], ...]:
+    """Which lines stand on which page, so that each of several forms of one text fits.
+
+    A page need not hold the widest line of one form above the widest line of another: no text has both.
+
+    Args:
+        forms: for each form the cost of each line; equally many lines in all.
+        room: what a page may cost.
+        more_cost: cost of the line under every page but the last, 0 for none.
+        last_cost: cost of the line under the last page, 0 for none.
+        most: pages allowed.
+
+    Returns:
+        Half-open ranges of lines, one a page, as few as there can be.
+
+    Raises:
+        TooWide: a line does not fit on a page of its own.
+        TooManyPages: more pages are needed than allowed.
+
+    >>> page_breaks_of_forms([[90, 60], [60, 90]], room=159, more_cost=6, last_cost=6)
+    ((0, 2),)
+    """
     more_room, last_room = (room - (footer + _NEWLINE if footer else 0) for footer in (more_cost, last_cost))
     breaks: list[tuple[int, int]] = []
-    start, lines = 0, len(line_costs)
+    start, lines = 0, len(forms[0])
     while not breaks or start < lines:
-        if _cost(line_costs[start:]) <= last_room:
+        if max(_cost(form[start:]) for form in forms) <= last_room:
             end = lines
         else:
             # The last page must keep a line of its own, so this page may not take them all.
-            end = start + _fitting(line_costs[start : lines - 1], more_room)
+            end = start + min(_fitting(form[start : lines - 1], more_room) for form in forms)
         if end == start < lines:
-            raise TooWide(start, line_costs[start], last_room if start == lines - 1 else more_room)
+            widest = max(form[start] for form in forms)
+            raise TooWide(start, widest, last_room if start == lines - 1 else more_room)
         breaks.append((start, end))
         start = end
     if len(breaks) > most:

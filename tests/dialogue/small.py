@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from advisor.agronomy.labels import Label
 from advisor.dialogue.building import build_book
+from advisor.dialogue.material import Material
 from advisor.dialogue.reading import read_flow
 from advisor.dialogue.registry import Calculation, Condition, Registry
 from advisor.wording.kinds import Area, Money, Whole
@@ -60,6 +61,11 @@ def registry(most=900):
         money=Money(Decimal(1), Decimal(100)),
         fewest_seeds=20,
     )
+
+
+def flows_alone(flows, given=None):
+    """Material of flows without languages, for checks that look at nothing else."""
+    return Material(flows=flows, voices={}, registry=given, programme=None, salt="")
 
 
 def small_book(shipped, tea=TEA, welcome=WELCOME, given=None):

@@ -1,0 +1,88 @@
+"""Every check of flows, catalogs and programme, one after the other; a fault of one never hides those of another.
+
+What is not sound is left out, screen by screen: a check that would need it says what it did not look at and why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from advisor.dialogue.circles import circle_faults
+from advisor.dialogue.examples import example_faults
+from advisor.dialogue.faults import Fault
+from advisor.dialogue.graph import graph_faults
+from advisor.dialogue.labels import label_faults, programme_labels
+from advisor.dialogue.laying import Layouts
+from advisor.dialogue.material import Material
+from advisor.dialogue.names import kinds_of, name_faults
+from advisor.dialogue.paths import path_faults
+from advisor.dialogue.talk import Spot
+from advisor.dialogue.texts import engine_faults, mute_faults_of, text_faults
+
+#: The flow in which every conversation begins.
+ROOT = "welcome"
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What the checks found.
+
+    Args:
+        faults: everything that is wrong, in no order.
+        left: what could not be looked at yet, one line each with the reason.
+        layouts: the proven pages; None where there is no programme to prove them for.
+    """
+
+    faults: tuple[Fault, ...]
+    left: tuple[str, ...]
+    layouts: Layouts | None
+
+
+def findings(material: Material) -> Findings:
+    """Checks everything that can be checked.
+
+    Args:
+        material: flows, languages and programme, with what was found wrong while they were read.
+    """
+    flows, registry = material.flows, material.registry
+    faults = [*material.faults, *graph_faults(material, ROOT), *circle_faults(material, ROOT)]
+    left = list(_unread(material))
+    layouts = None
+    faults += (fault for catalog in material.mute for fault in mute_faults_of(material, catalog))
+    unfit = set()
+    for voice in material.voices.values():
+        of_texts = text_faults(material, voice)
+        unfit |= {(voice.language, found.context, found.msgid) for found in of_texts if found.context}
+        faults += (*(found.fault for found in of_texts), *engine_faults(material, voice))
+        if material.programme is not None:
+            faults += label_faults(material, programme_labels(material.programme), voice)
+    if registry is not None:
+        faults += name_faults(material, registry)
+        found, unseen = path_faults(material, registry, ROOT)
+        faults += found
+        left += unseen
+        examples = example_faults(material, registry)
+        faults += examples
+        layouts = Layouts(material, registry, kinds_of(flows, registry))
+        layouts.add_all(unfit, without_example=frozenset(_spots(examples)))
+        faults += layouts.faults
+        left += layouts.left
+    return Findings(tuple(faults), tuple(left), layouts)
+
+
+def _spots(faults: Iterable[Fault]) -> Iterable[Spot]:
+    """The screens that faults lie in."""
+    return (Spot(*fault.screen.split(".", 1)) for fault in faults if "." in fault.screen)
+
+
+def _unread(material: Material) -> Iterable[str]:
+    for name in sorted(material.unread):
+        yield f"all of the flow '{name}', and what rests on it: its file cannot be read"
+    for spot in sorted(material.unsound, key=str):
+        if spot.screen:
+            yield f"the screen {spot.flow}.{spot.screen} and what rests on it: a part of it cannot be read"
+    if material.registry is None:
+        yield "names, paths, examples and widths of all flows: they rest on the programme, which is faulty"
+    for catalog in material.mute:
+        yield f"widths in {catalog.language}: its glossary or the programme is faulty"

@@ -1,0 +1,47 @@
+"""Names that a programme gives to things, held against the alphabet of each language it speaks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.agronomy.labels import Label
+from advisor.agronomy.programme import Programme
+from advisor.dialogue.faults import Fault
+from advisor.dialogue.material import Material, line_with
+from advisor.dialogue.texts import named_letters
+from advisor.wording.gsm import gsm_safe, outside
+from advisor.wording.segments import Alphabet
+from advisor.wording.voice import Voice
+
+
+def programme_labels(programme: Programme) -> tuple[Label, ...]:
+    """Every name of the programme: itself, zones, villages, crops and products."""
+    named = (programme.zones, programme.villages, programme.crops, programme.seeds, programme.inoculants)
+    return (programme.name, *(thing.label for things in named for thing in things))
+
+
+def label_faults(material: Material, labels: Iterable[Label], voice: Voice) -> list[Fault]:
+    """The names that a language cannot send.
+
+    Args:
+        material: for the line in the programme's file.
+        labels: the names.
+        voice: the language.
+    """
+    if voice.alphabet is not Alphabet.GSM7:
+        return []
+    names = dict.fromkeys(label.in_language(voice.language) for label in labels)
+    return [alphabet_fault(material, name, voice) for name in names if outside(gsm_safe(name))]
+
+
+def alphabet_fault(material: Material, text: str, voice: Voice) -> Fault:
+    """A text of programme or glossary with letters that the alphabet lacks."""
+    file, language = material.programme_file, voice.language
+    programme = material.texts.get(file, "")
+    line = line_with(programme, text)
+    if text not in programme:
+        # The locale data have it; what is said instead is the glossary's to settle.
+        file = next((name for name in material.texts if name.endswith(f"{language}.glossary.toml")), file)
+        line = line_with(material.texts.get(file, ""), "alphabet")
+    what = f"'{text}' holds {named_letters(outside(gsm_safe(text)))}, which the GSM alphabet lacks"
+    return Fault(file, line, what, "write it another way", language=language)
