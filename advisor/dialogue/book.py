@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, datetime, timedelta, tzinfo
 
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.flows import Flow, Screen
@@ -41,6 +41,7 @@ class Book:
         questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
         facts: how long each fact holds, None for ever.
         fingerprint: hash over flows, catalogs and programme.
+        zone: time zone of the programme, in which a day begins.
     """
 
     flows: Mapping[str, Flow]
@@ -56,6 +57,7 @@ class Book:
     questions: Mapping[Spot, str]
     facts: Mapping[str, timedelta | None]
     fingerprint: str
+    zone: tzinfo
 
     @property
     def default_language(self) -> str:
@@ -86,10 +88,16 @@ class Book:
         """How long a fact holds, None for ever; one that no flow keeps any more is never fresh."""
         return self.facts.get(fact, timedelta(0))
 
-    def notice_text(self, notice: str, spot: Spot, language: str) -> str:
+    def day_of(self, now: datetime) -> date:
+        """The day at a moment in the programme's time zone."""
+        return now.astimezone(self.zone).date()
+
+    def notice_text(self, notice: str, spot: Spot, language: str, now: datetime) -> str:
         """The finished line of a notice above a screen, empty for none."""
         context = f"{spot.flow}.{spot.screen}"
-        return notice_text(notice, context, self.screen(spot), self.voices[language], self.registry)
+        return notice_text(
+            notice, context, self.screen(spot), self.voices[language], self.registry, self.day_of(now)
+        )
 
     def is_stop_word(self, typed: str) -> bool:
         """Whether a message is a stop word of any language of the programme."""

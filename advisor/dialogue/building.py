@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from types import MappingProxyType
+from zoneinfo import ZoneInfo
 
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.book import Book
@@ -82,6 +83,7 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         questions=MappingProxyType(shown),
         facts=MappingProxyType({rule.name: rule.fresh_for for flow in flows.values() for rule in flow.facts}),
         fingerprint=hashlib.sha256(prints.encode()).hexdigest()[:16],
+        zone=ZoneInfo(programme.time_zone),  # whoever read the programme has looked it up already
     )
 
 

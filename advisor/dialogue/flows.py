@@ -21,6 +21,7 @@ class AskKind(StrEnum):
     AREA = "area"
     COUNT_OF = "count_of"
     MONEY = "money"
+    DATE = "date"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +74,9 @@ class Ask:
         kind: what kind of answer it takes.
         choices: the numbered answers of a ``choice``.
         source: name of the list that a ``pick`` chooses from.
-        low: smallest number taken, None where kind and programme set it.
-        high: largest number taken; of a ``count_of`` the largest sample.
+        low: smallest number taken, None where kind and programme set it; of a ``date`` the first day taken, in
+            days from today.
+        high: largest number taken; of a ``count_of`` the largest sample; of a ``date`` the last day taken.
         decimals: digits after the point that are taken.
         example: a right answer, shown when a wrong one came.
         zero: what typing 0 means where it is no number, None where it is back or a number.

@@ -10,7 +10,7 @@ from advisor.dialogue.material import Material
 from advisor.dialogue.registry import Condition, Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import UnfitKind, WordingError
-from advisor.wording.kinds import CountOf, Kind, Number, OneOf, Whole
+from advisor.wording.kinds import CountOf, Day, Kind, Number, OneOf, Whole
 from advisor.wording.templates import placeholders
 
 #: Choices that fit the digits 1 to 8; 9 turns the page.
@@ -51,6 +51,8 @@ def _sound_ask_kind(ask: Ask, registry: Registry) -> Kind | None:
         return registry.area
     if ask.kind is AskKind.MONEY:
         return registry.money
+    if ask.kind is AskKind.DATE:
+        return Day()
     if ask.kind is AskKind.PICK:
         return OneOf(registry.entries(ask.source))
     if ask.kind is AskKind.COUNT_OF and ask.high is not None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from advisor.agronomy.units import area_m2
-from advisor.dialogue.flows import AskKind, Screen
+from advisor.dialogue.answers.days import bounds
+from advisor.dialogue.flows import Ask, AskKind, Screen
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE
-from advisor.wording.kinds import Area, BeyondScale, CountOf, Number, Whole
+from advisor.wording.kinds import Area, BeyondScale, CountOf, Day, Number, Whole
+from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
 #: The notice of a changed question, which the phone has not shown yet.
@@ -25,6 +28,12 @@ TEXTS: dict[str, str] = {
     "not_a_count": "Type both numbers, like %(example)s.",
     "more_grown": "More grew than were sown? Type like %(example)s.",
     "sown_too_many": "At most %(high)s seeds. Type like %(example)s.",
+    "not_a_date": "Type day and month, like %(example)s.",
+    "no_such_day": "There is no such day. Type like %(example)s.",
+    "two_days": "That could be two days. Type like %(example)s.",
+    "which_year": "Which year? Type like %(date)s.",
+    "too_early": "Too early. Not before %(first)s.",
+    "too_late": "Too late. Not after %(last)s.",
     "too_few_seeds": "Too few seeds to judge. Test at least %(seeds)s.",
     "strange_step": "That is not like a walk. Count your steps again.",
     "help": "Type one number and send. 00 is the menu.",
@@ -52,6 +61,7 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.AREA: ("not_a_number", "too_small", "too_big", "unknown_unit"),
     AskKind.COUNT_OF: ("not_a_count", "more_grown", "sown_too_many"),
     AskKind.MONEY: ("not_a_number", "too_small", "too_big"),
+    AskKind.DATE: ("not_a_date", "no_such_day", "two_days", "which_year", "too_early", "too_late"),
 }
 
 _ALWAYS = (
@@ -95,7 +105,9 @@ def notice_source(notice: str, screen: Screen) -> str:
     return TEXTS[notice] if notice else ""
 
 
-def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registry: Registry) -> str:
+def notice_text(
+    notice: str, context: str, screen: Screen, voice: Voice, registry: Registry, today: date | None = None
+) -> str:
     """The finished line of a notice, empty for none.
 
     Args:
@@ -104,14 +116,14 @@ def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registr
         screen: the screen it stands above.
         voice: the language.
         registry: bounds of areas and sums, and the smallest test.
+        today: the day in the programme's time zone; None for the widest text that any day can bring.
     """
     source = notice_source(notice, screen)
     if not source:
         return ""
     if notice == "help" and screen.help:
         return voice.say(context, source)
-    names = ("example", "low", "high", "seeds", "least_field", "most_field")
-    values = {name: _value(name, screen, voice, registry) for name in names if f"%({name})s" in source}
+    values = {name: _value(name, screen, voice, registry, today) for name in placeholders(source)}
     if notice == "unknown_unit" and screen.ask:
         # An example without its unit would not help somebody whose unit was not understood.
         example = area_m2(float(screen.ask.example), voice.area_unit)
@@ -119,7 +131,7 @@ def notice_text(notice: str, context: str, screen: Screen, voice: Voice, registr
     return voice.say(ENGINE, source, **values)
 
 
-def _value(name: str, screen: Screen, voice: Voice, registry: Registry) -> str:
+def _value(name: str, screen: Screen, voice: Voice, registry: Registry, today: date | None) -> str:
     ask = screen.ask
     if name.endswith("_field"):
         return registry.area.words(registry.area.low_m2 if name == "least_field" else registry.area.high_m2, voice)
@@ -127,6 +139,8 @@ def _value(name: str, screen: Screen, voice: Voice, registry: Registry) -> str:
         return Whole(0, registry.fewest_seeds).words(registry.fewest_seeds, voice)
     if ask is None:
         return ""
+    if ask.kind is AskKind.DATE:
+        return _day(name, ask, voice, today)
     if name == "example":
         return _example(ask.example, ask.kind, voice)
     bound = ask.low if name == "low" else ask.high
@@ -137,6 +151,18 @@ def _value(name: str, screen: Screen, voice: Voice, registry: Registry) -> str:
         bounds = (registry.money.low, registry.money.high)
         return registry.money.words(bounds[0 if name == "low" else 1], voice)
     return "" if bound is None else _number(bound, voice)
+
+
+def _day(name: str, ask: Ask, voice: Voice, today: date | None) -> str:
+    """A bound of a question for a date, or a day that it takes as the example."""
+    if today is None:
+        widest = "31/12/2027"
+        return widest if name == "date" else Day().widest(voice)
+    first, last = bounds(ask, today)
+    shown = {"first": first, "last": last}.get(name, min(max(today, first), last))
+    if name == "date":
+        return f"{shown.day}/{shown.month}/{shown.year}"
+    return Day().words(shown, voice)
 
 
 def _example(example: str, kind: AskKind, voice: Voice) -> str:

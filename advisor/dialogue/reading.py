@@ -20,6 +20,9 @@ _T = TypeVar("_T")
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+_DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
+#: A date without its year must have only one that is meant.
+_MOST_DAYS = 366
 
 _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
 _ONE_LINE_KEYS = ("help", "answers", "assumes", "to")
@@ -34,6 +37,7 @@ _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.AREA: ("kind", "example", "zero"),
     AskKind.COUNT_OF: ("kind", "most", "example"),
     AskKind.MONEY: ("kind", "example", "zero"),
+    AskKind.DATE: ("kind", "from", "to", "zero"),
 }
 
 
@@ -332,6 +336,8 @@ class _Reader:
         kind = kinds[word]
         asked = self.table(node, _ASK_KEYS[kind], "'ask'")
         zero = asked.get("zero")
+        if kind is AskKind.DATE:
+            return self.date(asked, self.choice(zero) if zero is not None else None)
         return Ask(
             kind,
             source=self.name(asked, "from", needed=kind is AskKind.PICK),
@@ -341,6 +347,22 @@ class _Reader:
             example="" if kind is AskKind.PICK else self.text(asked, "example", None),
             zero=self.choice(zero) if zero is not None else None,
         )
+
+    def date(self, table: Table, zero: Choice | None) -> Ask:
+        low, high = self.days(table, "from"), self.days(table, "to")
+        if low > high:
+            self.fault(table.line_of("to"), "no day lies between 'from' and 'to'", "give the earlier one first")
+        return Ask(AskKind.DATE, low=Decimal(low), high=Decimal(high), zero=zero)
+
+    def days(self, table: Table, key: str) -> int:
+        """Days from today: ``-60 days``, ``today``, ``+120 days``."""
+        word = self.text(table, key, None)
+        found = _DAYS_FROM_TODAY.fullmatch(word)
+        days = int(found[1]) if found else 0
+        if (not found and word != "today") or abs(days) > _MOST_DAYS:
+            what = f"'{word}' is no number of days from today"
+            self.fault(table.line_of(key), what, f"write '-60 days', 'today' or '+120 days', at most {_MOST_DAYS}")
+        return days
 
     def number(self, table: Table, key: str) -> Decimal | None:
         word = self.text(table, key)

@@ -86,7 +86,7 @@ def _page(walk: Walk) -> str:
     spot, screen = walk.spots[-1], walk.screen
     layout = _layout(walk, spot)
     walk.page = min(walk.page, len(layout.pages) - 1)
-    notice = walk.book.notice_text(walk.notice, spot, walk.held.language)
+    notice = walk.book.notice_text(walk.notice, spot, walk.held.language, walk.now)
     shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief)
     below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
     return page_text(shown, layout, walk.page, below, walk.voice)

@@ -67,7 +67,7 @@ def _begin(walk: Walk, dialled: str) -> None:
     walk.start()
     ask = walk.screen.ask
     if dialled and ask and walk.screen.is_menu:
-        answer = understand(dialled, ask, walk.voice, walk.book.registry)
+        answer = understand(dialled, ask, walk.voice, walk.book.registry, walk.today)
         if isinstance(answer, Taken):
             _take_answer(walk, answer)
 
@@ -92,7 +92,7 @@ def _answer(walk: Walk, typed: str) -> None:
     elif screen.ask is None:
         walk.show_again()
     else:
-        answer = understand(typed, screen.ask, walk.voice, walk.book.registry)
+        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today)
         if isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:

@@ -7,7 +7,7 @@ found out leaves as an Outcome.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from advisor.agronomy.errors import AgronomyError
 from advisor.dialogue.answers import Taken
@@ -92,6 +92,10 @@ class Walk:
     @property
     def voice(self) -> Voice:
         return self.book.voices[self.held.language]
+
+    @property
+    def today(self) -> date:
+        return self.book.day_of(self.now)
 
     @property
     def screen(self) -> Screen:

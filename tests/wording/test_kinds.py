@@ -109,7 +109,8 @@ class TestWhatLiesBeyondIsRefusedAndNeverSaid:
             (CountOf(9), 5),
             (CountOf(9), (1, 2, 3)),
             (CountOf(9), (1.0, 2)),
-            (Day(), "2027-03-09"),
+            (Day(), "2027-02-30"),
+            (Day(), "9 March"),
             (Day(), datetime(2027, 3, 9)),  # noqa: DTZ001 - it is refused whatever its zone
             (VILLAGES, "v9"),
             (BAGS, ((25,),)),

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from advisor.dialogue.answers.areas import area
 from advisor.dialogue.answers.counts import count_of
+from advisor.dialogue.answers.days import day
 from advisor.dialogue.answers.money import money
 from advisor.dialogue.answers.numbers import number
 from advisor.dialogue.answers.picking import choice, pick
@@ -15,7 +18,7 @@ from advisor.dialogue.registry import Registry
 from advisor.wording.voice import Voice
 
 
-def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken | Slip:
+def understand(typed: str, ask: Ask, voice: Voice, registry: Registry, today: date | None = None) -> Taken | Slip:
     """Makes sense of an answer.
 
     Args:
@@ -23,9 +26,13 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken 
         ask: the question on screen.
         voice: the language, with its words for numbers, units, days and "of".
         registry: lists and bounds.
+        today: the day in the programme's time zone; only a question for a date needs it.
 
     Returns:
         The answer, or the slip that names the reason.
+
+    Raises:
+        ValueError: a question for a date without today.
     """
     if len(typed) > LONGEST:
         return Slip("too_long")
@@ -34,6 +41,10 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry) -> Taken 
     if ask.kind is AskKind.PICK:
         return pick(typed, registry.entries(ask.source))
     typed = in_plain_digits(typed.rstrip("!।॥"))
+    if ask.kind is AskKind.DATE:
+        if today is None:
+            raise ValueError("a question for a date: hand in today")
+        return day(typed, ask, voice, today)
     if ask.kind is AskKind.AREA:
         return area(typed, voice, registry)
     typed = in_digits(typed, voice.glossary)

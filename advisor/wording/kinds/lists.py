@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -14,6 +16,7 @@ from advisor.wording.segments import cost
 from advisor.wording.units import units_of
 from advisor.wording.voice import Voice
 
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _DECIMALS_OF_A_SIZE = 3
 _LEAP_YEAR_DAYS = tuple(date(2000, 1, 1) + timedelta(days=day) for day in range(366))
 
@@ -79,15 +82,29 @@ class CountOf(Kind):
 
 @dataclass(frozen=True, slots=True)
 class Day(Kind):
-    """A day of a season, said without its year."""
+    """A day of a season, said without its year; as a date, or as the ISO 8601 text that records keep.
+
+    >>> Day().check("2027-03-12")
+    >>> try:
+    ...     Day().check("12/3")
+    ... except NotOfKind as wrong:
+    ...     print(wrong.value)
+    12/3
+    """
 
     def check(self, value: object) -> None:
-        if type(value) is not date:
-            raise NotOfKind("day", value, "a date")
+        self._day(value)
+
+    def _day(self, value: object) -> date:
+        if type(value) is date:
+            return value
+        if isinstance(value, str) and _ISO_DAY.fullmatch(value):
+            with suppress(ValueError):
+                return date.fromisoformat(value)
+        raise NotOfKind("day", value, "a date, or its text as in 2027-03-12")
 
     def _said(self, value: object, voice: Voice) -> str:
-        assert isinstance(value, date)
-        return numbers.day_and_month(value, voice)
+        return numbers.day_and_month(self._day(value), voice)
 
     def witness(self, voice: Voice) -> object:
         return max(_LEAP_YEAR_DAYS, key=lambda day: cost(self._said(day, voice), voice.alphabet))
