@@ -14,7 +14,7 @@ $(VENV)/.ready: requirements.lock pyproject.toml
 	touch $@
 
 phone: setup          ## a phone in the terminal, on the demo programme
-	@$(BIN)/python -m simulator phone
+	@$(BIN)/advisor phone
 
 test: setup           ## everything: lint, types, imports, tests (installs redis-server where missing)
 	@./tests/install-servers

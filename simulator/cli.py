@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import secrets
 import sys
 from collections.abc import Callable, Iterable
 from enum import IntEnum
-from io import TextIOWrapper
 from pathlib import Path
+from typing import Any
 
 import click
 
 from simulator.errors import SimulatorError
 from simulator.gateway import Gateway
-from simulator.handset import Handset
-from simulator.house import connected, conversations, leaving_on_signals
-from simulator.phone import Phone
+from simulator.house import connected, conversations, leaving_on_signals, starting
+from simulator.opening import phone_opened, phone_options
 from simulator.player import Played, play, record
 from simulator.reading import read
 from simulator.scripts import Script, rewritten
-from simulator.terminal import run
 from simulator.wire import Wire
 
 
@@ -62,13 +59,8 @@ def main() -> None:
 @main.command()
 @_SERVICE
 @_LISTEN
-@click.option(
-    "--number", default="+99900500001", show_default=True, help="The phone's number: +999 and 4 to 12 digits."
-)
-@click.option(
-    "--language", default="", metavar="CODE", help="Language the phone is set to; a service may ignore it."
-)
-def phone(service: str | None, listen: int, number: str, language: str) -> None:
+@phone_options
+def phone(service: str | None, listen: int, **options: Any) -> None:
     """Opens a phone in this terminal.
 
     \b
@@ -77,12 +69,9 @@ def phone(service: str | None, listen: int, number: str, language: str) -> None:
       python -m simulator phone --service http://127.0.0.1:8000 --listen 8001 --number +99900500002
     """
     try:
-        Phone(number)
+        sys.exit(phone_opened(starting(service), listen=listen, **options))
     except SimulatorError as fault:
-        raise click.BadParameter(str(fault), param_hint="--number") from None
-    if service is None:
-        click.echo(" Starting the demo service ...", err=True)
-    sys.exit(_with_service(service, listen, lambda wire, gateway: _opened(wire, gateway, number, language)))
+        raise _Fault(str(fault)) from None
 
 
 @main.command("play")
@@ -146,13 +135,6 @@ def report(played: Played) -> str:
         lines.append(f"  {played.script.name}:{difference.line}: {difference.what}")
         lines += [f"  {row}" for row in difference.rows]
     return "\n".join(lines)
-
-
-def _opened(wire: Wire, gateway: Gateway, number: str, language: str) -> int:
-    # A terminal that cannot show a script's letters shows question marks instead of failing.
-    if isinstance(sys.stdout, TextIOWrapper):
-        sys.stdout.reconfigure(errors="replace")
-    return run(Handset(number, wire, gateway, secrets.token_hex(4), language), sys.stdin, sys.stdout)
 
 
 def _reported(plays: Iterable[Played]) -> int:

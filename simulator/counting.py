@@ -51,6 +51,30 @@ class Size:
         return f"{self.units} of {ROOM[self.alphabet]}"
 
 
+#: What people of the trade call the alphabets.
+NAMES: dict[Alphabet, str] = {"gsm7": "GSM", "ucs2": "UCS-2"}
+
+
+def on_a_page(counted: Size) -> str:
+    """A size against the room of a page.
+
+    >>> on_a_page(size("1 More"))
+    '6 of 159, GSM'
+    """
+    return f"{counted.units} of {PAGE[counted.alphabet]}, {NAMES[counted.alphabet]}"
+
+
+def in_a_message(counted: Size) -> str:
+    """A size against the room of the text messages that carry it.
+
+    >>> in_a_message(size("a" * 170)), in_a_message(size("बीज"))
+    ('170 of 306, GSM, 2 SMS', '3 of 70, UCS-2, 1 SMS')
+    """
+    one, several = ROOM[counted.alphabet], PART[counted.alphabet] * counted.segments
+    room = one if counted.segments == 1 else several
+    return f"{counted.units} of {room}, {NAMES[counted.alphabet]}, {counted.segments} SMS"
+
+
 def alphabet_of(text: str) -> Alphabet:
     """The alphabet that a text needs.
 

@@ -9,8 +9,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from pathlib import Path
 from types import FrameType
 from typing import IO
@@ -104,12 +104,22 @@ def connected(
         receipts: whether the gateway tells the service what was delivered.
         command: starts the service where none is given.
     """
-    with Gateway(port) as gateway:
-        if service is None:
-            with running_service(gateway.address, command=command) as address:
-                yield from _joined(address, gateway, receipts)
-        else:
-            yield from _joined(service, gateway, receipts)
+    start = starting(service, command)
+    with (
+        Gateway(port) as gateway,
+        start(gateway.address) as address,
+        joined(address, gateway, receipts) as wire,
+    ):
+        yield wire, gateway
+
+
+def starting(
+    service: str | None = None, command: Sequence[str] = SERVICE
+) -> Callable[[str], AbstractContextManager[str]]:
+    """What says where the service is, starting a demo service where none runs, for a gateway's address."""
+    if service is not None:
+        return lambda _: nullcontext(service)
+    return lambda gateway: running_service(gateway, command=command)
 
 
 @contextmanager
@@ -135,11 +145,13 @@ def free_port() -> int:
         return port
 
 
-def _joined(address: str, gateway: Gateway, receipts: bool) -> Iterator[tuple[Wire, Gateway]]:
+@contextmanager
+def joined(address: str, gateway: Gateway, receipts: bool = True) -> Iterator[Wire]:
+    """A wire to the service at an address, which is told what was delivered unless ``receipts`` is false."""
     with Wire(address) as wire:
         gateway.send_receipts((lambda message_id: wire.receipt(message_id, "delivered")) if receipts else None)
         try:
-            yield wire, gateway
+            yield wire
         finally:
             gateway.send_receipts(None)
 

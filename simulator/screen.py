@@ -33,7 +33,7 @@ def wrapped(text: str, most: int = COLUMNS) -> tuple[str, ...]:
     ('How many acres', 'is your field?')
     """
     lines = text.replace("\r\n", "\n").split("\n")
-    return tuple(row for line in lines for row in _rows(_shown(line), most))
+    return tuple(row for line in lines for row in _rows(printable(line), most))
 
 
 def phone_drawn(phone: Phone, now: datetime) -> str:
@@ -99,6 +99,10 @@ def _width(char: str) -> int:
     return 2 if unicodedata.east_asian_width(char) in "WF" else 1
 
 
-def _shown(line: str) -> str:
-    # A control character could move the cursor of the terminal that shows the phone.
+def printable(line: str) -> str:
+    """A line with ``?`` for control characters, which could move the cursor of the terminal that shows it.
+
+    >>> printable("a\x1b[2Jb")
+    'a?[2Jb'
+    """
     return "".join("?" if unicodedata.category(char) == "Cc" else char for char in line)

@@ -7,16 +7,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
-from pathlib import Path
 from typing import TextIO
 
 from simulator.clock import later
 from simulator.errors import SimulatorError
 from simulator.handset import Handset
 from simulator.keyboard import Keyboard
+from simulator.recording import Recording, keep
 from simulator.screen import message_drawn, phone_drawn, wrapped
-from simulator.scripts import Seen, written
+from simulator.scripts import Seen
 
 _HELP_LINE = " :dial :hang :sms TEXT :inbox :clock +3d :phone :facts :record :help :quit"
 _HELP = """\
@@ -33,13 +32,6 @@ _HELP = """\
 
 _REPLY_PATIENCE_S = 2.0
 _COLUMNS = 76
-
-
-class FileThere(SimulatorError):  # noqa: N818
-    """A recording would overwrite a file, or cannot be written."""
-
-    def __init__(self, file: str, why: str) -> None:
-        super().__init__(f"cannot write {file!r} ({why}): give the name of a new file")
 
 
 class NoSuchCommand(SimulatorError):  # noqa: N818
@@ -78,8 +70,7 @@ class _Terminal:
         self._phone = phone
         self._phones = {phone.phone.number: phone}
         self._out = screen_out
-        self._begun = phone.wire.clock.now()
-        self._acts: list[tuple[str, Seen]] = []
+        self._recording = Recording(phone.wire.clock.now(), phone.phone.number, phone.language)
         self._troubles_shown = len(phone.gateway.troubles)
         self._commands: dict[str, Callable[[str], None]] = {
             "dial": self._dial,
@@ -175,7 +166,6 @@ class _Terminal:
         if number not in self._phones:
             self._phones[number] = self._phone.another(number)
         self._phone = self._phones[number]
-        self._keep(f"phone {number}")
         self._say(f" In hand: {number}")
 
     def _facts(self, _: str) -> None:
@@ -184,15 +174,7 @@ class _Terminal:
         self._say("\n".join(f" {row}" for row in rows))
 
     def _record(self, name: str) -> None:
-        header = [("title", "A recorded conversation")]
-        header += [("phone", number) for number in self._phones]
-        header += [("language", self._phone.language or "en")]
-        header += [("clock", self._begun.isoformat(timespec="seconds"))]
-        try:
-            with Path(name).open("x", encoding="utf-8") as file:
-                file.write(written(header, self._acts))
-        except OSError as fault:
-            raise FileThere(name, fault.strerror or "no name") from None
+        keep(self._recording.script(), name)
         self._say(f" Written: {name}. Play it with: python -m simulator play {name}")
 
     def _show(self, act: str) -> None:
@@ -201,7 +183,7 @@ class _Terminal:
         self._say(f"\n{phone_drawn(phone, self._phone.wire.clock.now())}\n{_HELP_LINE}")
 
     def _keep(self, act: str, seen: Seen | None = None) -> None:
-        self._acts.append((act, seen or Seen()))
+        self._recording = self._recording.acting(self._phone.phone.number, act, seen)
 
     def _news(self) -> list[str]:
         """The messages that have arrived on any phone since, drawn, and what went wrong at the gateway."""
@@ -209,9 +191,7 @@ class _Terminal:
         for handset in self._phones.values():
             for message in handset.receive():
                 news.append(message_drawn(message))
-                if handset is self._phone and self._acts:
-                    act, seen = self._acts[-1]
-                    self._acts[-1] = (act, replace(seen, messages=(*seen.messages, message.text)))
+                self._recording = self._recording.receiving(message.number, message.text)
         troubles = self._phone.gateway.troubles[self._troubles_shown :]
         self._troubles_shown += len(troubles)
         return [*news, *(_complaint(trouble) for trouble in troubles)]

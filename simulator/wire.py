@@ -108,6 +108,10 @@ class Wire:
     ) -> None:
         self.close()
 
+    def patient(self, timeout_s: float, attempts: int) -> Wire:
+        """Another wire to the same service with the same clock, of another patience."""
+        return Wire(str(self._client.base_url), clock=self.clock, timeout_s=timeout_s, attempts=attempts)
+
     def close(self) -> None:
         """Gives the connections back."""
         self._client.close()
@@ -153,6 +157,10 @@ class Wire:
     def demo_session(self, number: str) -> Mapping[str, object]:
         """What a demo service shows to authors of one phone's conversation."""
         return self._read(self._exchange("GET", "/demo/session", params={"from": number}), "GET /demo/session")
+
+    def demo_book(self) -> Mapping[str, object]:
+        """What a demo service shows to authors of its book: how old it is, and what is wrong in changed files."""
+        return self._read(self._exchange("GET", "/demo/book"), "GET /demo/book")
 
     def is_ready(self) -> bool:
         """Whether the service says, when asked once, that it takes messages."""

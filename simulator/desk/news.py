@@ -1,0 +1,32 @@
+"""What is worth a notice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from simulator.desk.author_views import fault_said
+from simulator.desk.state import Held
+
+
+def numbered(phones: Sequence[Held]) -> str:
+    """A number for one more phone: the one after the highest.
+
+    >>> from simulator.phone import Phone
+    >>> numbered([Held(Phone("+99900500001"))])
+    '+99900500002'
+    """
+    return f"+{max(int(held.phone.number.removeprefix('+')) for held in phones) + 1}"
+
+
+def book_news(before: Mapping[str, object], now: Mapping[str, object]) -> Iterator[str]:
+    """What is to be said of a book that is not as it was at the last look.
+
+    >>> list(book_news({"fingerprint": "a1"}, {"fingerprint": "b2"}))
+    ['The book has changed: Esc, then d shows this screen again']
+    """
+    old, new = before.get("fingerprint"), now.get("fingerprint")
+    if old and new and old != new:
+        yield "The book has changed: Esc, then d shows this screen again"
+    faults = now.get("faults")
+    if isinstance(faults, list) and faults and faults != before.get("faults"):
+        yield f"{fault_said(faults[0])} ({len(faults)} in all: Esc, then a shows them)"
