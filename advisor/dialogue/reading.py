@@ -4,22 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from decimal import Decimal
-from typing import TypeVar
 
 from advisor.dialogue.faults import Fault, Faulty
 from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, OneLine, Say, Screen
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
+from advisor.dialogue.treereading import NAME, TreeReader
 from advisor.records.grower import SCOPES
 
-_T = TypeVar("_T")
-
-_NAME = re.compile(r"[a-z][a-z0-9_]*")
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
-_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
 _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
 #: A date without its year must have only one that is meant.
 _MOST_DAYS = 366
@@ -110,56 +105,8 @@ def _screens_at(flow: Flow, faults: list[Fault]) -> set[str]:
     return {next((name for line, name in reversed(starts) if line <= fault.line), "") for fault in faults}
 
 
-class _Reader:
-    """Walks one tree and gathers faults; where something is wrong it goes on with an empty value."""
-
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self.faults: list[Fault] = []
-        self.unsound: set[str] = set()
-        self.screen_id = ""
-
-    def fault(self, line: int, what: str, instead: str) -> None:
-        self.unsound.add(self.screen_id.partition(".")[2])
-        self.faults.append(Fault(self.file, line, what, instead, self.screen_id))
-
-    def table(self, node: Node | None, keys: tuple[str, ...], what: str) -> Table:
-        if not isinstance(node, Table):
-            line = node.line if node else 0
-            self.fault(line, f"{what} is not a table of keys", f"use the keys {', '.join(keys)}")
-            return Table((), line, ())
-        for key, _ in node.entries:
-            if key not in keys:
-                self.fault(node.line_of(key), f"unknown key '{key}' in {what}", f"use one of: {', '.join(keys)}")
-        return node
-
-    def text(self, table: Table, key: str, default: str | None = "") -> str:
-        node = table.get(key)
-        if isinstance(node, Text) and node.text.strip():
-            return node.text.strip()
-        if node is not None or default is None:
-            self.fault(table.line_of(key), f"'{key}' must be a word or a sentence", f"write '{key}: …'")
-        return default or ""
-
-    def name(self, table: Table, key: str, *, needed: bool = False) -> str:
-        word = self.text(table, key, None if needed else "")
-        if word and not all(_NAME.fullmatch(part) for part in word.split(".", 1)):
-            self.fault(table.line_of(key), f"'{word}' is no name", "use small letters, digits and _")
-        return word
-
-    def flag(self, table: Table, key: str) -> bool:
-        word = self.text(table, key)
-        if word not in ("", "yes"):
-            self.fault(table.line_of(key), f"'{key}' can only be \"yes\"", "leave the key out otherwise")
-        return word == "yes"
-
-    def rows(self, node: Node | None, what: str, read: Callable[[Node], _T]) -> tuple[_T, ...]:
-        if node is None:
-            return ()
-        if not isinstance(node, Row):
-            self.fault(node.line, f"{what} is not a list", "write each item behind a dash")
-            return ()
-        return tuple(read(item) for item in node.items)
+class _Reader(TreeReader):
+    """Walks the tree of a flow file."""
 
     def flow(self, tree: Table) -> Flow:
         self.table(tree, _FLOW_KEYS, "the flow")
@@ -206,7 +153,7 @@ class _Reader:
 
     def one_line(self, keyword: str, line: int, node: Node) -> OneLine:
         table = self.table(node, _ONE_LINE_KEYS, f"'{keyword}'")
-        if not _NAME.fullmatch(keyword):
+        if not NAME.fullmatch(keyword):
             self.fault(line, f"'{keyword}' is no name", "use small letters, digits and _")
         return OneLine(
             keyword=keyword,
@@ -224,7 +171,7 @@ class _Reader:
         found = []
         for key, value in node.entries:
             self.screen_id = f"{flow}.{key}"
-            if not _NAME.fullmatch(key):
+            if not NAME.fullmatch(key):
                 self.fault(node.line_of(key), f"'{key}' is no name", "use small letters, digits and _")
             found.append(self.screen(key, node.line_of(key), value))
             if key == RETURN or (key == MENU and not found[-1].is_menu):
@@ -364,13 +311,6 @@ class _Reader:
             self.fault(table.line_of(key), what, f"write '-60 days', 'today' or '+120 days', at most {_MOST_DAYS}")
         return days
 
-    def number(self, table: Table, key: str) -> Decimal | None:
-        word = self.text(table, key)
-        if word and not _NUMBER.fullmatch(word):
-            self.fault(table.line_of(key), f"'{word}' is no number", f"write '{key}: 10'")
-            return None
-        return Decimal(word) if word else None
-
     def decimals(self, table: Table) -> int:
         number = self.number(table, "decimals") or Decimal(0)
         if number not in range(4):
@@ -396,12 +336,6 @@ class _Reader:
         if word and word not in _DOINGS:
             self.fault(table.line_of("do"), f"a choice cannot do '{word}'", f"use one of: {', '.join(_DOINGS)}")
         return word
-
-    def word(self, node: Node) -> str:
-        if isinstance(node, Text):
-            return node.text
-        self.fault(node.line, "not a word", "write one name behind each dash")
-        return ""
 
 
 def _bare(node: Node) -> object:
