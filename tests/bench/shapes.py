@@ -20,6 +20,11 @@ from advisor.store.plans import Keeps, change_plan
 from tests.bench.talks import TALKS, bodies
 from tests.whole.services import SECRET
 
+#: Operations of the commit script that are commands of Redis.
+_AS_THEY_ARE = frozenset({"del", "zadd", "zrem", "hincrby", "sadd", "srem"})
+#: A moment in milliseconds, for a score that the script makes of the server's clock.
+TRACE_SCORE = "1803888000000"
+
 #: A word as it is, with ``%(bucket)s``, ``%(grower)s`` and ``%(message)s`` in it, or so many bytes of anything.
 Word = str | int
 
@@ -106,8 +111,13 @@ def _shape(change: Change, text: int, is_open: bool) -> Shape:
             add(plan.keys[int(a[1]) - 1], "ZADD", a[2], a[3])
         elif name == "xadd":
             add(key, "XADD", "MINID", "=", a[1], "*", *a[2:])
-        elif name != "look":
+        elif name == "trace":
+            add(key, "ZADD", TRACE_SCORE, a[1])
+            add(key, "PEXPIRE", a[0])
+        elif name in _AS_THEY_ARE:
             add(key, str(name).upper(), *a)
+        elif name != "look":
+            raise RuntimeError(f"the bare application does not know what {name!r} writes: say so here")
     reads = (*reads, keys.of_grower(change.grower))
     return Shape(tuple(map(named, reads)), tuple(written), tuple(words), text, is_open)
 
