@@ -1,29 +1,12 @@
 """What people type, and what it is taken for."""
 
-from decimal import Decimal
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.units import ACRE_M2
-from advisor.dialogue.answers import Slip, Taken, tidy, understand
-from advisor.dialogue.flows import Ask, AskKind, Choice
-
-AREA = Ask(AskKind.AREA)
-COUNT = Ask(AskKind.COUNT_OF, high=Decimal(400))
-STEPS = Ask(AskKind.NUMBER, low=Decimal(2), high=Decimal(2000))
-MONEY = Ask(AskKind.MONEY)
-TWO = Ask(
-    AskKind.CHOICE,
-    choices=tuple(
-        Choice(say, value, (), False, "", (), False, 1) for say, value in (("Yes", "yes"), ("No", "no"))
-    ),
-)
-
-
-def taken(book, typed, ask, language="en"):
-    return understand(tidy(typed), ask, book.voices[language], book.registry)
+from advisor.dialogue.answers import Slip, Taken, tidy
+from tests.dialogue.answers.typing import ANY, AREA, COUNT, MONEY, STEPS, TWO, taken
 
 
 class TestTidy:
@@ -198,5 +181,5 @@ class TestChoices:
 
 @given(typed=st.text(max_size=200))
 def test_any_text_is_an_answer_or_a_slip(book, typed):
-    for ask in (AREA, COUNT, STEPS, MONEY, TWO):
+    for ask in ANY:
         assert isinstance(taken(book, typed, ask), Taken | Slip)
