@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta, tzinfo
 
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.flows import Flow, Screen
+from advisor.dialogue.keywords import Keyword, Vocabulary
 from advisor.dialogue.machine import Router
 from advisor.dialogue.notices import notice_text
 from advisor.dialogue.registry import Registry
@@ -37,9 +38,12 @@ class Book:
         menu: where the menu key leads.
         kinds: kind of each named value, by (flow, name); facts under an empty flow.
         layouts: pages of each screen, by (spot, language, notice).
+        answers: the one page of each answer to an SMS in one line, by (spot, language).
         screens: the screens by spot.
         questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
         facts: how long each fact holds, None for ever.
+        keywords: what an SMS in one line gets, by keyword.
+        vocabulary: the words of all languages that such an SMS can hold.
         fingerprint: hash over flows, catalogs and programme.
         zone: time zone of the programme, in which a day begins.
     """
@@ -53,9 +57,12 @@ class Book:
     menu: Spot
     kinds: Mapping[tuple[str, str], Kind]
     layouts: Mapping[tuple[Spot, str, str], Layout]
+    answers: Mapping[tuple[Spot, str], Layout]
     screens: Mapping[Spot, Screen]
     questions: Mapping[Spot, str]
     facts: Mapping[str, timedelta | None]
+    keywords: Mapping[str, Keyword]
+    vocabulary: Vocabulary
     fingerprint: str
     zone: tzinfo
 

@@ -12,6 +12,7 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.checking import ROOT, findings
 from advisor.dialogue.faults import Faulty
 from advisor.dialogue.flows import AskKind, Flow, Screen
+from advisor.dialogue.keywords import keywords_of, vocabulary_of
 from advisor.dialogue.laying import Layouts
 from advisor.dialogue.machine import Router
 from advisor.dialogue.material import Material
@@ -79,9 +80,12 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         menu=Spot(ROOT, menu),
         kinds=MappingProxyType(dict(layouts.kinds)),
         layouts=MappingProxyType(layouts.found),
+        answers=MappingProxyType(layouts.answers),
         screens=MappingProxyType(screens),
         questions=MappingProxyType(shown),
         facts=MappingProxyType({rule.name: rule.fresh_for for flow in flows.values() for rule in flow.facts}),
+        keywords=MappingProxyType(keywords_of(flows)),
+        vocabulary=vocabulary_of(voices.values(), keywords_of(flows)),
         fingerprint=hashlib.sha256(prints.encode()).hexdigest()[:16],
         zone=ZoneInfo(programme.time_zone),  # whoever read the programme has looked it up already
     )

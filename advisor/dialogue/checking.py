@@ -12,10 +12,12 @@ from advisor.dialogue.circles import circle_faults
 from advisor.dialogue.examples import example_faults
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.graph import graph_faults
+from advisor.dialogue.keywords import keyword_faults
 from advisor.dialogue.labels import label_faults, programme_labels
 from advisor.dialogue.laying import Layouts
 from advisor.dialogue.material import Material
 from advisor.dialogue.names import kinds_of, name_faults
+from advisor.dialogue.one_line_proof import one_line_proof_faults
 from advisor.dialogue.paths import path_faults
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.texts import engine_faults, mute_faults_of, text_faults
@@ -68,6 +70,11 @@ def findings(material: Material) -> Findings:
         layouts.add_all(unfit, without_example=frozenset(_spots(examples)))
         faults += layouts.faults
         left += layouts.left
+        faults += keyword_faults(flows, material.voices.values())
+        if faults and any(flow.one_lines for flow in flows.values()):
+            left.append("what is said to an SMS in one line beside its answer: it rests on all of the rest")
+        if not faults:
+            faults += one_line_proof_faults(flows, material.voices.values(), registry)
     return Findings(tuple(faults), tuple(left), layouts)
 
 

@@ -10,6 +10,7 @@ from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.labels import label_faults
 from advisor.dialogue.material import Material
 from advisor.dialogue.notices import CHANGED, notice_source, notice_text, notices_of
+from advisor.dialogue.one_line_faults import answering_screens
 from advisor.dialogue.proof import DoesNotFit, Uneven, layout
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
@@ -17,7 +18,7 @@ from advisor.dialogue.talk import Spot
 from advisor.dialogue.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.wording.errors import BadPlaceholder, WordingError
 from advisor.wording.kinds import Kind, Whole
-from advisor.wording.segments import segments
+from advisor.wording.segments import SEGMENTS_IN_ONE_LINE, segments
 from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
@@ -39,6 +40,7 @@ class Layouts:
         self.registry = registry
         self.kinds = kinds
         self.found: dict[tuple[Spot, str, str], Layout] = {}
+        self.answers: dict[tuple[Spot, str], Layout] = {}
         self.left: list[str] = []
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
@@ -51,7 +53,7 @@ class Layouts:
     @property
     def proofs(self) -> int:
         """How many pages were proven to fit, each for every channel."""
-        return CHANNELS * sum(len(found.pages) for found in self.found.values())
+        return CHANNELS * sum(len(found.pages) for found in self.found.values()) + len(self.answers)
 
     def add_all(self, unfit: Collection[tuple[str, str, str]], without_example: Collection[Spot]) -> None:
         """Lays out every screen whose parts are sound.
@@ -77,7 +79,7 @@ class Layouts:
         notices: bool,
     ) -> None:
         spot = Spot(flow.name, screen.name)
-        context = f"{spot.flow}.{spot.screen}"
+        context, answers = f"{spot.flow}.{spot.screen}", screen.name in answering_screens(flow)
         options = screen.ask.options if screen.ask else ()
         said = [screen.say.text if screen.say else "", *(choice.say for choice in options)]
         if any((voice.language, context, text) in unfit for text in said) or not self._can_be_said(flow, screen):
@@ -85,12 +87,17 @@ class Layouts:
             return
         if not self._entries_can_be_sent(screen, voice):
             return
-        for notice in notices_of(screen) if notices else ("",):
+        # What answers an SMS in one line is no page of a conversation, and no line stands above it.
+        for notice in notices_of(screen) if notices and not answers else ("",):
             source = notice_source(notice, screen)
             if any((voice.language, where, source) in unfit for where in (context, ENGINE)):
                 continue  # the notice's own fault is told; of the page under it nothing can be said yet
             try:
-                self.found[spot, voice.language, notice] = self._layout(spot, screen, voice, notice)
+                laid = self._layout(spot, screen, voice, notice, answers)
+                if answers:
+                    self.answers[spot, voice.language] = laid
+                else:
+                    self.found[spot, voice.language, notice] = laid
             except (DoesNotFit, Uneven, WordingError) as error:
                 self._note(flow, screen, voice, notice, error)
                 if not notice:
@@ -134,7 +141,7 @@ class Layouts:
             self._faults[fault.file, fault.line, fault.language] = fault
         return not faults
 
-    def _layout(self, spot: Spot, screen: Screen, voice: Voice, notice: str) -> Layout:
+    def _layout(self, spot: Spot, screen: Screen, voice: Voice, notice: str, answers: bool) -> Layout:
         context = f"{spot.flow}.{spot.screen}"
         above = notice_text(notice, context, screen, voice, self.registry)
         counts = self._counts(spot.flow, screen, voice)
@@ -143,9 +150,11 @@ class Layouts:
             return self._widest_words(self._kind(spot.flow, name), voice)
 
         def laid_out(*, brief: bool) -> Layout:
-            found = layout(context, screen, voice, self._entries(screen), words, counts, above, brief=brief)
+            entries = self._entries(screen)
+            found = layout(context, screen, voice, entries, words, counts, above, brief=brief, answers=answers)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
-            assert all(segments(text) == 1 for text in found.widest)
+            most = SEGMENTS_IN_ONE_LINE[voice.alphabet] if answers else 1
+            assert all(segments(text) <= most for text in found.widest)
             return found
 
         plain = self.found.get((spot, voice.language, ""))

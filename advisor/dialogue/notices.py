@@ -126,9 +126,15 @@ def notice_text(
     values = {name: _value(name, screen, voice, registry, today) for name in placeholders(source)}
     if notice == "unknown_unit" and screen.ask:
         # An example without its unit would not help somebody whose unit was not understood.
-        example = area_m2(float(screen.ask.example), voice.area_unit)
-        values["example"] = registry.area.words(example, voice)
+        values["example"] = whole_example(screen.ask, voice, registry)
     return voice.say(ENGINE, source, **values)
+
+
+def whole_example(ask: Ask, voice: Voice, registry: Registry) -> str:
+    """The example of a question that takes typed answers, an area with its unit."""
+    if ask.kind is AskKind.AREA:
+        return registry.area.words(area_m2(float(ask.example), voice.area_unit), voice)
+    return _example(ask.example, ask.kind, voice)
 
 
 def _value(name: str, screen: Screen, voice: Voice, registry: Registry, today: date | None) -> str:

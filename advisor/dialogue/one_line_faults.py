@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Flow, OneLine, Screen
 
-_CHOSEN = (AskKind.CHOICE, AskKind.PICK)
+#: Questions whose answer is an amount, and whose example is the same on every day.
+_AMOUNTS = (AskKind.NUMBER, AskKind.AREA, AskKind.COUNT_OF, AskKind.MONEY)
 
 
 def one_line_faults(flow: Flow) -> Iterable[Fault]:
@@ -15,7 +16,7 @@ def one_line_faults(flow: Flow) -> Iterable[Fault]:
     for one_line in flow.one_lines:
         place = f"{flow.name}.{one_line.keyword}"
         asked = flow.screen(one_line.answers)
-        if asked is None or asked.ask is None or asked.ask.kind in _CHOSEN or "." not in asked.keep:
+        if asked is None or asked.ask is None or asked.ask.kind not in _AMOUNTS or "." not in asked.keep:
             instead = "name a screen of this flow that asks for a number or a measure and keeps it as a fact"
             yield Fault(flow.file, one_line.line, f"'{one_line.answers}' cannot be answered", instead, place)
         for fact, value in one_line.assumes:
@@ -24,6 +25,27 @@ def one_line_faults(flow: Flow) -> Iterable[Fault]:
                 what = f"'{fact}' is never '{value}'"
                 yield Fault(flow.file, one_line.line, what, f"assume what a choice keeps: {known}", place)
         yield from _way_faults(flow, one_line, place)
+    answers = answering_screens(flow)
+    for screen in flow.screens:
+        options = screen.ask.options if screen.ask else ()
+        shown = [(edge.to, edge.line) for edge in flow.edges(screen) if screen.say or screen.call]
+        for name, line in (*shown, *((choice.sends, choice.line) for choice in options)):
+            if name in answers:
+                what = f"'{name}' is the answer to an SMS in one line, and no page of a conversation"
+                place = f"{flow.name}.{screen.name}"
+                yield Fault(flow.file, line, what, "make a screen of its own for each", place)
+
+
+def answering_screens(flow: Flow) -> frozenset[str]:
+    """Names of the screens that can be the answer to an SMS in one line."""
+    reached = {one_line.to for one_line in flow.one_lines}
+    waiting = list(reached)
+    while waiting:
+        screen = flow.screen(waiting.pop())
+        new = {edge.to for edge in screen.to} - reached if screen else set()
+        reached |= new
+        waiting += new
+    return frozenset(name for name in reached if (screen := flow.screen(name)) and screen.say)
 
 
 def _values(flow: Flow, fact: str) -> set[str]:

@@ -14,8 +14,12 @@ from advisor.dialogue.flows import Screen
 from advisor.dialogue.screens import ENGINE, MORE, Layout, footer, lines, page_text
 from advisor.wording.errors import TooManyPages, TooWide
 from advisor.wording.pages import page_breaks_of_forms
-from advisor.wording.segments import ROOM, cost
+from advisor.wording.segments import ROOM, ROOM_IN_ONE_LINE, cost
 from advisor.wording.voice import Voice
+
+#: Pages that a screen may take, and the answer to an SMS in one line.
+MOST_PAGES = 3
+ONE_PAGE = 1
 
 
 class Uneven(Exception):  # noqa: N818
@@ -48,6 +52,7 @@ def layout(
     notice: str,
     *,
     brief: bool = False,
+    answers: bool = False,
 ) -> Layout:
     """The pages of a screen, fixed by its widest lines.
 
@@ -60,6 +65,7 @@ def layout(
         counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
         notice: finished text of the line above, empty for none.
         brief: leave the screen's own text out.
+        answers: it answers an SMS in one line, so that all of it must fit one message.
 
     Returns:
         Page ranges with the widest text and cost of each page.
@@ -74,8 +80,11 @@ def layout(
     costs = [[cost(line, voice.alphabet) for line in form] for form in forms]
     below = footer(screen, voice, can_go_back=True)
     more_cost = cost(voice.say(ENGINE, MORE), voice.alphabet)
+    room = (ROOM_IN_ONE_LINE if answers else ROOM)[voice.alphabet]
     try:
-        pages = page_breaks_of_forms(costs, ROOM[voice.alphabet], more_cost, cost(below, voice.alphabet))
+        pages = page_breaks_of_forms(
+            costs, room, more_cost, cost(below, voice.alphabet), ONE_PAGE if answers else MOST_PAGES
+        )
     except (TooWide, TooManyPages) as why:
         weights = [_weight(why, form) for form in costs]
         worst = weights.index(max(weights))

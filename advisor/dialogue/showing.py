@@ -78,6 +78,12 @@ def texts_to_send(walk: Walk, name: str) -> Send:
     return Send(f"{spot.flow}.{name}", tuple(walk.voice.out("\n".join(page)) for page in first_to_end))
 
 
+def whole_text(walk: Walk) -> str:
+    """The screen on show as one message, without footers, for a screen that asks nothing."""
+    spot, screen = walk.spots[-1], walk.screen
+    return walk.voice.out("\n".join(_lines(walk, spot, screen, "", walk.results)))
+
+
 def _layout(walk: Walk, spot: Spot) -> Layout:
     return walk.book.layout(spot, walk.held.language, walk.notice)
 

@@ -15,6 +15,8 @@ from rapidfuzz.distance import OSA
 LEAST_LETTERS = 4
 #: Words with so many letters may be two slips off.
 LONG_LETTERS = 8
+#: Two slips are never too far for a word to be meant.
+MOST_SLIPS = 2
 
 
 def forgiven(word: str) -> int:
@@ -25,7 +27,7 @@ def forgiven(word: str) -> int:
     """
     if len(word) < LEAST_LETTERS:
         return 0
-    return 1 if len(word) < LONG_LETTERS else 2
+    return 1 if len(word) < LONG_LETTERS else MOST_SLIPS
 
 
 def slips(typed: str, word: str) -> int | None:
@@ -43,6 +45,15 @@ def slips(typed: str, word: str) -> int | None:
         return None
     found = OSA.distance(typed, word, score_cutoff=most)
     return found if found <= most else None
+
+
+def is_near(typed: str, word: str) -> bool:
+    """Whether a word is so near that it may be meant, be it forgiven or not.
+
+    >>> is_near("hekar", "hekta"), is_near("acers", "hekta")
+    (True, False)
+    """
+    return OSA.distance(typed, word, score_cutoff=MOST_SLIPS) <= MOST_SLIPS
 
 
 def nearest(typed: str, words: Iterable[tuple[str, str]]) -> tuple[int, frozenset[str]]:

@@ -14,6 +14,7 @@ from advisor.dialogue.flows import AskKind, Choice, Screen
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
+from advisor.dialogue.one_line import one_line_answer
 from advisor.dialogue.showing import has_next_page, outcome, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.walk import REFUSED, Missing, Walk
@@ -44,6 +45,9 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
     if event.kind is EventKind.SMS and book.is_stop_word(typed):
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
+    answer = one_line_answer(walk, typed) if event.kind is EventKind.SMS else None
+    if answer is not None:
+        return Outcome(alive, Reply(answer, open=alive is not None))
     if alive is None or not walk.can_be_found():
         _begin(walk, typed if event.kind is EventKind.BEGIN else "")
     elif not walk.still_asks_the_kind():

@@ -10,6 +10,7 @@ from advisor.dialogue.faults import Fault, Wide
 from advisor.dialogue.flows import Flow
 from advisor.dialogue.material import Material, line_with
 from advisor.dialogue.notices import TEXTS
+from advisor.dialogue.one_line_texts import ONE_LINE_TEXTS
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE
 from advisor.wording.catalog_check import catalog_faults, missing_translations
 from advisor.wording.catalogs import Catalog, Entry
@@ -43,6 +44,8 @@ class _Place:
 
 def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
     """Every text of a flow for the catalogs: context, source text, plural source text or empty, line."""
+    for one_line in flow.one_lines:
+        yield f"{flow.name}.{one_line.to}", one_line.help, "", one_line.line
     for screen in flow.screens:
         context = f"{flow.name}.{screen.name}"
         if screen.say:
@@ -55,7 +58,7 @@ def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
 
 def engine_texts() -> tuple[str, ...]:
     """Every text of the engine itself for the catalogs, under the context ``engine``."""
-    return (BACK, BACK_ZERO_TAKEN, MORE, *ALONE, *TEXTS.values())
+    return (BACK, BACK_ZERO_TAKEN, MORE, *ALONE, *TEXTS.values(), *ONE_LINE_TEXTS)
 
 
 def text_faults(material: Material, voice: Voice) -> list[TextFault]:

@@ -6,6 +6,8 @@ found out leaves as an Outcome.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -142,6 +144,20 @@ class Walk:
         except (*REFUSED, Missing):
             self.fall_to_menu("changed")
         self.notice = "changed"
+
+    def aside(self, spot: Spot, facts: Mapping[str, object], language: str) -> Walk:
+        """A walk beside this one that knows other things and keeps nothing.
+
+        Args:
+            spot: where it stands.
+            facts: what it knows.
+            language: what it speaks.
+        """
+        other = copy(self)
+        other.spots, other.trail, other._worked = [spot], [], {}
+        other.held = self.held.copy()
+        other.held.facts, other.held.answers, other.held.language = dict(facts), {}, language
+        return other
 
     def arrive(self, *, again: bool = False) -> None:
         """Goes on until a screen must be shown.

@@ -10,11 +10,12 @@ from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.labels import alphabet_fault
 from advisor.dialogue.material import Material, line_with
 from advisor.dialogue.notices import notice_source
+from advisor.dialogue.one_line_faults import answering_screens
 from advisor.dialogue.proof import DoesNotFit
 from advisor.dialogue.screens import ENGINE
 from advisor.dialogue.texts import file_of
 from advisor.wording.errors import NotInAlphabet, TooManyPages, TooWide
-from advisor.wording.segments import ROOM, cost
+from advisor.wording.segments import ROOM, ROOM_IN_ONE_LINE, cost
 from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
@@ -89,7 +90,8 @@ def width_fault(
         widest: the widest words of a named value, None for a name without a kind.
     """
     why, voice = error.why, measured.voice
-    room = ROOM[voice.alphabet]
+    answers = measured.screen.name in answering_screens(measured.flow)
+    room = (ROOM_IN_ONE_LINE if answers else ROOM)[voice.alphabet]
     dearest = max(range(len(error.lines)), key=lambda line: error.costs[line])
     if isinstance(why, TooWide):
         text, spent, allowed = error.lines[why.line], why.cost, why.room
@@ -105,6 +107,8 @@ def width_fault(
         what = f"{why.pages} pages are needed, {why.most} are allowed{measured.under}"
         most = f"its widest line costs {error.costs[dearest]}: {error.lines[dearest]}"
         instead = "say less, or make two screens of it"
+        if answers:
+            what, instead = f"{spent} do not fit the one message of an SMS in one line, {room} do", "say less"
     file, line = _place(measured, source, text)
     wide = Wide(text, spent, allowed, most)
     return Fault(file, line, what, instead, measured.context, voice.language, wide)

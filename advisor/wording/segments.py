@@ -21,6 +21,10 @@ class Alphabet(StrEnum):
 #: What a page may cost: under 160 septets in the GSM alphabet, 70 UTF-16 units where a script needs UCS-2.
 ROOM: dict[Alphabet, int] = {Alphabet.GSM7: 159, Alphabet.UCS2: 70}
 
+#: What the answer to an SMS in one line may cost and take: one segment, in UCS-2 two segments of 67 units.
+ROOM_IN_ONE_LINE: dict[Alphabet, int] = {Alphabet.GSM7: 159, Alphabet.UCS2: 134}
+SEGMENTS_IN_ONE_LINE: dict[Alphabet, int] = {Alphabet.GSM7: 1, Alphabet.UCS2: 2}
+
 _ONE = {Alphabet.GSM7: 160, Alphabet.UCS2: 70}
 _EACH = {Alphabet.GSM7: 153, Alphabet.UCS2: 67}
 

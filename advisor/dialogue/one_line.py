@@ -1,0 +1,172 @@
+"""An SMS in one line, such as ``SOYA 2 ACRES``, and its one answer.
+
+The answer is for what was typed. It leaves an open conversation where it is and keeps nothing: a question about
+a neighbour's field must not overwrite the grower's own. Of the seed it knows what is known and fresh, so that
+nobody whose seed failed its test is told to sow it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from advisor.dialogue.answers import Slip, Taken, understand
+from advisor.dialogue.book import Book
+from advisor.dialogue.flows import Ask, AskKind
+from advisor.dialogue.held import LANGUAGE
+from advisor.dialogue.keys import key_of
+from advisor.dialogue.keywords import Keyword, Vocabulary
+from advisor.dialogue.notices import notice_of
+from advisor.dialogue.one_line_reading import Unsure, WayOut, Wish, near_endings, read_one_line
+from advisor.dialogue.one_line_texts import help_text, reason, which_one, write_like, write_to_end
+from advisor.dialogue.showing import whole_text
+from advisor.dialogue.spelling import LEAST_LETTERS, is_near, nearest, slips
+from advisor.dialogue.talk import Spot
+from advisor.dialogue.walk import REFUSED, Walk
+from advisor.wording.folding import folded
+from advisor.wording.glossary import Glossary
+
+_BEFORE_A_UNIT = re.compile(r"(?<=[0-9])(?=[^\W\d_])")
+
+
+def one_line_answer(walk: Walk, typed: str) -> str | None:
+    """The answer to an SMS in one line.
+
+    Args:
+        walk: where the conversation stands; it is left as it is.
+        typed: what was typed, tidied.
+
+    Returns:
+        One message, proven to fit; None where what was typed belongs to the conversation.
+    """
+    book = walk.book
+    own = walk.held.known().get(LANGUAGE)
+    own = str(own) if own in book.voices else ""
+    if walk.session is None and book.keywords and (typed == "?" or folded(typed) in book.vocabulary.helps):
+        language = own or _language_of(book, book.vocabulary.helps.get(folded(typed), frozenset()))
+        return help_text(book.keywords.values(), book.voices[language], book.registry)
+    found = read_one_line(typed, book.vocabulary)
+    if found is None or _answers_what_waits(walk, typed):
+        return None
+    languages = _languages(book, own, found.words)
+    voice = book.voices[languages[0]]
+    match found:
+        case WayOut(command):
+            return write_to_end(command, voice)
+        case Unsure(names):
+            return which_one([book.keywords[name] for name in names], voice, book.registry)
+        case Wish():
+            return _answer(walk, found, own, languages)
+
+
+def _answers_what_waits(walk: Walk, typed: str) -> bool:
+    """Whether a question by SMS waits, and this answers it."""
+    session = walk.session
+    if session is None or session.place != walk.place or not walk.can_be_found() or not walk.still_asks_the_kind():
+        return False
+    ask = walk.screen.ask
+    if key_of(typed, ask, walk.voice) is not None:
+        return True
+    return ask is not None and isinstance(
+        understand(typed, ask, walk.voice, walk.book.registry, walk.today), Taken
+    )
+
+
+def _language_of(book: Book, spoken: frozenset[str]) -> str:
+    """The first of the programme's languages among several, the default where there are none."""
+    return next((language for language in book.voices if language in spoken), book.default_language)
+
+
+def _languages(book: Book, own: str, words: tuple[str, ...]) -> list[str]:
+    """The languages in the order in which they are likely: the grower's own, then that of most words."""
+    weight = dict.fromkeys(book.voices, 0)
+    for word in words:
+        exact = book.vocabulary.meant.get(word)
+        near = frozenset() if exact or own else nearest(word, book.vocabulary.languages)[1]
+        for language in exact or near:
+            weight[language] += 2 if exact else 1
+    return sorted(book.voices, key=lambda language: (language != own, -weight[language]))
+
+
+def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | None:
+    book, keyword = walk.book, walk.book.keywords[wish.keyword]
+    language = languages[0]
+    told = None if wish.rest else _facts(walk).get(keyword.asked.keep)
+    if wish.rest:
+        understood, language = _understood(book, wish, keyword.question, languages)
+        if isinstance(understood, Slip):
+            return _not_understood(book, wish, understood, language)
+        told = understood.value
+    voice = book.voices[own or language]
+    if told is None:
+        return write_like(keyword, voice, book.registry)
+    spot = Spot(keyword.flow.name, keyword.declared.to)
+    aside = walk.aside(spot, _facts_for(walk, keyword, told), voice.language)
+    try:
+        aside.arrive(again=True)
+        return whole_text(aside)
+    except REFUSED as error:
+        return reason(notice_of(error), keyword, voice, book.registry)
+
+
+def _not_understood(book: Book, wish: Wish, slip: Slip, language: str) -> str | None:
+    voice = book.voices[language]
+    endings = [ending for word in wish.plain.split() for ending in near_endings(folded(word), book.vocabulary)]
+    if endings:
+        return write_to_end(book.vocabulary.endings[endings[0]], voice)
+    if not wish.exact and not any(map(str.isdigit, wish.rest)):
+        return None  # a word a little like a keyword, in a message about something else
+    return reason(slip.notice, book.keywords[wish.keyword], voice, book.registry)
+
+
+def _facts(walk: Walk) -> dict[str, object]:
+    """What is known and fresh of grower, plot and lot, be it from the record or from the open conversation."""
+    return {name: value for name, value in walk.held.known().items() if "." in name}
+
+
+def _facts_for(walk: Walk, keyword: Keyword, told: object) -> Mapping[str, object]:
+    facts = _facts(walk)
+    missing = {fact: value for fact, value in keyword.declared.assumes if fact not in facts}
+    # Of a lot that is assumed nothing is known: a test of another lot must not be taken for one of this.
+    scopes = {fact.split(".")[0] for fact in missing}
+    kept = {fact: value for fact, value in facts.items() if fact.split(".")[0] not in scopes}
+    return {**kept, **missing, keyword.asked.keep: told}
+
+
+def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
+    """The amount, and the language in which it was understood; a slip is that of the likeliest language."""
+    first: Slip | None = None
+    texts = (wish.rest,) if wish.plain in (wish.rest, "") else (wish.rest, wish.plain)
+    for forgiving in (False, True):
+        for language in languages:
+            voice = book.voices[language]
+            for text in texts:
+                read = _with_units(text, ask, voice.glossary, book.vocabulary) if forgiving else text
+                found = understand(read, ask, voice, book.registry) if not forgiving or read != text else None
+                if isinstance(found, Taken):
+                    return found, language
+                if isinstance(found, Slip) and (first is None or found.notice in ("too_small", "too_big")):
+                    first = found
+    assert first is not None
+    return first, languages[0]
+
+
+def _with_units(text: str, ask: Ask, glossary: Glossary, vocabulary: Vocabulary) -> str:
+    """What was typed, with a word that can only be meant for one unit as that unit's word."""
+    if ask.kind is not AskKind.AREA:
+        return text
+    return " ".join(_unit_meant(word, glossary, vocabulary) for word in _BEFORE_A_UNIT.sub(" ", text).split())
+
+
+def _unit_meant(word: str, glossary: Glossary, vocabulary: Vocabulary) -> str:
+    plain = folded(word)
+    if plain in vocabulary.meant or any(map(str.isdigit, plain)) or near_endings(plain, vocabulary):
+        return word
+    near = [(off, known, unit) for known, unit in glossary.units if (off := slips(plain, known)) is not None]
+    if not near:
+        return word
+    least, meant, unit = min(near)
+    rivals = {other for off, _, other in near if off == least}
+    # Too near to a word of another measure of area, and the field could be taken for one of another size.
+    rivals |= {other for known, other in vocabulary.areas if len(known) >= LEAST_LETTERS and is_near(plain, known)}
+    return meant if rivals == {unit} else word
