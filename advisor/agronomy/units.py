@@ -31,6 +31,7 @@ FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
         "hectare": ("m2", HECTARE_M2),
         "m2/day": ("m2/day", 1.0),
         "acre/day": ("m2/day", ACRE_M2),
+        "hectare/day": ("m2/day", HECTARE_M2),
         "g": ("g", 1.0),
         "kg/ha": ("kg/ha", 1.0),
         "kg/acre": ("kg/ha", HECTARE_M2 / ACRE_M2),

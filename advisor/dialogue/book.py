@@ -88,8 +88,12 @@ class Book:
         return self.kinds.get((flow, name)) or self.kinds["", name]
 
     def layout(self, spot: Spot, language: str, notice: str) -> Layout:
-        """The pages of a screen with a notice above."""
-        return self.layouts[spot, language, notice]
+        """The pages of a screen with a notice above, without it where it has no room."""
+        return self.layouts.get((spot, language, notice)) or self.layouts[spot, language, ""]
+
+    def has_room(self, spot: Spot, language: str, notice: str) -> bool:
+        """Whether a notice can be said above a screen."""
+        return (spot, language, notice) in self.layouts
 
     def fresh_for(self, fact: str) -> timedelta | None:
         """How long a fact holds, None for ever; one that no flow keeps any more is never fresh."""

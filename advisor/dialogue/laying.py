@@ -99,6 +99,8 @@ class Layouts:
                 else:
                     self.found[spot, voice.language, notice] = laid
             except (DoesNotFit, Uneven, WordingError) as error:
+                if notice == CHANGED and isinstance(error, DoesNotFit):
+                    continue  # said only where there is room: the whole screen is new to the phone and comes first
                 self._note(flow, screen, voice, notice, error)
                 if not notice:
                     return  # the same fault under every notice would tell nothing new

@@ -14,7 +14,7 @@ from advisor.wording.kinds import Area, BeyondScale, CountOf, Day, Number, Whole
 from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
-#: The notice of a changed question, which the phone has not shown yet.
+#: The notice of a changed question, which the phone has not shown yet; left unsaid where it has no room.
 CHANGED = "changed"
 
 #: Source texts, by name. Those that name values get them from the question on screen.
@@ -92,6 +92,8 @@ def _is_below(value: object, low: object) -> bool:
 
 def notices_of(screen: Screen) -> tuple[str, ...]:
     """Every notice that can stand above a screen, the empty one first."""
+    if screen.ends:
+        return "", CHANGED  # nothing can be typed there, so nothing can be said of it
     slips = _SLIPS[screen.ask.kind] if screen.ask else ()
     return ("", *_ALWAYS, *slips)
 

@@ -90,6 +90,8 @@ def _layout(walk: Walk, spot: Spot) -> Layout:
 
 def _page(walk: Walk) -> str:
     spot, screen = walk.spots[-1], walk.screen
+    if not walk.book.has_room(spot, walk.held.language, walk.notice):
+        walk.notice = ""
     layout = _layout(walk, spot)
     walk.page = min(walk.page, len(layout.pages) - 1)
     notice = walk.book.notice_text(walk.notice, spot, walk.held.language, walk.now)

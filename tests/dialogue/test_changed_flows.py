@@ -36,6 +36,16 @@ class TestAChangedFlow:
         assert shown.startswith("The questions are new. We start here again.\nHow many spoons?")
         assert talker.spot == "tea.sugar"
 
+    def test_says_so_only_where_the_screen_has_room_for_it(self, book, talker):
+        three_pages = "\\n".join(["y" * 145, "y" * 145, "y" * 90])
+        other = TEA.replace('ask: {kind: number, low: 0, high: 9, example: "2"}', "ask: {kind: pick, from: milks}")
+        other = other.replace('work: sweetness\n    say: "Sweetness %(sweetness)s."', 'say: "Done."')
+        talker.book = small_book(book, other.replace("How many spoons?", three_pages))
+
+        assert talker.type("3") == "y" * 145 + "\n9 Next"
+        assert (talker.spot, talker.session.notice) == ("tea.sugar", "")
+        assert talker.type("9") == "y" * 145 + "\n9 Next"
+
     def test_begins_again_where_the_screen_is_gone(self, book, talker):
         talker.book = small_book(book, TEA.replace("sugar", "sweet"))
 
