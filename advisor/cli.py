@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import click
 
+from advisor.commands.catalogs import catalog
 from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
 from advisor.commands.phones import phone
@@ -25,7 +26,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, phone):
+for command in (serve, send, flows, catalog, phone):
     commands.add_command(command)
 
 

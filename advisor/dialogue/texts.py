@@ -135,7 +135,9 @@ def _is_read(material: Material, context: str) -> bool:
 def _text_fault(found: CatalogFault, file: str, line: int, language: str) -> TextFault:
     what, _, instead = found.what.rpartition(": ")
     said = f"'{_first_line(found.msgid)}' {what}" if found.msgid else what
-    return TextFault(found.context, found.msgid, Fault(file, max(1, line), said, instead, found.context, language))
+    place = (file, max(1, line))
+    fault = Fault(*place, said, instead, found.context, language, untranslated=found.untranslated)
+    return TextFault(found.context, found.msgid, fault)
 
 
 def _header_line(text: str, found: CatalogFault) -> int:

@@ -31,14 +31,18 @@ def catalog_faults(catalog: Catalog, alphabet: Alphabet) -> tuple[Fault, ...]:
 
 
 def missing_translations(catalog: Catalog, wanted: Iterable[tuple[str, str, str]]) -> tuple[Fault, ...]:
-    """The messages that a catalog should translate and does not.
+    """The messages that a catalog should translate and does not, but for those that stand there empty or fuzzy.
 
     Args:
         catalog: the catalog.
         wanted: context, English text and English plural (empty where nothing is counted) of each message.
     """
     found = []
+    told = {(entry.context, entry.msgid) for entry in catalog.entries if not entry.translated}
+    told |= {(fault.context, fault.msgid) for fault in catalog.reading_faults if fault.untranslated}
     for context, msgid, plural in wanted:
+        if (context, msgid) in told:
+            continue
         text = catalog.plural(context, msgid, plural, 1) if plural else catalog.message(context, msgid)
         if text is None:
             found.append(Fault(0, context, msgid, f"is not translated into {catalog.language}: add it"))
@@ -55,7 +59,7 @@ def _entry_faults(entry: Entry, catalog: Catalog, alphabet: Alphabet) -> Iterabl
         yield fault(f"English text: {error}")
         return
     if not entry.translated:
-        yield fault("has an empty text: translate it")
+        yield Fault(entry.line, entry.context, entry.msgid, "has an empty text: translate it", untranslated=True)
         return
     if entry.plural and len(entry.texts) != len(plural_forms(catalog.language)):
         yield fault(f"has {len(entry.texts)} forms, {catalog.language} has {len(plural_forms(catalog.language))}")

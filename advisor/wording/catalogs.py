@@ -7,20 +7,16 @@ missing rather than silently old.
 from __future__ import annotations
 
 import hashlib
-import io
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from babel.messages import catalog as babel_catalog
-from babel.messages.pofile import PoFileError, PoFileParser
 
-from advisor.wording.errors import CatalogUnreadable, MissingTranslation
+from advisor.wording.errors import MissingTranslation
 from advisor.wording.languages import header_agrees, plural_forms, plural_index
+from advisor.wording.po_files import heard
 
-# The library takes a line without its closing quote and drops the last letter.
-_LINE = re.compile(r'(?:#.*|(?:msgctxt|msgid|msgid_plural|msgstr|msgstr\[[0-9]\])?\s*"(?:[^"\\]|\\.)*")?')
 _PLURAL_HEADER = re.compile(r"\s*nplurals\s*=\s*(\d+)\s*;\s*plural\s*=\s*(.+?)\s*;?\s*")
 
 
@@ -57,12 +53,14 @@ class Fault:
         context: ``flow.screen``, empty for the header.
         msgid: the English text, empty for the header.
         what: what is wrong and what to do.
+        untranslated: whether it is only a translation that is not there yet.
     """
 
     line: int
     context: str
     msgid: str
     what: str
+    untranslated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +73,7 @@ class Catalog:
         reviewed_by: who reviewed it, empty for a draft.
         entries: messages, without fuzzy ones.
         reading_faults: what was wrong in the file as a whole: header, repeats, fuzzy entries.
+        repeats: of these the texts that stand there twice.
         is_source: whether it is the English source, in which every text stands for itself.
         file: how faults name its file, empty for ``locales/xx.po``.
     """
@@ -84,6 +83,7 @@ class Catalog:
     reviewed_by: str = ""
     entries: tuple[Entry, ...] = field(default=(), compare=False, repr=False)
     reading_faults: tuple[Fault, ...] = field(default=(), compare=False, repr=False)
+    repeats: tuple[Fault, ...] = field(default=(), compare=False, repr=False)
     is_source: bool = False
     file: str = field(default="", compare=False)
     _found: dict[tuple[str, str], Entry] = field(init=False, compare=False, repr=False)
@@ -136,19 +136,6 @@ class Catalog:
         return found
 
 
-class _Listening(babel_catalog.Catalog):
-    """Keeps every message in the order read; the library's own store drops repeats and unknown header fields."""
-
-    def __init__(self) -> None:
-        # A date of our own, or the library would read the clock for one.
-        super().__init__(creation_date="1970-01-01 00:00+0000")
-        self.heard: list[babel_catalog.Message] = []
-
-    def __setitem__(self, id: Any, message: babel_catalog.Message) -> None:  # noqa: A002 - the library's name
-        self.heard.append(message)
-        super().__setitem__(id, message)
-
-
 def read_catalog(po_text: str, language: str) -> Catalog:
     """Reads one PO file. Fuzzy entries are left out: what nobody confirmed is not said to a grower.
 
@@ -165,36 +152,24 @@ def read_catalog(po_text: str, language: str) -> Catalog:
     ('Ndiyo', None)
     """
     plural_forms(language)
-    heard = _heard(po_text)
-    header = _header(heard)
-    own = [message for message in heard if message.id]
+    messages, _ = heard(po_text)
+    header = _header(messages)
+    own = [message for message in messages if message.id]
     entries = tuple(_entry(message) for message in own if not message.fuzzy)
-    faults = (*_header_faults(header, language), *_repeats(own), *_fuzzy(own))
+    repeats = tuple(_repeats(own))
+    faults = (*_header_faults(header, language), *repeats, *_fuzzy(own))
     return Catalog(
         language=language,
         fingerprint=hashlib.sha256(po_text.encode()).hexdigest()[:16],
         reviewed_by=header.get("x-reviewed-by", ""),
         entries=entries,
         reading_faults=faults,
+        repeats=repeats,
     )
 
 
-def _heard(po_text: str) -> list[babel_catalog.Message]:
-    for number, line in enumerate(po_text.splitlines(), 1):
-        if not _LINE.fullmatch(line.strip()):
-            raise CatalogUnreadable(number, f"{line.strip()[:40]!r} is no line of a PO file")
-    listening = _Listening()
-    try:
-        PoFileParser(listening, ignore_obsolete=True, abort_invalid=True).parse(io.StringIO(po_text))
-    except PoFileError as error:
-        raise CatalogUnreadable(error.lineno + 1, str(error)) from error
-    except (ValueError, LookupError, AttributeError) as error:
-        raise CatalogUnreadable(0, f"the file breaks the format ({error})") from error
-    return listening.heard
-
-
-def _header(heard: list[babel_catalog.Message]) -> dict[str, str]:
-    text = next((str(message.string) for message in heard if not message.id), "")
+def _header(messages: list[babel_catalog.Message]) -> dict[str, str]:
+    text = next((str(message.string) for message in messages if not message.id), "")
     pairs = (line.partition(":") for line in text.splitlines())
     return {name.strip().lower(): value.strip() for name, _, value in pairs}
 
@@ -233,4 +208,6 @@ def _fuzzy(own: list[babel_catalog.Message]) -> Iterable[Fault]:
     for message in own:
         if message.fuzzy:
             entry = _entry(message)
-            yield Fault(entry.line, entry.context, entry.msgid, "is fuzzy, so not used: check it, drop the mark")
+            yield Fault(
+                entry.line, entry.context, entry.msgid, "is fuzzy, so not used: check it, drop the mark", True
+            )

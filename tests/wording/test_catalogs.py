@@ -178,10 +178,17 @@ class TestEveryFaultIsFoundWithItsLine:
         assert "write hi" in whats(po("sw", "", rule="(n > 1)"), "hi")[0]
 
     def test_what_is_wanted_and_not_there_is_listed(self):
-        wanted = [("seed.yes", "Yes", ""), ("seed.no", "No", ""), ("seed.packs", "%(n)s pack", "%(n)s packs")]
+        wanted = [("seed.yes", "Yes", ""), ("seed.how", "How?", ""), ("seed.packs", "%(n)s pack", "%(n)s packs")]
         missing = missing_translations(catalog("sw", ENTRIES), wanted)
 
-        assert [(fault.context, fault.msgid) for fault in missing] == [("seed.no", "No")]
+        assert [(fault.context, fault.msgid) for fault in missing] == [("seed.how", "How?")]
+
+    def test_what_stands_there_fuzzy_or_empty_is_told_once(self):
+        found = catalog("sw", ENTRIES)
+
+        assert missing_translations(found, [("seed.no", "No", ""), ("seed.later", "Later", "")]) == ()
+        told = {fault.msgid for fault in catalog_faults(found, Alphabet.GSM7) if fault.untranslated}
+        assert told == {"Later", "No"}
 
 
 class TestWhatIsNoCatalog:
