@@ -306,7 +306,7 @@ class _Reader(TreeReader):
         word = self.text(table, key, None)
         found = _DAYS_FROM_TODAY.fullmatch(word)
         days = int(found[1]) if found else 0
-        if (not found and word != "today") or abs(days) > _MOST_DAYS:
+        if word and ((not found and word != "today") or abs(days) > _MOST_DAYS):
             what = f"'{word}' is no number of days from today"
             self.fault(table.line_of(key), what, f"write '-60 days', 'today' or '+120 days', at most {_MOST_DAYS}")
         return days

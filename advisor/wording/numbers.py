@@ -11,11 +11,14 @@ from datetime import date
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
 from typing import TypeAlias
+from unicodedata import normalize
 
 from babel.dates import format_date
 from babel.numbers import format_decimal, format_percent
 
+from advisor.wording.gsm import outside
 from advisor.wording.languages import locale_of
+from advisor.wording.segments import Alphabet
 from advisor.wording.voice import Voice
 
 Quantity: TypeAlias = int | float | Decimal
@@ -90,8 +93,19 @@ def percent(fraction: Quantity, voice: Voice) -> str:
 
 
 def day_and_month(day: date, voice: Voice) -> str:
-    """A date without its year, the month short: ``12 Mar``."""
-    return voice.out(_day(day.month, day.day, voice.language))
+    """A date without its year, the month short: ``12 Mar``.
+
+    The month's name comes from the locale data, so nobody can settle a letter that the alphabet lacks: it goes
+    without its accent, ``3 aout`` in French.
+    """
+    said = voice.out(_day(day.month, day.day, voice.language))
+    return said if voice.alphabet is Alphabet.UCS2 else _without_accents(said, outside(said))
+
+
+def _without_accents(text: str, letters: str) -> str:
+    for letter in letters:
+        text = text.replace(letter, normalize("NFD", letter)[0])
+    return text
 
 
 @lru_cache(maxsize=16384)

@@ -112,11 +112,13 @@ class TestPercentages:
 
 
 class TestDates:
-    @pytest.mark.parametrize(("language", "shown"), [("en", "3 Aug"), ("sw", "3 Ago"), ("hi", "3 अग॰")])
+    @pytest.mark.parametrize(
+        ("language", "shown"), [("en", "3 Aug"), ("sw", "3 Ago"), ("hi", "3 अग॰"), ("fr", "3 aout")]
+    )
     def test_day_and_short_month(self, language, shown):
         assert day_and_month(date(2027, 8, 3), voice(language)) == shown
 
-    @pytest.mark.parametrize("language", ["en", "sw"])
+    @pytest.mark.parametrize("language", ["en", "sw", "fr"])
     def test_every_day_of_a_year_can_be_sent_in_septets(self, language):
         year = [date(2028, 1, 1) + timedelta(days=day) for day in range(366)]
         shown = [day_and_month(day, voice(language)) for day in year]
