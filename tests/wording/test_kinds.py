@@ -148,11 +148,14 @@ class TestAKindThatMakesNoSense:
 
 
 class TestWordsThatCannotBeSent:
-    def test_a_month_with_a_letter_outside_is_found_by_the_proof(self):
+    def test_a_month_in_letters_outside_is_found_by_the_proof(self):
         with pytest.raises(NotInAlphabet) as caught:
-            Day().widest(voice("fr"))
+            Day().widest(voice("el"))
 
-        assert caught.value.characters == "û"
+        assert caught.value.characters == "Ιαν"
+
+    def test_a_month_goes_without_an_accent_that_the_alphabet_lacks(self):
+        assert Day().words(date(2027, 8, 1), voice("fr")) == "1 aout"
 
     def test_a_name_with_a_letter_outside_is_found_by_the_proof(self):
         with pytest.raises(NotInAlphabet):
