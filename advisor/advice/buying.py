@@ -16,8 +16,8 @@ from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.programme import Programme, Spacing
-from advisor.dialogue.registry import Calculation, Condition, Sight
-from advisor.wording.kinds import Area, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
+from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
+from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
 
 _G_PER_KG = 1000
 _E = TypeVar("_E", bound=StrEnum)
@@ -48,11 +48,26 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
     also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
     sometimes = ("grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
+    takes = _takes(programme, crop)
     return (
         Calculation(
-            "buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also, sometimes
+            "buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also, sometimes, takes
         ),
-        Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing),
+        Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing, takes=takes),
+    )
+
+
+def _takes(programme: Programme, crop: Crop) -> tuple[Takes, ...]:
+    spacings = tuple(spacing_key(spacing) for spacing in programme.plan(crop.key).spacings)
+    return (
+        Takes("plot.area", (Area,)),
+        Takes("lot.origin", values=tuple(Origin)),
+        Takes("lot.test", (CountOf,)),
+        Takes("lot.method", values=tuple(Method)),
+        Takes("plot.spacing", (OneOf,), spacings),
+        Takes("money", (Money,)),
+        # "change" stands for neither: the list is not made before the money is asked for again.
+        Takes("portion", values=("part", "all", "change")),
     )
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from advisor.agronomy.field import paced_rectangle, square_side_steps, step_length_m
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
-from advisor.dialogue.registry import Calculation, Sight
+from advisor.dialogue.registry import Calculation, Sight, Takes
 from advisor.wording.kinds import Area, Kind, Length, OneOf, Whole
 
 
@@ -22,12 +22,22 @@ def measuring(programme: Programme, unit: Label) -> tuple[Calculation, ...]:
     """
     runs, kinds = _Measuring(programme), _kinds(programme, unit)
     paced = ("grower.step", "long_steps", "short_steps")
+    step, counts = Takes("grower.step", (Length,)), tuple(Takes(name, (Whole,)) for name in paced[1:])
+    rope, area = Takes("rope_steps", (Whole,)), Takes("plot.area", (Area,))
+
+    def given(*names: str) -> tuple[tuple[str, Kind], ...]:
+        return tuple((name, kinds[name]) for name in names)
+
     return (
-        Calculation("field_unit", (), (), _given(kinds, "unit"), runs.unit),
-        Calculation("rope", (), (), _given(kinds, "rope"), runs.rope),
-        Calculation("step_length", ("rope_steps",), (), _given(kinds, "step"), runs.step),
-        Calculation("paced_area", paced, (), _given(kinds, "area", "least", "most", "side"), runs.paced),
-        Calculation("picture", ("plot.area",), ("grower.step",), _given(kinds, "area", "side"), runs.picture),
+        Calculation("field_unit", (), (), given("unit"), runs.unit),
+        Calculation("rope", (), (), given("rope"), runs.rope),
+        Calculation("step_length", ("rope_steps",), (), given("step"), runs.step, takes=(rope,)),
+        Calculation(
+            "paced_area", paced, (), given("area", "least", "most", "side"), runs.paced, takes=(step, *counts)
+        ),
+        Calculation(
+            "picture", ("plot.area",), ("grower.step",), given("area", "side"), runs.picture, takes=(area, step)
+        ),
     )
 
 
@@ -71,10 +81,6 @@ def _kinds(programme: Programme, unit: Label) -> dict[str, Kind]:
         "most": Area(low, high * (1 + error) ** 2),
         "side": Whole(1, square_side_steps(high, programme.step_low_m)),
     }
-
-
-def _given(kinds: dict[str, Kind], *names: str) -> tuple[tuple[str, Kind], ...]:
-    return tuple((name, kinds[name]) for name in names)
 
 
 def _number(sight: Sight, name: str) -> float:

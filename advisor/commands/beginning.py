@@ -20,6 +20,7 @@ from advisor.settings import Settings, SettingsProblem
 
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
+    from advisor.dialogue.material import Material
     from advisor.store.api import Store
 
 
@@ -78,14 +79,23 @@ def with_store(settings: Settings) -> Iterator[Settings]:
 
 
 def book_of(settings: Settings) -> Book:
-    """The book of the settings' programme."""
+    """The book of the settings' programme; where it is faulty, everything that is wrong is the message."""
+    from advisor.dialogue.building import book_from
     from advisor.dialogue.faults import Faulty
-    from advisor.loading import NotThere, load_book
+    from advisor.dialogue.report import report
 
     try:
-        return load_book(settings.programme, settings.flows, settings.locales)
+        return book_from(material_of(settings))
     except Faulty as error:
-        raise FoundProblems(str(error)) from error
+        raise FoundProblems(f"faulty, so nothing of it is served\n\n{report(error.faults, error.left)}") from error
+
+
+def material_of(settings: Settings) -> Material:
+    """Flows, languages and programme of the settings, as far as they can be read."""
+    from advisor.loading import NotThere, load_material
+
+    try:
+        return load_material(settings.programme, settings.flows, settings.locales)
     except NotThere as error:
         raise WrongUsage(str(error)) from error
 

@@ -171,14 +171,14 @@ def _sound(file: Path, language: str) -> str:
 
 def _faults(material: Material, language: str, file: Path) -> list[Fault]:
     """What is wrong in a catalog and its glossary; widths are another command's."""
-    from advisor.dialogue.texts import mute_faults_of, text_faults
+    from advisor.dialogue.texts import faults_in, mute_faults_of, text_faults
     from advisor.wording.catalogs import read_catalog
 
     own = (f"{language}.po", f"{language}.glossary.toml")
     found = [fault for fault in material.faults if Path(fault.file).name in own]
     voice = material.voices.get(language)
     if voice is not None:
-        return [*found, *(told.fault for told in text_faults(material, voice))]
+        return [*found, *faults_in(text_faults(material, voice))]
     mute = [catalog for catalog in material.mute if catalog.language == language]
     if not found and not mute:
         # The programme does not serve the language, so nothing of it was read yet.

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import asdict
+from time import perf_counter
 from typing import TYPE_CHECKING
 
 import click
 
-from advisor.commands.beginning import author_options, book_of, read_settings
-from advisor.commands.exits import Exit
-from advisor.wording.segments import ROOM
+from advisor.commands.beginning import author_options, book_of, material_of, read_settings
+from advisor.commands.exits import Exit, WrongUsage
 
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
-    from advisor.wording.voice import Voice
+    from advisor.dialogue.talk import Spot
 
 
 @click.group()
@@ -26,27 +28,47 @@ def flows() -> None:
 
 
 @flows.command("check")
+@click.argument("screen", required=False, metavar="[FLOW.SCREEN]")
+@click.option("--widest", is_flag=True, help="Shows the widest text of every screen in every language.")
+@click.option("--json", "as_json", is_flag=True, help="Writes the faults as a list of JSON objects.")
 @author_options
-def check_flows(**options: str | None) -> Exit:
+def check_flows(screen: str | None, widest: bool, as_json: bool, **options: str | None) -> Exit:
     """Proves the dialogues without running one, or names everything that is wrong, with file and line.
 
+    With the name of a screen it shows the widest text of that screen in each language.
+
     \b
-    Example:
+    Examples:
       advisor flows check --programme my-district.toml
+      advisor flows check buy_list.list_good
     """
-    book = book_of(read_settings(demo=True, **options))
-    click.echo(f"{len(book.flows)} flows, {len(book.questions)} screens: proven to fit in every language")
-    for voice in book.voices.values():
-        click.echo(widths_line(book, voice))
+    from advisor.dialogue.overview import overview, proofs, widest_of_all, widest_texts
+
+    settings = read_settings(demo=True, **options)
+    if as_json:
+        from advisor.dialogue.checking import all_faults
+
+        faults = all_faults(material_of(settings))
+        click.echo(json.dumps([asdict(fault) for fault in faults], ensure_ascii=False, indent=1))
+        return Exit.PROBLEMS if faults else Exit.DONE
+    started = perf_counter()
+    book = book_of(settings)
+    took = perf_counter() - started
+    if screen:
+        click.echo("\n".join(widest_texts(book, _spot(book, screen))))
+        return Exit.DONE
+    said = f"{len(book.flows)} flows, {len(book.screens)} screens, {len(book.voices)} languages: all is sound"
+    click.echo(f"{said}\n{proofs(book):,} proofs that a page fits a USSD screen or an SMS, in {took:.1f} s\n")
+    click.echo("\n".join(widest_of_all(book) if widest else overview(book)))
     return Exit.DONE
 
 
-def widths_line(book: Book, voice: Voice) -> str:
-    """How wide the pages of one language get, and how many screens need more than one."""
-    layouts = [
-        found for (_, spoken, notice), found in book.layouts.items() if spoken == voice.language and not notice
-    ]
-    widest = max(cost for found in layouts for cost in found.costs)
-    several = sum(len(found.pages) > 1 for found in layouts)
-    room = ROOM[voice.alphabet]
-    return f"  {voice.language}: the widest page holds {widest} of {room}; {several} screens of several pages"
+def _spot(book: Book, name: str) -> Spot:
+    """The screen of that name, which may leave out the flow where only one flow has such a screen."""
+    from advisor.dialogue.nearby import instead_of
+
+    shown = {f"{spot.flow}.{spot.screen}": spot for spot in book.questions}
+    found = [spot for full, spot in shown.items() if name in (full, spot.screen)]
+    if len(found) != 1:
+        raise WrongUsage(f"no screen that says something is called '{name}': {instead_of(name, shown)}")
+    return found[0]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from advisor.dialogue.circles import circle_faults
 from advisor.dialogue.examples import example_faults
-from advisor.dialogue.faults import Fault
+from advisor.dialogue.faults import Fault, in_order
 from advisor.dialogue.graph import graph_faults
 from advisor.dialogue.keywords import keyword_faults
 from advisor.dialogue.labels import label_faults, programme_labels
@@ -19,8 +19,9 @@ from advisor.dialogue.material import Material
 from advisor.dialogue.names import kinds_of, name_faults
 from advisor.dialogue.one_line_proof import one_line_proof_faults
 from advisor.dialogue.paths import path_faults
+from advisor.dialogue.taking import taking_faults
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.texts import engine_faults, mute_faults_of, text_faults
+from advisor.dialogue.texts import engine_faults, faults_in, mute_faults_of, text_faults
 
 #: The flow in which every conversation begins.
 ROOT = "welcome"
@@ -47,35 +48,41 @@ def findings(material: Material) -> Findings:
     Args:
         material: flows, languages and programme, with what was found wrong while they were read.
     """
-    flows, registry = material.flows, material.registry
+    flows, registry, voices = material.flows, material.registry, material.voices.values()
     faults = [*material.faults, *graph_faults(material, ROOT), *circle_faults(material, ROOT)]
     left = list(_unread(material))
     layouts = None
+    if registry is not None:
+        faults += [*name_faults(material, registry), *taking_faults(material, registry)]
+        found, unseen = path_faults(material, registry, ROOT)
+        examples = example_faults(material, registry)
+        faults += [*found, *examples, *keyword_faults(flows, voices)]
+        left += unseen
+    is_sound = not faults
     faults += (fault for catalog in material.mute for fault in mute_faults_of(material, catalog))
-    unfit = set()
-    for voice in material.voices.values():
+    unfit: set[tuple[str, str, str]] = set()
+    for voice in voices:
         of_texts = text_faults(material, voice)
         unfit |= {(voice.language, found.context, found.msgid) for found in of_texts if found.context}
-        faults += (*(found.fault for found in of_texts), *engine_faults(material, voice))
+        faults += (*faults_in(of_texts), *engine_faults(material, voice))
         if material.programme is not None:
             faults += label_faults(material, programme_labels(material.programme), voice)
     if registry is not None:
-        faults += name_faults(material, registry)
-        found, unseen = path_faults(material, registry, ROOT)
-        faults += found
-        left += unseen
-        examples = example_faults(material, registry)
-        faults += examples
         layouts = Layouts(material, registry, kinds_of(flows, registry))
         layouts.add_all(unfit, without_example=frozenset(_spots(examples)))
         faults += layouts.faults
         left += layouts.left
-        faults += keyword_faults(flows, material.voices.values())
-        if faults and any(flow.one_lines for flow in flows.values()):
-            left.append("what is said to an SMS in one line beside its answer: it rests on all of the rest")
-        if not faults:
-            faults += one_line_proof_faults(flows, material.voices.values(), registry)
+        faltering = {language for language, _, _ in unfit}
+        whole = [voice for voice in voices if is_sound and voice.language not in faltering]
+        faults += one_line_proof_faults(flows, whole, registry)
+        if len(whole) < len(voices) and any(flow.one_lines for flow in flows.values()):
+            left.append("what is said to an SMS in one line beside its answer: it rests on sound flows and texts")
     return Findings(tuple(faults), tuple(left), layouts)
+
+
+def all_faults(material: Material) -> tuple[Fault, ...]:
+    """Everything that is wrong, by file and line; nothing where a book can be made of it."""
+    return in_order(findings(material).faults)
 
 
 def _spots(faults: Iterable[Fault]) -> Iterable[Spot]:

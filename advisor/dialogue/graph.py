@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Edge, Flow, Screen
 from advisor.dialogue.material import Material
+from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.one_line_faults import one_line_faults
 from advisor.dialogue.talk import Spot
 
@@ -48,11 +49,11 @@ def _flow_faults(flow: Flow, material: Material) -> Iterable[Fault]:
         place = f"{flow.name}.{screen.name}"
         for edge in flow.edges(screen):
             if edge.to not in names | {RETURN, MENU}:
-                instead = f"write one of: {', '.join(sorted(names))}, {RETURN}, {MENU}"
+                instead = instead_of(edge.to, names | {RETURN, MENU})
                 yield Fault(flow.file, edge.line, f"there is no screen '{edge.to}'", instead, place)
         yield from _list_faults(flow, screen, place)
         if screen.call and screen.call not in {*material.flows, *material.unread}:
-            instead = f"write one of: {', '.join(sorted(material.flows))}"
+            instead = instead_of(screen.call, {*material.flows, *material.unread})
             yield Fault(flow.file, screen.line, f"there is no flow '{screen.call}'", instead, place)
         yield from _send_faults(flow, screen, place)
     if material.is_whole(flow.name):

@@ -50,11 +50,6 @@ class Layouts:
         """What does not fit or cannot be said, the widest text of each place."""
         return list(self._faults.values())
 
-    @property
-    def proofs(self) -> int:
-        """How many pages were proven to fit, each for every channel."""
-        return CHANNELS * sum(len(found.pages) for found in self.found.values()) + len(self.answers)
-
     def add_all(self, unfit: Collection[tuple[str, str, str]], without_example: Collection[Spot]) -> None:
         """Lays out every screen whose parts are sound.
 

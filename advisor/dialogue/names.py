@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
 from advisor.dialogue.material import Material
+from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Condition, Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import UnfitKind, WordingError
@@ -36,6 +37,13 @@ def _given(screen: Screen, registry: Registry) -> dict[str, Kind]:
     given = dict(calculation.gives) if calculation else {}
     kind = _ask_kind(screen.ask, registry) if screen.ask and screen.keep else None
     return given | {screen.keep: kind} if kind else given
+
+
+def kinds_given(screen: Screen, registry: Registry) -> dict[str, Kind]:
+    """The kind of each fact and answer that a screen gives: of its question, and of what it keeps."""
+    given = _given(screen, registry)
+    kept = {fact: given[source] for fact, source in screen.keeps if source in given}
+    return kept | ({screen.keep: given[screen.keep]} if screen.keep in given else {})
 
 
 def _ask_kind(ask: Ask, registry: Registry) -> Kind | None:
@@ -84,21 +92,21 @@ def name_faults(material: Material, registry: Registry) -> list[Fault]:
 def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
     place = f"{flow.name}.{screen.name}"
 
-    def fault(line: int, what: str, known: Iterable[str]) -> Fault:
-        return Fault(flow.file, line, what, f"write one of: {', '.join(sorted(known))}", place)
+    def fault(line: int, what: str, word: str, known: Iterable[str]) -> Fault:
+        return Fault(flow.file, line, f"there is no {what} '{word}'", instead_of(word, known), place)
 
     conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
         if edge.when and edge.when not in conditions:
-            yield fault(edge.line, f"there is no condition '{edge.when}'", conditions)
+            yield fault(edge.line, "condition", edge.when, conditions)
         elif edge.when:
             yield from _blind(flow, screen, place, edge, conditions[edge.when], registry)
     if screen.work and registry.calculation(screen.work) is None:
         names = {calculation.name for calculation in registry.calculations}
-        yield fault(screen.line, f"there is no calculation '{screen.work}'", names)
+        yield fault(screen.line, "calculation", screen.work, names)
     ask = screen.ask
     if ask and ask.kind is AskKind.PICK and not registry.entries(ask.source):
-        yield fault(screen.line, f"there is no list '{ask.source}'", dict(registry.lists))
+        yield fault(screen.line, "list", ask.source, dict(registry.lists))
     if ask and ask.kind is AskKind.NUMBER and (ask.low is None or ask.high is None or ask.low > ask.high):
         yield Fault(flow.file, screen.line, "the number has no range", "give 'low' and 'high'", place)
     if ask and ask.kind is AskKind.COUNT_OF and ask.high is None:
@@ -198,7 +206,7 @@ def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Itera
     named += [(source, screen.line) for _, source in screen.keeps]
     for name, line in named:
         if name not in answers:
-            instead = f"write one of: {', '.join(sorted(answers))}"
+            instead = instead_of(name, answers)
             yield Fault(flow.file, line, f"nothing is known as '{name}'", instead, place), name
 
 
@@ -240,8 +248,7 @@ def _unnamed(
         return
     for name in sorted(names - _unsure(material.flows, registry)):
         if (flow.name, name) not in kinds and ("", name) not in kinds and material.is_whole(flow.name):
-            known = sorted({value for owner, value in kinds if owner in ("", flow.name)})
-            instead = f"work it out or ask for it; known: {', '.join(known)}"
+            instead = instead_of(name, (value for owner, value in kinds if owner in ("", flow.name)))
             yield Fault(flow.file, say.line, f"nothing gives '{name}'", instead, place)
     kind = kinds.get((flow.name, say.count)) or kinds.get(("", say.count))
     if say.count and kind and not isinstance(kind, Whole):

@@ -14,6 +14,21 @@ Sight = Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True)
+class Takes:
+    """What a calculation can make of a fact or an answer; a question that gives something else is refused.
+
+    Args:
+        name: the fact or answer.
+        kinds: the kinds of value that it can deal with.
+        values: where it is one of a few words, the words it knows; empty for any.
+    """
+
+    name: str
+    kinds: tuple[type[Kind], ...] = ()
+    values: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Calculation:
     """A named calculation that a screen may call.
 
@@ -26,6 +41,7 @@ class Calculation:
         run: from what is known and the moment to the results; raises AgronomyError where it refuses.
         sometimes: names of results that it does not always give; a text may name them only behind a condition
             that says they are there.
+        takes: what it can make of each fact and answer that it looks at.
     """
 
     name: str
@@ -35,6 +51,7 @@ class Calculation:
     run: Callable[[Sight, datetime], Mapping[str, object]]
     also: tuple[str, ...] = ()
     sometimes: tuple[str, ...] = ()
+    takes: tuple[Takes, ...] = ()
 
     @property
     def always(self) -> frozenset[str]:

@@ -28,12 +28,12 @@ class TextFault:
     Args:
         context: ``flow.screen`` or ``engine``, empty for a catalog as a whole.
         msgid: the English text.
-        fault: what is wrong with it.
+        fault: what is wrong with it, None where that cannot be told yet.
     """
 
     context: str
     msgid: str
-    fault: Fault
+    fault: Fault | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,12 @@ def text_faults(material: Material, voice: Voice) -> list[TextFault]:
 def mute_faults_of(material: Material, catalog: Catalog) -> Iterable[Fault]:
     """What can be told of the catalog of a language whose glossary or programme is faulty."""
     # Which alphabet it travels in stands in the glossary, so letters are looked at later.
-    return (found.fault for found in _catalog_faults(material, catalog, Alphabet.UCS2))
+    return faults_in(_catalog_faults(material, catalog, Alphabet.UCS2))
+
+
+def faults_in(found: Iterable[TextFault]) -> Iterable[Fault]:
+    """What can be told of them already."""
+    return (one.fault for one in found if one.fault is not None)
 
 
 def _wanted(material: Material) -> dict[tuple[str, str, str], _Place]:
@@ -94,20 +99,33 @@ def _catalog_faults(material: Material, catalog: Catalog, alphabet: Alphabet) ->
     file = file_of(catalog)
     text = material.texts.get(file, "")
     places = {(context, msgid): place for (context, msgid, _), place in wanted.items()}
-    stale = {entry.context: entry for entry in _stale(material, catalog, wanted)}
+    stale = _stale(material, catalog, wanted)
+    moved = {entry.context: entry for entry in stale}
+    unsaid = {entry.line for entry in stale}
+    counted = {entry.line for entry in catalog.entries if entry.plural}
+    forms = {(entry.context, entry.msgid) for entry in catalog.entries if entry.plural}
+    bad_rule = any("Plural-Forms" in found.what for found in catalog.reading_faults)
     for found in catalog_faults(catalog, alphabet):
         line = found.line if found.context or found.msgid else _header_line(text, found)
-        yield _text_fault(found, file, line, catalog.language)
+        if found.line in unsaid and found.context:
+            continue  # that nobody says it comes first
+        if bad_rule and found.line in counted:
+            # How many forms there must be is not known before the header's rule is mended.
+            yield TextFault(found.context, found.msgid, None)
+        else:
+            yield _text_fault(found, file, line, catalog.language)
     for found in missing_translations(catalog, wanted):
         place = places[found.context, found.msgid]
+        if bad_rule and (found.context, found.msgid) in forms:
+            continue
         what = f"'{_first_line(found.msgid)}' is not translated into {catalog.language}"
-        old = stale.get(found.context)
-        moved = f"; its line {old.line} is of no text any more: is it this one?" if old else ""
+        old = moved.get(found.context)
+        hint = f"; its line {old.line} is of no text any more: is it this one?" if old else ""
         where = (place.file, place.line) if place.file else (file, line_with(text, f'msgctxt "{ENGINE}"'))
-        instead = f"add it to {file}{moved}"
+        instead = f"add it to {file}{hint}"
         fault = Fault(*where, what, instead, found.context, catalog.language, untranslated=True)
         yield TextFault(found.context, found.msgid, fault)
-    for entry in _stale(material, catalog, wanted):
+    for entry in stale:
         what = f"no screen says '{_first_line(entry.msgid)}' any more"
         instead = "give it the English text of now, or take it out"
         fault = Fault(file, entry.line, what, instead, entry.context, catalog.language)

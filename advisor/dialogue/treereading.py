@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flowtext import Node, Row, Table, Text
+from advisor.dialogue.nearby import instead_of
 
 _T = TypeVar("_T")
 
@@ -40,7 +41,7 @@ class TreeReader:
             return Table((), line, ())
         for key, _ in node.entries:
             if key not in keys:
-                self.fault(node.line_of(key), f"unknown key '{key}' in {what}", f"use one of: {', '.join(keys)}")
+                self.fault(node.line_of(key), f"unknown key '{key}' in {what}", instead_of(key, keys))
         return node
 
     def text(self, table: Table, key: str, default: str | None = "") -> str:

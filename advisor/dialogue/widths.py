@@ -96,7 +96,7 @@ def width_fault(
     if isinstance(why, TooWide):
         text, spent, allowed = error.lines[why.line], why.cost, why.room
         source = sources[why.line]
-        what = f"a line costs {spent}, {allowed} fit beside the line below it{measured.under}"
+        what = f"a line costs {spent}, the room for it is {allowed}{measured.under}"
         most = _dearest_value(measured, source, widest)
         instead = "shorten it, or break it into two lines"
     else:

@@ -192,7 +192,7 @@ def _header_faults(header: dict[str, str], language: str) -> Iterable[Fault]:
             "",
             "",
             f"the header's Plural-Forms is not the rule of {language}, whose forms are "
-            f"{', '.join(plural_forms(language))} (of hi: nplurals=2; plural=(n > 1);)",
+            f"{', '.join(plural_forms(language))}: write it in the manner of nplurals=2; plural=(n > 1);",
         )
 
 

@@ -50,7 +50,7 @@ class TestWidths:
     def test_a_line_longer_than_a_page_is_named_with_its_cost(self, book):
         (first, *_) = whats(book, tea=TEA.replace("Sweetness %(sweetness)s.", "x" * 160))
 
-        assert first.startswith("a line costs 160, 152 fit")
+        assert first.startswith("a line costs 160, the room for it is 152")
 
     def test_a_letter_outside_the_alphabet_is_named(self, book):
         found = whats(book, tea=TEA.replace("How many", "Combien ç"))
