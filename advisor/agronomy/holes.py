@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 from math import floor
 
 from advisor.agronomy.limits import above_zero, share, within
@@ -130,8 +131,8 @@ def hole_plan_for_mass(
     within("seeds for a hole", mean, 1 - _NOISE, float("inf"), "seeds")
     if mean >= most + 1 / 6:
         return HolePlan(row_m, hole_m, most, 0, most, capped=True)
-    enough = [plan for plan in _plans(row_m, hole_m, floor(mean), most) if plan.mean <= mean + _NOISE]
-    return enough[-1]
+    *_, largest = takewhile(lambda plan: plan.mean <= mean + _NOISE, _plans(row_m, hole_m, floor(mean), most))
+    return largest
 
 
 def seed_mass_by_plan_kg(plan: HolePlan, area_m2: float, tsw_g: float, purity: float, spill: float) -> float:

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from math import gcd
 
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
@@ -134,13 +135,20 @@ def _worth(packs: Sequence[Pack]) -> tuple[Decimal, int, int]:
     return sum((pack.price for pack in packs), Decimal(0)), len(packs), sum(pack.size for pack in packs)
 
 
+#: Lists of picks are made for at least so many units; a longer list is as long as the next power of two.
+_FEWEST_PICKS = 256
+
+
 class _Covers:
     """The cheapest cover of every quantity up to a limit, counted in the largest unit that all sizes share."""
 
     def __init__(self, packs: Sequence[Pack], most_g: int) -> None:
         self._packs = packs
         self._unit_g = gcd(*(pack.size for pack in packs)) or 1
-        self._picks = self._best_picks(-(-most_g // self._unit_g)) if packs else [0]
+        # the picks for a quantity are the same in every longer list, so one list serves all quantities up to it
+        self._most = -(-most_g // self._unit_g)
+        made_for = max(_FEWEST_PICKS, 1 << self._most.bit_length())
+        self._picks = _best_picks(tuple(packs), self._unit_g, made_for) if packs else (0,)
 
     def can_cover(self, grams: int) -> bool:
         return grams == 0 or bool(self._packs)
@@ -156,27 +164,29 @@ class _Covers:
     def most_of_each(self) -> list[int]:
         """Of every pack, the most in a cover of any quantity up to the limit."""
         counts = [(0,) * len(self._packs)]
-        for units, pick in enumerate(self._picks[1:], 1):
+        for units, pick in enumerate(self._picks[1 : self._most + 1], 1):
             rest = counts[max(0, units - self._packs[pick].size // self._unit_g)]
             counts.append((*rest[:pick], rest[pick] + 1, *rest[pick + 1 :]))
         return [max(column) for column in zip(*counts, strict=True)]
 
-    def _best_picks(self, most: int) -> list[int]:
-        """For every quantity a pack of its cheapest cover."""
-        offers = [
-            (pack.size // self._unit_g, price, pick)
-            for pick, (pack, price) in enumerate(zip(self._packs, _whole_prices(self._packs), strict=True))
-        ]
-        best, picks = [(0, 0, 0)], [0]
-        for units in range(1, most + 1):
-            cost, count, size, pick = min(
-                (rest[0] + price, rest[1] + 1, rest[2] + covered, pick)
-                for covered, price, pick in offers
-                for rest in (best[max(0, units - covered)],)
-            )
-            best.append((cost, count, size))
-            picks.append(pick)
-        return picks
+
+@lru_cache(maxsize=64)
+def _best_picks(packs: tuple[Pack, ...], unit_g: int, most: int) -> tuple[int, ...]:
+    """For every quantity up to the most, in units, a pack of its cheapest cover."""
+    offers = [
+        (pack.size // unit_g, price, pick)
+        for pick, (pack, price) in enumerate(zip(packs, _whole_prices(packs), strict=True))
+    ]
+    best, picks = [(0, 0, 0)], [0]
+    for units in range(1, most + 1):
+        cost, count, size, pick = min(
+            (rest[0] + price, rest[1] + 1, rest[2] + covered, pick)
+            for covered, price, pick in offers
+            for rest in (best[max(0, units - covered)],)
+        )
+        best.append((cost, count, size))
+        picks.append(pick)
+    return tuple(picks)
 
 
 def _whole_prices(packs: Sequence[Pack]) -> list[int]:

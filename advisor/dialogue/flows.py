@@ -158,6 +158,12 @@ class Screen:
     help_line: int = 0
 
     @property
+    def has_conditions(self) -> bool:
+        """Whether one of the ways on depends on what is known or worked out."""
+        ways = (self.to, *(choice.to for choice in (self.ask.options if self.ask else ())))
+        return any(edge.when or edge.known for edges in ways for edge in edges)
+
+    @property
     def is_branch(self) -> bool:
         """Whether it only works out where to go: nothing shown, called or kept."""
         return self.say is None and bool(self.work) and not self.call and not self.keeps

@@ -28,9 +28,7 @@ class Held:
     def __init__(self, book: Book, known: Grower, now: datetime, session: Session | None) -> None:
         self.agreed = known.agreed is not None
         self.stopped = known.stopped is not None
-        self.facts: dict[str, object] = {
-            fact.name: fact.value for fact in known.facts if _holds(book, known, fact, now)
-        }
+        self.facts: dict[str, object] = {fact.name: fact.value for fact in known.facts if _holds(book, fact, now)}
         self.answers = dict(session.answers) if session else {}
         self.learnt = session.learnt if session else ()
         self.effects: tuple[Effect, ...] = ()
@@ -87,9 +85,9 @@ class Held:
             self.effects += (Forget(facts),)
 
 
-def _holds(book: Book, known: Grower, fact: Fact, now: datetime) -> bool:
+def _holds(book: Book, fact: Fact, now: datetime) -> bool:
     """Whether a fact is still fresh, and still something that the programme allows; else it is asked again."""
-    if known.fresh(fact.name, now, book.fresh_for(fact.name)) is None:
+    if not fact.is_fresh(now, book.fresh_for(fact.name)):
         return False
     kind = book.kinds.get(("", fact.name))
     try:

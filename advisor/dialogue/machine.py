@@ -59,6 +59,13 @@ class Router:
             auto_transitions=False,
             queued=False,
         ).events
+        # a way without conditions leads to one place only, so the machine is asked once and not for every message
+        self._certain = {
+            (screen.name, key): self._fired(screen.name, key, {})
+            for screen in flow.screens
+            for key, edges in _ways(screen)
+            if not _guards(edges[0], conditions)
+        }
 
     def way(self, screen: str, key: str, sight: Sight) -> str | None:
         """The target of the first way whose conditions hold.
@@ -71,6 +78,10 @@ class Router:
         Returns:
             Name of a screen, ``return`` or ``menu``; None when no way holds.
         """
+        certain = self._certain.get((screen, key))
+        return certain if certain is not None else self._fired(screen, key, sight)
+
+    def _fired(self, screen: str, key: str, sight: Sight) -> str | None:
         event = self._events.get(key)
         if event is None or screen not in event.transitions:
             return None

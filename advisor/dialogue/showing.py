@@ -119,8 +119,6 @@ def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], 
     def words(name: str) -> str:
         if name not in sight:
             raise Missing(name)
-        kind = walk.book.kind(spot.flow, name)
-        kind.check(sight[name])
-        return kind.words(sight[name], walk.voice)
+        return walk.book.kind(spot.flow, name).words(sight[name], walk.voice)
 
     return words

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import NamedTuple
 
 from advisor.records.grower import Value
 
@@ -35,9 +36,8 @@ class Event:
     message_id: str
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A screen inside a flow.
+class Spot(NamedTuple):
+    """A screen inside a flow. A named tuple, since the book is asked by spots many times a message.
 
     Args:
         flow: name of the flow.

@@ -263,7 +263,9 @@ class Walk:
             self.held.forget(screen.forgets)
         if answer and screen.keep:
             self.held.keep(screen.keep, answer.value)
-        self.work()  # the ways on may look at results that rest on this very answer
+        self.results = {}
+        if screen.keep or screen.forgets or screen.has_conditions or (choice and (choice.does or choice.forgets)):
+            self.work()  # the ways on may look at results that rest on this very answer
         self.go(key)
         self.arrive(again=choice.again if choice else False)
 

@@ -29,6 +29,15 @@ class Fact:
     value: Value
     learnt: datetime
 
+    def is_fresh(self, now: datetime, fresh_for: timedelta | None) -> bool:
+        """Whether it still holds.
+
+        Args:
+            now: the moment to judge by.
+            fresh_for: how long it holds; None for ever.
+        """
+        return fresh_for is None or now - self.learnt <= fresh_for
+
 
 @dataclass(frozen=True, slots=True)
 class Grower:
@@ -67,9 +76,7 @@ class Grower:
         True
         """
         found = self.fact(name)
-        if found is None or (fresh_for is not None and now - found.learnt > fresh_for):
-            return None
-        return found.value
+        return found.value if found is not None and found.is_fresh(now, fresh_for) else None
 
     def knows(self, name: str, value: Value, learnt: datetime) -> Grower:
         """The record with one more fact, in place of an older one of that name."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from decimal import Decimal
 
 from advisor.agronomy.labels import Label
 from advisor.wording import measures, numbers
@@ -123,25 +124,25 @@ class Packs(Kind):
     unit: str
     sizes: tuple[tuple[Quantity, int], ...]
     most_lines: int
+    _most: dict[Decimal, int] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "_most", {exact(size): most for size, most in self.sizes})
         if self.unit not in units_of("mass"):
             raise UnfitKind(f"packs in {self.unit!r}: use one of {', '.join(units_of('mass'))}")
         well = all(exact(size) > 0 and most >= 0 for size, most in self.sizes)
-        if not well or len(self._most()) != len(self.sizes) or self.most_lines < 0:
+        if not well or len(self._most) != len(self.sizes) or self.most_lines < 0:
             raise UnfitKind("packs with a size of nothing or one size twice: give each size once, above 0 kg")
 
     def check(self, value: object) -> None:
-        most = self._most()
-        sizes = [exact(size) for size, _ in self._lines(value)]
+        lines = self._lines(value)
+        sizes = [exact(size) for size, _ in lines]
         if len(sizes) > self.most_lines or len(set(sizes)) != len(sizes):
             raise BeyondScale("packs", value, "no line", f"{self.most_lines} lines of different sizes")
-        for size, count in self._lines(value):
-            if not 1 <= count <= most.get(exact(size), 0):
-                raise BeyondScale(f"packs of {size} kg", count, 1, most.get(exact(size), 0))
-
-    def _most(self) -> dict[object, int]:
-        return {exact(size): most for size, most in self.sizes}
+        for size, (said, count) in zip(sizes, lines, strict=True):
+            most = self._most.get(size, 0)
+            if not 1 <= count <= most:
+                raise BeyondScale(f"packs of {said} kg", count, 1, most)
 
     def _lines(self, value: object) -> tuple[tuple[Quantity, int], ...]:
         lines = value if isinstance(value, tuple) else (None,)
