@@ -129,7 +129,7 @@ def keyword_faults(flows: Mapping[str, Flow], voices: Collection[Voice]) -> list
     faults: list[Fault] = []
     for flow in flows.values():
         for one_line in flow.one_lines:
-            if declared[one_line.keyword].declared is not one_line:
+            if declared[one_line.keyword].flow.name != flow.name:
                 what = f"'{one_line.keyword}' is declared in '{declared[one_line.keyword].flow.name}' too"
                 faults.append(Fault(flow.file, one_line.line, what, "give one of them another name"))
     glossaries = [voice.glossary for voice in voices]

@@ -103,4 +103,5 @@ def _is_understood(shown: str, keyword: Keyword, voice: Voice, registry: Registr
     read = read_one_line(tidy(shown), vocabulary)
     if not isinstance(read, Wish) or read.keyword != keyword.name:
         return False
-    return isinstance(understand(read.rest, keyword.question, voice, registry), Taken)
+    meant = understand(tidy(keyword.question.example), keyword.question, voice, registry)
+    return isinstance(meant, Taken) and understand(read.rest, keyword.question, voice, registry) == meant

@@ -1,0 +1,332 @@
+"""An SMS in one line gets its answer in one reply, and touches nothing else."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.dialogue.one_line_proof import widest_messages
+from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
+from tests.dialogue.talker import Talker
+
+#: What the answer for 2 acres must name, at 20 kg an acre: common practice, no source.
+FOR_2_ACRES = {
+    "en": ("2 acres soybean", "Buy", "40 kg", "1x250 g", "Ul 4,675", "poison", "Follow the pack"),
+    "sw": ("ekari 2", "Nunua", "40 kg", "1x250 g", "Ul 4,675", "sumu", "Fuata pakiti"),
+    "hi": ("2 एकड़", "40 किलो", "1x250", "Ul 4,675", "जहर", "पैकेट"),
+    "fr": ("2 acres soja", "Achat", "40 kg", "1x250 g", "Ul 4 675", "poison", "sachet"),
+}
+LANGUAGES = {"en": "1", "sw": "2", "hi": "3", "fr": "4"}
+
+
+def missing(shown, language):
+    return [name for name in FOR_2_ACRES[language] if name not in shown]
+
+
+class TestWaysOfWriting:
+    @pytest.mark.parametrize(
+        "typed",
+        [
+            "SOYA 2 ACRES",
+            "soya 2",
+            "2 acres soya",
+            "SOYA,2 ACRES",
+            "soya: 2 acres.",
+            "Soya - 2 acres!",
+            "soya2acres",
+            "soya two acres",
+            "acres 2 soya",
+            "Hi, please soya for my field of 2 acres, thanks",
+            "SOYA 2.0 ac",
+            "soyabeans 2 acres",
+            "soya ２ acres",
+        ],
+    )
+    def test_order_signs_and_polite_words_do_not_matter(self, talker, typed):
+        assert missing(talker.sms(typed), "en") == []
+
+    @pytest.mark.parametrize(
+        ("typed", "language"),
+        [
+            ("soya ekari 2", "sw"),
+            ("soya ekari mbili", "sw"),
+            ("tafadhali soya ekari 2", "sw"),
+            ("Habari, naomba soya kwa ekari 2", "sw"),
+            ("सोयाबीन 2 एकड़", "hi"),
+            ("सोयाबीन २ एकड़", "hi"),
+            ("कृपया दो एकड़ सोयाबीन", "hi"),
+            ("bonjour, soja 2 acres svp", "fr"),
+            ("deux acres de soja", "fr"),
+        ],
+    )
+    def test_the_answer_speaks_the_language_that_was_written(self, talker, typed, language):
+        assert missing(talker.sms(typed), language) == []
+
+    @pytest.mark.parametrize(
+        ("typed", "area"),
+        [
+            ("soya: 2,5 ekari", "ekari 2.5"),
+            ("soya ekari mbili na nusu", "ekari 2.5"),
+            ("Soya 1/2 acre", "0.5 acres"),
+            ("soya .5 acre", "0.5 acres"),
+            ("2½ acres soya", "2.5 acres"),
+            ("soyabean 1 ha", "2.47 acres"),
+            ("soya mita za mraba 5000", "ekari 1.24"),
+            ("deux hectares et demi de soja", "6,18 acres"),
+        ],
+    )
+    def test_the_area_is_the_one_that_was_written(self, talker, typed, area):
+        assert talker.sms(typed).startswith(area)
+
+    @pytest.mark.parametrize(
+        "typed", ["saya 2 acres", "soya 2 acers", "soyabaen 2 akres", "SOAY 2 ACRE", "sooya 2acrs"]
+    )
+    def test_small_mistakes_are_forgiven(self, talker, typed):
+        assert missing(talker.sms(typed), "en") == []
+
+
+class TestWhatIsNotUnderstood:
+    @pytest.mark.parametrize(
+        ("typed", "reason"),
+        [
+            ("soya lots", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya 2 kg", "We do not know that unit. Type like SOYA 2.5 ACRES."),
+            ("soya 500 acres", "Too much. At most 20 acres.\nWrite like: SOYA 2.5 ACRES"),
+            ("soya 0", "Too little. At least 0.05 acres.\nWrite like: SOYA 2.5 ACRES"),
+            ("soya 2,500 acres", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya 1-2 acres", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya.5 acres", "Type a number, like SOYA 2.5 ACRES."),
+        ],
+    )
+    def test_the_reason_comes_with_an_example(self, talker, typed, reason):
+        assert talker.sms(typed) == reason
+        assert talker.session is None
+
+    def test_a_unit_near_to_two_units_is_asked_for_again(self, talker):
+        """``heka`` is an acre and ``hekta`` a hectare in Swahili: ``hekar`` could be either."""
+        assert talker.sms("soya hekar 2") == "Hatujui kipimo hicho. Andika kama SOYA EKARI 2.5."
+
+    def test_without_an_area_it_says_how_to_write(self, talker):
+        assert talker.sms("SOYA") == "Write like: SOYA 2.5 ACRES"
+
+    def test_every_example_that_is_given_is_understood(self, book):
+        for language, digit in LANGUAGES.items():
+            talker = Talker(book)
+            talker.dial()
+            talker.type(digit, "1", "1")
+            told = talker.sms("soya").split(": ")[1]
+            assert "2" in told
+            assert "5,550" in talker.sms(told).replace(" ", ","), language
+
+    @pytest.mark.parametrize("typed", ["hello", "sofa is broken", "how are you", ""])
+    def test_anything_else_begins_the_dialogue_as_before(self, talker, typed):
+        talker.sms(typed)
+
+        assert talker.spot == "welcome.language"
+
+
+class TestWhoIsKnown:
+    def test_the_answer_speaks_the_growers_own_language(self, book):
+        for language, digit in LANGUAGES.items():
+            talker = Talker(book)
+            talker.dial()
+            talker.type(digit, "1", "1")
+            assert missing(talker.sms("SOYA 2 ACRES"), language) == []
+
+    def test_a_known_field_needs_no_area(self, known):
+        known.type("1", "2")
+        assert missing(known.sms("soya"), "en") == []
+
+    def test_a_field_that_is_no_longer_fresh_does(self, known):
+        known.type("1", "2")
+        assert known.wait(days=301).sms("soya") == "Write like: SOYA 2.5 ACRES"
+
+    def test_nothing_is_kept(self, known):
+        known.type("1", "2.5")
+        before = known.grower
+        known.sms("soya 7 acres")
+
+        assert known.effects == ()
+        assert known.grower == before
+
+    def test_nothing_begins_for_somebody_unknown(self, talker):
+        talker.sms("soya 7 acres")
+
+        assert (talker.session, talker.effects, talker.reply.open) == (None, (), False)
+
+    def test_who_stopped_gets_an_answer_and_stays_stopped(self, known):
+        known.sms("stop")
+        known.sms("soya 2")
+
+        assert known.grower.stopped is not None
+        assert known.effects == ()
+
+
+class TestOpenConversations:
+    def test_the_screen_that_waits_still_waits(self, talker):
+        talker.sms("hello")
+        talker.sms("1")
+        waiting = talker.session
+        assert missing(talker.sms("soya 2 acres"), "en") == []
+        assert talker.session == waiting
+        assert talker.reply.open
+
+        talker.sms("1")
+        assert talker.spot == "welcome.where"
+
+    def test_an_answer_to_the_question_that_waits_is_that_answer(self, known):
+        known.sms("menu")
+        known.sms("1")
+        assert known.spot == "buy_list.size"
+
+        known.sms("2 acres")
+        assert known.spot == "buy_list.source"
+
+    def test_a_call_that_is_open_is_left_alone(self, known):
+        known.type("1", "2.5")
+        waiting = known.session
+        known.sms("soya 9")
+
+        assert known.session == waiting
+
+    def test_help_by_sms_without_a_conversation_says_what_can_be_written(self, talker):
+        assert talker.sms("HELP").splitlines() == [
+            "What to buy: SOYA 2.5 ACRES",
+            "To be asked step by step: MENU. To stop: STOP.",
+        ]
+        assert talker.session is None
+
+    def test_the_word_for_help_tells_the_language(self, talker):
+        assert "SOYA EKARI 2.5" in talker.sms("Msaada")
+        assert "सोयाबीन 2.5 एकड़" in talker.sms("मदद")
+        assert "SOJA 2,5 ACRES" in talker.sms("aide")
+
+    def test_in_a_conversation_help_is_help_with_the_question(self, known):
+        known.sms("menu")
+        known.sms("help")
+
+        assert known.spot == "welcome.menu"
+
+
+class TestStopping:
+    @pytest.mark.parametrize("typed", ["STPO", "stpo please", "please stop", "stop soya", "soya stpo", "stopp"])
+    def test_what_looks_like_a_stop_is_told_how_to_stop(self, talker, typed):
+        assert talker.sms(typed) == "To stop our messages, write STOP."
+        assert talker.effects == ()
+
+    def test_in_the_language_of_the_word(self, talker):
+        assert talker.sms("sitsha") == "Kuacha kupata ujumbe wetu, andika ACHA."
+
+    def test_the_exact_word_stops(self, known):
+        known.sms(" Stop. ")
+        assert known.grower.stopped is not None
+
+
+class TestSeedThatIsKnown:
+    """Own seed by phone: 1 what to buy, 2 acres, 2 own seed, 1 counted, the count, 1 in soil."""
+
+    def test_seed_that_failed_is_never_to_be_sown(self, known):
+        known.type("1", "2", "2", "1", "40 100", "1")
+        shown = known.sms("soya 3 acres")
+
+        assert shown.startswith("Do not sow your seed: 40% grew.\n3 acres. Buy seed 60 kg")
+        assert "poison" in shown
+
+    def test_nor_is_bought_seed_that_failed(self, known):
+        known.type("1", "2", "1", "1", "4", "3", "40 100", "2")
+        shown = known.sms("soya 3 acres")
+
+        assert shown.startswith("Your bought seed tested 40%: do not sow it.")
+        assert "kg" not in shown
+
+    def test_nor_is_it_for_somebody_who_did_not_agree_to_anything_being_kept(self, talker):
+        talker.dial()
+        talker.type("1", "2", "1", "1", "2", "2", "1", "40 100", "1")
+        assert talker.grower.facts == ()
+
+        assert talker.sms("soya 3 acres").startswith("Do not sow your seed")
+
+    def test_good_seed_of_ones_own_needs_no_other(self, known):
+        known.type("1", "2", "2", "1", "95 100", "2")
+        shown = known.sms("soya 2 acres")
+
+        assert shown.startswith("2 acres. Your seed tested 95%.\nSow 40 kg, from")
+        assert "Buy" not in shown
+
+    def test_own_seed_without_a_test_is_tested_first(self, known):
+        known.type("1", "2", "2", "2")
+        shown = known.sms("soya 2 acres")
+
+        assert "Not tested: buy nothing yet." in shown
+
+    def test_a_small_test_asks_for_another(self, known):
+        known.type("1", "2", "2", "1", "19 20", "2", "1")
+
+        assert known.sms("soya 2").startswith("Your seed needs a test of 100 seeds first.")
+
+    def test_bought_seed_that_passed_counts(self, known):
+        known.type("1", "2", "1", "1", "4", "3", "95 100", "2")
+
+        assert "You need 40 kg" in known.sms("soya 2 acres")
+
+    def test_a_test_does_not_pass_to_a_lot_of_which_nothing_is_known(self, known):
+        """The origin of the lot is 61 days old and no longer known, its second test is still fresh."""
+        known.type("1", "2", "2", "2")
+        known.wait(days=59).dial()
+        known.type("1", "2", "1")
+        known.type("1", "1", "95 100", "2")
+        assert known.grower.fact("lot.test") is not None
+
+        shown = known.wait(days=2).sms("soya 2 acres")
+        assert missing(shown, "en") == []
+
+    def test_money_named_in_a_call_does_not_shorten_the_answer(self, known):
+        known.type("1", "2", "1", "1", "3", "2000")
+
+        assert missing(known.sms("soya 2 acres"), "en") == []
+
+
+class TestWidths:
+    def test_every_answer_fits_one_message_and_its_widest_text_was_really_produced(self, book):
+        assert len(book.answers) == 7 * len(book.voices)
+        for (spot, language), layout in book.answers.items():
+            alphabet = book.voices[language].alphabet
+            (text,), (claimed,) = layout.widest, layout.costs
+            assert cost(text, alphabet) == claimed <= ROOM_IN_ONE_LINE[alphabet], (spot, language)
+            assert segments(text) <= SEGMENTS_IN_ONE_LINE[alphabet]
+
+    def test_so_does_everything_else_that_is_said(self, book):
+        for voice in book.voices.values():
+            said = list(widest_messages(book.keywords, voice, book.registry))
+            assert len(said) > 10
+            assert all(cost(one.text, voice.alphabet) <= ROOM_IN_ONE_LINE[voice.alphabet] for one in said)
+
+    def test_no_answer_has_a_line_of_the_menu_or_of_a_page(self, book):
+        for (_, language), layout in book.answers.items():
+            lines = layout.widest[0].splitlines()
+            assert not any(line.startswith(("0 ", "00 ", "9 ")) for line in lines), language
+
+    @settings(max_examples=150, deadline=None)
+    @given(
+        hundredths=st.integers(5, 2000),
+        language=st.sampled_from(sorted(LANGUAGES)),
+        seed=st.sampled_from(["", "own", "good", "middle", "bad", "bought bad", "bought good"]),
+    )
+    def test_no_answer_of_any_area_and_seed_is_wider_than_proven(self, book, hundredths, language, seed):
+        talker = Talker(book)
+        talker.dial()
+        talker.type(LANGUAGES[language], "1", "1")
+        counts = {"good": "95 100", "middle": "70 100", "bad": "40 100"}
+        if seed.startswith("bought"):
+            talker.type("1", "2", "1", "1", "4", "3", counts[seed.split()[1]], "2")
+        elif seed:
+            talker.type("1", "2", "2", *(["2"] if seed == "own" else ["1", counts[seed], "2"]))
+        shown = talker.sms(f"soya {hundredths / 100}")
+        widest = max(layout.costs[0] for (_, code), layout in book.answers.items() if code == language)
+
+        assert "poison" in shown or language != "en"
+        assert cost(shown, book.voices[language].alphabet) <= widest
+
+    @settings(max_examples=200, deadline=None)
+    @given(st.text(max_size=60) | st.text(max_size=30).map("soya {} 2".format))
+    def test_any_text_at_all_gets_a_reply(self, book, text):
+        assert Talker(book).sms(text) != ""
