@@ -98,7 +98,7 @@ class TestWhatIsShown:
 
     def test_the_first_word_of_a_keyword_is_the_one_shown(self):
         assert glossary("hi").keyword("soya") == "सोयाबीन"
-        assert dict(glossary("sw").keywords)["soya"][:2] == ("Soya", "Soja")
+        assert dict(glossary("sw").keywords)["soya"] == ("Soya", "Maharagesoya")
 
     def test_a_pattern_falls_back_on_its_other_form(self):
         assert glossary("en").pattern("acre", "one") == "{0} acre"
@@ -144,7 +144,7 @@ class TestAFaultyGlossaryIsRefusedWithEveryFault:
             ('step = "hatua {0}"', 'step = "hatua {0}"\nm = "{0} ç"', "'patterns.m.other' holds ç"),
             ("{0} kati ya {1}", "{0} kati ya", "'count_of' needs {0} and {1}"),
             ("{0} kati ya {1}", "{0} kati ya {1} {2}", "'count_of' needs {0} and {1}"),
-            ('soya = ["Soya", "Soja"', 'soya = ["Sojaç", "Soja"', "'keywords.soya' holds ç"),
+            ('soya = ["Soya"', 'soya = ["Sojaç"', "'keywords.soya' holds ç"),
             ('soya = ["Soya"', 'tea = ["SOYA"]\nsoya = ["Soya"', "'soya' means both keywords.tea and"),
             ('"tafadhali"', '"kama tafadhali"', "'asides' is no list of single words"),
         ],
