@@ -44,7 +44,7 @@ class NumberWords:
         """The longest number in words that begins at a place.
 
         Args:
-            words: folded words and plain numbers in digits, as they were typed.
+            words: folded words, commas and plain numbers in digits, as they were typed.
             start: the place of its first word.
 
         Returns:
@@ -59,15 +59,19 @@ class NumberWords:
         """The place behind a word that only joins two parts, the same place where none stands there."""
         return at + 1 if at < len(words) and words[at] in self.joins else at
 
+    def _next_part(self, words: Sequence[str], at: int) -> int:
+        """As ``joined``; a comma can stand before the rest too: ``elfu ishirini, moja`` is 20,001."""
+        return at + 1 if at < len(words) and words[at] == "," else self.joined(words, at)
+
     def _round(self, words: Sequence[str], start: int) -> _Found | None:
         """Hundreds, thousands and what is below them: ``two thousand five hundred and ten``."""
         total, at, smallest = Fraction(0), start, _ABOVE_ALL
-        while part := self._scaled(words, at if at == start else self.joined(words, at), smallest):
+        while part := self._scaled(words, at if at == start else self._next_part(words, at), smallest):
             value, smallest, at = part
             total += value
         if at == start or total.denominator != 1:
             return None
-        rest = self._small(words, self.joined(words, at))
+        rest = self._small(words, self._next_part(words, at))
         return (total + rest[0], rest[1]) if rest and rest[0].denominator == 1 else (total, at)
 
     def _scaled(self, words: Sequence[str], at: int, below: int) -> tuple[Fraction, int, int] | None:
@@ -93,12 +97,10 @@ class NumberWords:
         if size >= below:
             return None
         if count is None:
-            return Fraction(size), size, at
-        # "elfu ishirini na tano" is 25,000 to some and 20,005 to others, and so is "elfu kumi na mbili".
+            # "elfu mia tano" is 500,000 and no way to say 1,500, which is "elfu moja mia tano".
+            return None if _phrase(words, at, self.scales) else (Fraction(size), size, at)
         value, end = count
-        if value.denominator != 1 or value < 1 or (value > 10 and value % 10):
-            return None
-        return value * size, size, end
+        return (value * size, size, end) if value.denominator == 1 and value >= 1 else None
 
     def _broken(self, words: Sequence[str], at: int) -> _Found | None:
         """A number below a hundred with what goes beyond the whole: ``two and a half``, ``सवा दो``, ``डेढ़``."""
@@ -113,7 +115,7 @@ class NumberWords:
         if whole is None or whole[0].denominator != 1:
             return whole
         between = self.joined(words, whole[1])
-        part = _phrase(words, between, self.fractions)
+        part = _phrase(words, between, self.fractions) or _fraction_in_digits(words, between)
         # "two half" is two and a half; "two quarters" and its like could be either.
         if part and part[0] < 1 and (between > whole[1] or part[0] == _HALF):
             return whole[0] + part[0], part[1]
@@ -153,6 +155,14 @@ def _phrase(words: Sequence[str], at: int, known: Mapping[str, int] | Mapping[st
         value = known.get(" ".join(words[at:end]))
         if value is not None:
             return Fraction(value), end
+    return None
+
+
+def _fraction_in_digits(words: Sequence[str], at: int) -> _Found | None:
+    """The part of ``2 and 1/2``."""
+    over, _, under = words[at].partition("/") if at < len(words) else ("", "", "")
+    if len(over) == 1 and under.isdecimal() and len(under) <= 2 and 0 < int(over) < int(under):
+        return Fraction(int(over), int(under)), at + 1
     return None
 
 

@@ -40,7 +40,7 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry, today: da
         return choice(typed, ask, voice)
     if ask.kind is AskKind.PICK:
         return pick(typed, registry.entries(ask.source))
-    typed = in_plain_digits(typed.rstrip("!।॥"))
+    typed = in_plain_digits(typed.rstrip("!।॥").removesuffix("."))
     if ask.kind is AskKind.DATE:
         if today is None:
             raise ValueError("a question for a date: hand in today")

@@ -10,7 +10,8 @@ from advisor.wording.glossary import Glossary
 
 #: More words than a number with its unit takes in any language served.
 MOST_WORDS = 16
-_WORD = re.compile(r"[0-9]+(?:[.,][0-9]+)*|[^\s0-9-]+")
+_BETWEEN = " .,"
+_WORD = re.compile(r"[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)*|,|[^\s0-9,-]+")
 
 
 def in_digits(typed: str, glossary: Glossary) -> str:
@@ -22,9 +23,9 @@ def in_digits(typed: str, glossary: Glossary) -> str:
     """
     if not any(map(str.isalpha, typed)):
         return typed
-    found = [(folded(word[0]), word.start(), word.end()) for word in _WORD.finditer(typed)]
-    words = [word for word, _, _ in found if word]
-    places = [(start, end) for word, start, end in found if word]
+    found = [(folded(word[0]) or word[0], word.start(), word.end()) for word in _WORD.finditer(typed)]
+    words = [word for word, _, _ in found]
+    places = [(start, end) for _, start, end in found]
     if len(words) > MOST_WORDS:
         return typed
     said, at, done = "", 0, 0
@@ -41,11 +42,11 @@ def in_digits(typed: str, glossary: Glossary) -> str:
 
 def _beside(before: str, behind: str) -> str:
     """Puts two texts together; two numbers never come to stand like one with marks of thousands."""
-    if before[-1:].isspace() and before.rstrip()[-1:].isdecimal() and behind[:1].isdecimal():
-        return f"{before} {behind}"
-    if before[-1:].isdecimal() and behind[:1].isspace() and behind.lstrip()[:1].isdecimal():
-        return f"{before} {behind}"
-    return before + behind
+    before_figure, figure_behind = (
+        before.rstrip(_BETWEEN)[-1:].isdecimal(),
+        behind.lstrip(_BETWEEN)[:1].isdecimal(),
+    )
+    return f"{before} {behind}" if before_figure and figure_behind else before + behind
 
 
 def as_digits(value: Fraction) -> str:
