@@ -10,6 +10,7 @@ from functools import lru_cache
 from gettext import c2py
 
 from babel import Locale, UnknownLocaleError
+from babel.plural import to_gettext
 
 from advisor.wording.errors import UnknownLanguage
 
@@ -84,3 +85,19 @@ def header_agrees(expression: str, nplurals: int, language: str) -> bool:
         return all(chosen(count) == plural_index(count, language) for count in range(_PROBED))
     except (ValueError, RecursionError, ZeroDivisionError):
         return False
+
+
+def header_rule(language: str) -> str:
+    """The ``Plural-Forms`` of a catalog's header, made of the rule of the locale data.
+
+    The library's own list of such headers is older than its locale data and differs from them for some languages.
+
+    >>> header_rule("fr"), header_rule("yo")
+    ('nplurals=2; plural=(n > 1);', 'nplurals=1; plural=0;')
+    """
+    forms = plural_forms(language)
+    for usual in ("0", "(n != 1)", "(n > 1)"):
+        if header_agrees(usual, len(forms), language):
+            return f"nplurals={len(forms)}; plural={usual};"
+    rules = locale_of(language).plural_form.rules
+    return str(to_gettext({category: rule for category, rule in rules.items() if category in forms}))

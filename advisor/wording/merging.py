@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
 from babel.messages.catalog import Message
-from babel.messages.plurals import get_plural
 
-from advisor.wording.languages import locale_of, plural_forms
+from advisor.wording.languages import header_rule, locale_of, plural_forms
 from advisor.wording.po_files import FUZZY, Key, PoEntry, PoFile
 
 #: How alike two English texts must be (0 to 1) for the translation of one to be offered for the other.
@@ -55,11 +54,10 @@ def begun(language: str) -> PoFile:
     >>> begun("fr").header.splitlines()[-2]
     'Plural-Forms: nplurals=2; plural=(n > 1);'
     """
-    plural = get_plural(locale_of(language))
     fields = {
         "Language": language,
         **_FORMAT,
-        "Plural-Forms": f"nplurals={plural.num_plurals}; plural={plural.plural_expr};",
+        "Plural-Forms": header_rule(language),
         "X-Reviewed-By": "",
     }
     remarks = (

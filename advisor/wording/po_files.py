@@ -197,13 +197,19 @@ def write_po(po: PoFile) -> str:
 def _lines(entry: PoEntry, prefix: str = "") -> Iterator[str]:
     yield from (f"# {line}".rstrip() for line in entry.remarks)
     yield from (f"#. {line}" for line in entry.notes)
-    yield from (f"#: {file}:{line}" if line else f"#: {file}" for file, line in entry.places)
+    yield from (f"#: {_place(file, line)}" for file, line in entry.places)
     if entry.flags:
         yield f"#, {', '.join(entry.flags)}"
     if entry.previous:
         yield from (f"#| {line}" for line in _key_lines(entry.previous))
     for line in (*_key_lines(entry.key), *_text_lines(entry)):
         yield prefix + line
+
+
+def _place(file: str, line: int) -> str:
+    # Isolates around a name with a space in it, as gettext and the library do.
+    name = f"\u2068{file}\u2069" if " " in file else file
+    return f"{name}:{line}" if line else name
 
 
 def _key_lines(key: Key) -> Iterator[str]:
