@@ -6,8 +6,8 @@ the mass follows from it; under a handbook rate the mass comes first and the pla
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import takewhile
 from math import floor
 
@@ -162,9 +162,13 @@ def seed_mass_by_plan_kg(plan: HolePlan, area_m2: float, tsw_g: float, purity: f
     return pure_kg / share("purity", purity) * (1 + within("spill", spill, 0, 1, "1"))
 
 
-def _plans(row_m: float, hole_m: float, least: int, most: int) -> Iterator[HolePlan]:
+@lru_cache(maxsize=256)
+def _plans(row_m: float, hole_m: float, least: int, most: int) -> tuple[HolePlan, ...]:
     """Every plan from one seed a hole to the most, in order of its mean."""
-    for base in range(max(1, least), most + 1):
-        for _, every, higher in _MIXES if base < most else _MIXES[:1]:
-            usual, other = (base + 1, base) if higher else (base, base + 1)
-            yield HolePlan(row_m, hole_m, usual, every, other if every else usual)
+    return tuple(
+        HolePlan(
+            row_m, hole_m, *((base + 1, every, base) if higher else (base, every, base + 1 if every else base))
+        )
+        for base in range(max(1, least), most + 1)
+        for _, every, higher in (_MIXES if base < most else _MIXES[:1])
+    )

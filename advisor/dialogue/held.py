@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copy import copy
 from datetime import datetime
 
 from advisor.dialogue.book import Book
@@ -41,7 +40,8 @@ class Held:
 
     def copy(self) -> Held:
         """The same again, which stays as it is while this one goes on."""
-        same = copy(self)
+        same = Held.__new__(Held)
+        vars(same).update(vars(self))
         same.facts, same.answers = dict(self.facts), dict(self.answers)
         return same
 
@@ -76,6 +76,8 @@ class Held:
 
     def forget(self, names: tuple[str, ...]) -> None:
         """These facts no longer hold."""
+        if not names:
+            return
         for name in names:
             self.facts.pop(name, None)
             self.answers.pop(name, None)

@@ -95,10 +95,7 @@ def _check_headers(request: Request) -> None:
 
 def _parsed(body: bytes) -> Any:
     try:
-        # no field is a number, so it is not worth more than its type
-        return json.loads(
-            body.decode("utf-8"), object_pairs_hook=_object, parse_int=float, parse_constant=_no_constant
-        )
+        return _DECODER.decode(body.decode("utf-8"))
     except (ValueError, RecursionError):
         detail = "the body is no JSON in UTF-8: send an object"
         raise BadBody(HTTPStatus.BAD_REQUEST, "bad_json", detail) from None
@@ -121,11 +118,15 @@ def _object(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _whole(text: str) -> str:
-    return _LONE_SURROGATE.sub("\N{REPLACEMENT CHARACTER}", text)
+    return text if text.isascii() else _LONE_SURROGATE.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def _no_constant(name: str) -> None:
     raise ValueError(name)
+
+
+#: No field is a number, so one is not worth more than its type.
+_DECODER = json.JSONDecoder(object_pairs_hook=_object, parse_int=float, parse_constant=_no_constant)
 
 
 def _moment_in(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
 from prometheus_client.core import GaugeMetricFamily
@@ -46,14 +47,16 @@ class Metrics:
             registry=self._registry,
         )
 
+        # looked up by their labels once, not for every message
+        self._messages_of, self._seconds_of = cache(self._messages.labels), cache(self._seconds.labels)
         self._damaged = Counter(
             "sowing_store_damaged", "Meetings with damaged keys of the store.", registry=self._registry
         )
 
     def message(self, channel: str, event: str, outcome: str, seconds: float) -> None:
         """One inbound message was answered."""
-        self._messages.labels(channel, event, outcome).inc()
-        self._seconds.labels(channel).observe(seconds)
+        self._messages_of(channel, event, outcome).inc()
+        self._seconds_of(channel).observe(seconds)
 
     def conflict(self) -> None:
         """A commit met a newer version and the message is read again."""

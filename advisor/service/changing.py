@@ -183,6 +183,8 @@ def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out,
     message, outcome = decided.message, decided.outcome
     texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
     texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
+    if not texts:
+        return ()
     # the body is part of it, so that an id which is used again once it is forgotten has messages of its own
     cause = (ids.message(message.number, message.id), ids.digest(message.body))
     made_ms = unix_ms(decided.now)

@@ -7,6 +7,9 @@ import time
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
 
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MILLISECOND = timedelta(milliseconds=1)
+
 
 class Clock(Protocol):
     """What the shell asks of a clock."""
@@ -83,7 +86,7 @@ def unix_ms(at: datetime) -> int:
     >>> unix_ms(datetime(1970, 1, 1, 0, 0, 1, 5999, tzinfo=UTC))
     1005
     """
-    return (at - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
+    return (at - _EPOCH) // _MILLISECOND
 
 
 def rfc3339(at: datetime) -> str:

@@ -69,6 +69,8 @@ def figure_changes(old: Grower, new: Grower, bands: Bands) -> tuple[tuple[str, s
     >>> figure_changes(Grower(), Grower(agreed=day).knows("grower.village", "v1", day), Bands(80, 60))
     (('v1', 'growers', 1),)
     """
+    if new is old:
+        return ()
     change: Counter[tuple[str, str]] = Counter()
     for record, sign in ((old, -1), (new, 1)):
         village, counted = village_figures(record, bands)

@@ -42,4 +42,4 @@ def place_of(error: BaseException) -> str:
 
 def _plain(value: str | float) -> str:
     text = str(value)
-    return repr(text) if not text or any(character.isspace() for character in text) else text
+    return text if text.split() == [text] else repr(text)

@@ -43,6 +43,9 @@ class Stored:
     session: Session | None = None
 
 
+_NOTHING = Stored()
+
+
 def to_bytes(stored: Stored) -> bytes | None:
     """The value to store, None when there is nothing to keep.
 
@@ -51,10 +54,10 @@ def to_bytes(stored: Stored) -> bytes | None:
     >>> to_bytes(Stored(Grower("+99900112233")))
     b'{"v":1,"r":{"n":"+99900112233"}}'
     """
-    if stored == Stored():
+    if stored == _NOTHING:
         return None
     value: dict[str, object] = {"v": SCHEMA}
-    if stored.record != Grower():
+    if stored.record != _NOTHING.record:
         value["r"] = grower_to_json(stored.record)
     if stored.session is not None:
         value["s"] = session_to_json(stored.session)

@@ -7,6 +7,7 @@ or more, one more than the longest phone number, so that a bare number is refuse
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 #: Growers, outbox and figures are spread over this many buckets; fixed when a store is made.
 BUCKETS = 256
@@ -52,6 +53,7 @@ def checked_oid(value: str) -> str:
     return _checked(_OID, "oid", value, "b, two hexadecimal digits of the bucket, a dash and a name")
 
 
+@lru_cache(maxsize=4096)
 def bucket_of(grower: str) -> int:
     """The bucket of a grower or number hash: its first byte.
 

@@ -59,6 +59,12 @@ class Glossary:
     counts_of: tuple[str, ...]
     keywords: Words = ()
     asides: tuple[str, ...] = ()
+    _key_of: dict[str, str] = field(init=False, compare=False, repr=False)
+    _unit_of: dict[str, str] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_key_of", dict(self.keys))
+        object.__setattr__(self, "_unit_of", dict(self.units))
 
     @property
     def count_of(self) -> str:
@@ -75,7 +81,7 @@ class Glossary:
 
     def key_word(self, typed: str) -> str | None:
         """The key that a typed word means, None when it means none."""
-        return dict(self.keys).get(folded(typed))
+        return self._key_of.get(folded(typed))
 
     def unit(self, typed: str, measures: str = "") -> str | None:
         """The unit key that a typed word means, None when it means none.
@@ -84,7 +90,7 @@ class Glossary:
             typed: what was typed.
             measures: what the unit must measure (``area``, ``mass``, ``length``), empty for anything.
         """
-        key = dict(self.units).get(folded(typed))
+        key = self._unit_of.get(folded(typed))
         return None if key and measures and UNITS[key].measures != measures else key
 
     def pattern(self, unit: str, category: str) -> str | None:

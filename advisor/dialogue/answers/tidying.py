@@ -24,6 +24,8 @@ def tidy(text: str) -> str:
     >>> tidy("½"), tidy("2½"), tidy("2⅓")
     ('1/2', '2 1/2', '2 1/3')
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     apart = "".join(map(_apart, text))
     kept = "".join(map(_plain, unicodedata.normalize("NFKC", apart).translate(_SIGNS)))
     return " ".join(kept.split())
