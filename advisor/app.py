@@ -65,25 +65,35 @@ class Parts:
     rounds: Rounds
 
 
-def store_at(settings: Settings) -> Store:
-    """The store of the settings, not yet spoken to; the embedded one where no address is given."""
+def store_at(settings: Settings, retention: timedelta | None = None) -> Store:
+    """The store of the settings, not yet spoken to; the embedded one where no address is given.
+
+    Args:
+        settings: how the installation is set.
+        retention: for how long a line of history is kept, where lines are written.
+    """
     secret = settings.id_secret.encode()
     # a message may be dated ahead by so much; its id must be remembered until it is too old by its own date
     memory = settings.message_memory + AHEAD_MOST
     keeps = Keeps(answers_ms=memory // timedelta(milliseconds=1))
+    if retention is not None:
+        keeps = replace(keeps, history_ms=retention // timedelta(milliseconds=1))
     return open_store(settings.store or EMBEDDED, keeps, secret_mark(secret))
 
 
-def parts_of(settings: Settings, bands: Bands, store: Store | None = None, clock: Clock | None = None) -> Parts:
+def parts_of(
+    settings: Settings, dialogues: Dialogues, store: Store | None = None, clock: Clock | None = None
+) -> Parts:
     """What serving and sending have in common.
 
     Args:
         settings: how the installation is set.
-        bands: edges for the village figures.
+        dialogues: for the edges of the village figures, and how long records are kept.
         store: another store than that of the settings.
         clock: another clock than that of the machine.
     """
-    store = store if store is not None else store_at(settings)
+    bands, retention = dialogues.bands, dialogues.retention
+    store = store if store is not None else store_at(settings, retention)
     clock = clock or SystemClock()
     clock = ShiftedClock(clock) if settings.demo else clock
     metrics = Metrics(settings.figures_folder)
@@ -92,7 +102,7 @@ def parts_of(settings: Settings, bands: Bands, store: Store | None = None, clock
     if settings.gateway:
         post = http_post(settings.gateway)
         sender = Sender(store, clock, settings.gateway, settings.sender, post, damage, metrics)
-    rounds = Rounds(store, clock, Relaying(store, clock, bands, damage), damage, sender)
+    rounds = Rounds(store, clock, Relaying(store, clock, bands, damage, retention), damage, sender)
     return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, damage, rounds)
 
 
@@ -121,7 +131,7 @@ def create_app(
         dialogues = dialogues or dialogues_of(book or book_at(settings))
     else:
         dialogues = editions.now().dialogues
-    parts = parts_of(settings, dialogues.bands, store, clock)
+    parts = parts_of(settings, dialogues, store, clock)
     steps = LastSteps()
     open_first, breaker = _opening(parts.store), Breaker()
     inbound = Inbound(
@@ -182,6 +192,7 @@ def dialogues_of(book: Book) -> Dialogues:
         try_later=book.try_later,
         language=book.default_language,
         bands=bands_of(book),
+        retention=timedelta(days=book.programme.retention_days),
     )
 
 

@@ -86,7 +86,7 @@ def send(once: bool, **options: str | None) -> Exit:
     from advisor.app import dialogues_of, parts_of
     from advisor.store.api import StoreUnavailable
 
-    parts = parts_of(settings, dialogues_of(book_of(settings)).bands)
+    parts = parts_of(settings, dialogues_of(book_of(settings)))
     open_store(parts.store)
     if not once:
         parts.rounds.run(ended_by_signal())

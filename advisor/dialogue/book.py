@@ -112,7 +112,14 @@ class Book:
 
     def is_stop_word(self, typed: str) -> bool:
         """Whether a message is a stop word of any language of the programme."""
-        return any(voice.glossary.key_word(typed) == "stop" for voice in self.voices.values())
+        return self._means(typed, "stop")
+
+    def is_erase_word(self, typed: str) -> bool:
+        """Whether a message is the word for erasing, in any language of the programme."""
+        return self._means(typed, "erase")
+
+    def _means(self, typed: str, key: str) -> bool:
+        return any(voice.glossary.key_word(typed) == key for voice in self.voices.values())
 
     def stopped(self, language: str) -> str:
         """The one confirmation after a stop word."""

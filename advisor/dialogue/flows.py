@@ -12,6 +12,10 @@ RETURN = "return"
 MENU = "menu"
 
 
+#: What a choice can do after which no fact is known any more.
+FORGETTING = ("withdraw", "erase")
+
+
 class AskKind(StrEnum):
     """The kinds of question that a screen can ask."""
 
@@ -49,7 +53,8 @@ class Choice:
         say: what stands behind the number.
         value: the value kept when it is chosen.
         to: where it leads; empty for the screen's own way on.
-        does: what else it does: ``agree`` gives consent, ``start`` takes a stop back, empty for nothing.
+        does: what else it does: ``agree`` gives consent, ``withdraw`` takes it back, ``erase`` takes everything
+            back, ``start`` takes a stop back; empty for nothing.
         sends: a screen to send as SMS, empty for none.
         forgets: facts that no longer hold once it is chosen.
         again: the screen it leads to asks even what is known.

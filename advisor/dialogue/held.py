@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.talk import Agree, Effect, Forget, Keep, Session, Start
+from advisor.dialogue.talk import Agree, Effect, Erase, Forget, Keep, Session, Start, Withdraw
 from advisor.records.grower import Fact, Grower, Value
 from advisor.wording.errors import WordingError
 
@@ -63,7 +63,7 @@ class Held:
             self.learnt += (name,)
 
     def do(self, what: str) -> None:
-        """What a choice does beside: ``agree``, ``start``, or nothing."""
+        """What a choice does beside: ``agree``, ``start``, ``withdraw``, ``erase``, or nothing."""
         if what == "agree" and not self.agreed:
             self.agreed = True
             self.effects += (Agree(),)
@@ -73,6 +73,11 @@ class Held:
         if what == "start":
             self.stopped = False
             self.effects += (Start(),)
+        if what == "erase" or (what == "withdraw" and self.agreed):
+            self.effects += (Erase() if what == "erase" else Withdraw(),)
+            self.agreed, self.facts = False, {}
+            # the language is not asked for again while the conversation lasts
+            self.answers, self.learnt = {LANGUAGE: self.language}, (LANGUAGE,)
 
     def forget(self, names: tuple[str, ...]) -> None:
         """These facts no longer hold."""

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Edge, Flow, Say, Screen
+from advisor.dialogue.flows import FORGETTING, MENU, RETURN, AskKind, Choice, Edge, Flow, Say, Screen
 from advisor.dialogue.material import Material
 from advisor.dialogue.names import kinds_of
 from advisor.dialogue.registry import Registry
@@ -112,6 +112,7 @@ class _Paths:
         for choice, edges in _ways(screen):
             forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
             forgets |= frozenset(choice.forgets if choice else ())
+            forgets |= facts if choice and choice.does in FORGETTING else frozenset()
             kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
             learnt = bool(kept or forgets or screen.keeps or screen.call)
             for edge in edges:

@@ -9,7 +9,20 @@ from datetime import timedelta
 from decimal import Decimal
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Edge, FactRule, Flow, OneLine, Say, Screen
+from advisor.dialogue.flows import (
+    FORGETTING,
+    MENU,
+    RETURN,
+    Ask,
+    AskKind,
+    Choice,
+    Edge,
+    FactRule,
+    Flow,
+    OneLine,
+    Say,
+    Screen,
+)
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
 from advisor.dialogue.treereading import NAME, TreeReader
 from advisor.records.grower import SCOPES
@@ -23,7 +36,7 @@ _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
 _ONE_LINE_KEYS = ("help", "answers", "assumes", "to")
 _SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu")
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
-_DOINGS = ("agree", "start")
+_DOINGS = ("agree", "start", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
 _SAY_KEYS = ("count", "one", "other")
 _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {

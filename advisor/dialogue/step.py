@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
+from advisor.dialogue.erasing import ask_whether_to_erase, way_to_erasing
 from advisor.dialogue.flows import AskKind, Choice, Screen
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
@@ -45,6 +46,9 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
     if event.kind is EventKind.SMS and book.is_stop_word(typed):
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
+    if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):
+        ask_whether_to_erase(walk, way)
+        return outcome(walk, _until(walk, event, now))
     answer = one_line_answer(walk, typed) if event.kind is EventKind.SMS else None
     if answer is not None:
         return Outcome(alive, Reply(answer, open=alive is not None))

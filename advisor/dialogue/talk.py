@@ -124,6 +124,16 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
+class Withdraw:
+    """Effect: the grower no longer agrees; record and history go, the open conversation stays for its hour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Erase:
+    """Effect: all that is known of the grower goes, and no more messages are wanted."""
+
+
+@dataclass(frozen=True, slots=True)
 class Send:
     """Effect: send these pages to the grower as SMS, one message a page.
 
@@ -136,7 +146,7 @@ class Send:
     pages: tuple[str, ...]
 
 
-Effect = Keep | Forget | Agree | Start | Stop | Send
+Effect = Keep | Forget | Agree | Start | Stop | Withdraw | Erase | Send
 
 
 @dataclass(frozen=True, slots=True)

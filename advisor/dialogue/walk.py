@@ -300,8 +300,16 @@ class Walk:
     def _can_go_back_to(self, screen: Screen) -> bool:
         if screen.say is None:
             return screen.is_branch
-        done = {"agree": self.held.agreed, "start": not self.held.stopped}
+        agreed, stopped = self.held.agreed, self.held.stopped
+        done = {"agree": agreed, "start": not stopped, "withdraw": not agreed}
         return not any(done.get(choice.does, False) for choice in (screen.ask.choices if screen.ask else ()))
+
+    def go_aside(self, spots: tuple[Spot, ...]) -> None:
+        """Shows a screen that was not on the way; going back leads to where the conversation was."""
+        if self.spots != list(spots):
+            self.trail = [*self.trail, self._here()][-TRAIL:]
+        self.spots = list(spots)
+        self.arrive(again=True)
 
     def go_to_menu(self) -> None:
         """Leaves whatever is open for the main menu, from which one can come back.

@@ -10,6 +10,7 @@ import msgspec
 from advisor.dialogue.talk import (
     Agree,
     Effect,
+    Erase,
     Event,
     EventKind,
     Forget,
@@ -19,15 +20,17 @@ from advisor.dialogue.talk import (
     Session,
     Start,
     Stop,
+    Withdraw,
 )
 from advisor.records.grower import Grower
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.figures import figure_changes
 from advisor.service.identity import Ids
 from advisor.service.outgoing import Parcel
+from advisor.service.relaying import gone_relays
 from advisor.service.stored import Stored, to_bytes
 from advisor.service.talking import Dialogues
-from advisor.store.api import Change, Out, Reading
+from advisor.store.api import Change, Out, Reading, Relay
 
 #: Before consent nothing but the open session exists, and that for so long.
 UNCONSENTED_LIFE = timedelta(hours=1)
@@ -75,7 +78,8 @@ def record_after(
     """The record after the effects of one step.
 
     Consent that is given in a step covers the facts of that step. Without consent no fact is kept; a stop is,
-    as a mark without number or facts. Consent given later takes the mark away.
+    as a mark without number or facts. Consent given later takes the mark away. Consent that is taken back leaves
+    that mark alone, an erase nothing.
 
     Args:
         record: the record before.
@@ -85,6 +89,10 @@ def record_after(
         at: when the message was sent, by default now; what was sent before a stop does not take it back.
     """
     at = at or now
+    if any(isinstance(effect, Erase) for effect in effects):
+        return Grower()
+    if any(isinstance(effect, Withdraw) for effect in effects):
+        record = Grower(stopped=record.stopped)
     stopped = _stopped(record, effects, at)
     if any(isinstance(effect, Agree) for effect in effects):
         record = replace(record, number=record.number or number, agreed=record.agreed or now)
@@ -103,7 +111,7 @@ def _stopped(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool 
     """Whether the effects stop messages or start them again, None where they do neither; the last one counts."""
     said = None
     for effect in effects:
-        if isinstance(effect, Stop):
+        if isinstance(effect, Stop | Erase):
             said = True
         elif isinstance(effect, Start | Agree) and (record.stopped is None or at >= record.stopped):
             said = False
@@ -152,6 +160,9 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         counts=figure_changes(before.record, record, dialogues.bands),
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
+        idle_ms=unix_ms(now + dialogues.retention),
+        forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
+        relays=_relays(reading.grower, decided, ids),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if stopped is None else (ids.number(message.number), stopped),
     )
@@ -171,6 +182,14 @@ def _allowed(session: Session | None, record: Grower, now: datetime) -> Session 
     if session is None or record.agreed is not None:
         return session
     return replace(session, until=min(session.until, now + UNCONSENTED_LIFE))
+
+
+def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
+    """What an erase does to a number of another bucket."""
+    if not any(isinstance(effect, Erase) for effect in decided.outcome.effects):
+        return ()
+    message = decided.message
+    return gone_relays(grower, (ids.number(message.number),), ids.message(message.number, message.id))
 
 
 def _lapses_ms(after: Stored) -> int | None:

@@ -157,7 +157,8 @@ class Inbound:
     def _repeated(self, message: Message, remembered: Remembered) -> Answer:
         if remembered.digest != self.ids.digest(message.body):
             raise OtherBody
-        return Answer(remembered.reply, "repeated")
+        # an erase has taken the reply away
+        return Answer(remembered.reply or reply_to(message, NOTHING), "repeated")
 
     def _decided(
         self, message: Message, reading: Reading, now: datetime, dialogues: Dialogues

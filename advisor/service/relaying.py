@@ -7,6 +7,7 @@ crash between the two applies it again under the same id, which changes nothing.
 from __future__ import annotations
 
 import logging
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -18,7 +19,16 @@ from advisor.service.damage import Damage
 from advisor.service.figures import Bands, figure_changes
 from advisor.service.journal import log_event, place_of
 from advisor.service.stored import from_bytes, to_bytes
-from advisor.store.api import Change, Conflict, Store, StoreDamaged, StoreUnavailable, Waiting
+from advisor.store.api import (
+    Change,
+    Conflict,
+    Relay,
+    Store,
+    StoreDamaged,
+    StoreUnavailable,
+    Waiting,
+)
+from advisor.store.names import bucket_of
 
 RELAYS_MOST = 100
 #: Against whoever writes to the target meanwhile; what is not applied then waits for the next round.
@@ -31,10 +41,30 @@ class Told(msgspec.Struct, frozen=True):
     Args:
         facts: names and values.
         learnt_ms: when they were learnt, Unix milliseconds.
+        gone: the target is a number whose grower was erased: it points to nobody now and wants no messages.
     """
 
     facts: dict[str, Value]
     learnt_ms: int
+    gone: bool = False
+
+
+def gone_relays(grower: str, numbers: Iterable[str], cause: str) -> tuple[Relay, ...]:
+    """What an erase tells the buckets of numbers that pointed to the grower from elsewhere.
+
+    Args:
+        grower: id of the grower.
+        numbers: hashes of the numbers.
+        cause: what makes this erase this one, for the ids of the effects.
+
+    >>> gone_relays("0f3a9c5500112233", ["0f00000000000001"], "m1")
+    ()
+    >>> gone_relays("0f3a9c5500112233", ["1f00000000000001"], "m1")[0].target
+    '1f00000000000001'
+    """
+    body = msgspec.json.encode(Told({}, 0, gone=True))
+    elsewhere = (number for number in numbers if bucket_of(number) != bucket_of(grower))
+    return tuple(Relay(f"gone-{number}-{cause}", number, body) for number in elsewhere)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +76,14 @@ class Relaying:
         clock: what the time is.
         bands: edges for the village figures of the target.
         damage: told of damaged keys.
+        retention: for how long a record is kept of which nothing is heard.
     """
 
     store: Store
     clock: Clock
     bands: Bands
     damage: Damage
+    retention: timedelta = timedelta(days=730)
 
     def apply_waiting(self, bucket: int) -> int:
         """Applies what waits in a bucket; one that cannot be applied stays, and holds no other back.
@@ -80,22 +112,34 @@ class Relaying:
     def _applied(self, waiting: Waiting) -> bool:
         for _ in range(CONFLICT_TRIES):
             version, value = self.store.value(waiting.target)
-            stored = from_bytes(value)
-            record = told(stored.record, msgspec.json.decode(waiting.body, type=Told))
-            if record == stored.record:
+            change = self._change(waiting, version, value)
+            if change is None:
                 return True
-            change = Change(
-                grower=waiting.target,
-                version=version,
-                value=to_bytes(replace(stored, record=record)),
-                at_ms=unix_ms(self.clock.now()),
-                applied=waiting.effect,
-                counts=figure_changes(stored.record, record, self.bands),
-            )
             if not isinstance(self.store.commit(change), Conflict):
                 log_event("relay", outcome="applied")
                 return True
         return False
+
+    def _change(self, waiting: Waiting, version: int, value: bytes | None) -> Change | None:
+        body, at_ms = msgspec.json.decode(waiting.body, type=Told), unix_ms(self.clock.now())
+        if body.gone:
+            pointer, stop = (waiting.target, None), (waiting.target, True)
+            return Change(
+                waiting.target, version, value, at_ms, applied=waiting.effect, pointer=pointer, stop=stop
+            )
+        stored = from_bytes(value)
+        record = told(stored.record, body)
+        if record == stored.record:
+            return None
+        return Change(
+            grower=waiting.target,
+            version=version,
+            value=to_bytes(replace(stored, record=record)),
+            at_ms=at_ms,
+            applied=waiting.effect,
+            counts=figure_changes(stored.record, record, self.bands),
+            idle_ms=at_ms + self.retention // timedelta(milliseconds=1),
+        )
 
 
 def told(record: Grower, told_of: Told) -> Grower:

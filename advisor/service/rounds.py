@@ -10,6 +10,7 @@ from functools import partial
 
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
+from advisor.service.erasing import Erasing
 from advisor.service.journal import log_event, place_of
 from advisor.service.nudges import Nudges
 from advisor.service.relaying import Relaying
@@ -17,6 +18,8 @@ from advisor.service.sending import Sender
 from advisor.store.api import Store, StoreDamaged, StoreUnavailable
 
 LAPSES_MOST = 500
+#: Nobody waits for these, and each takes trips of its own.
+ERASED_MOST = 50
 #: For so long one round hands over; an attempt that is under way is finished.
 HAND_OVER_S = 5.0
 #: After a nudge, so that all pages of one answer, a millisecond apart, are due.
@@ -63,6 +66,8 @@ class Rounds:
             sound.counted("relays", self.relaying.apply_waiting, bucket)
         for bucket in busy.lapses:
             sound.counted("lapses", self._lapse, bucket)
+        for bucket in busy.idle:
+            sound.counted("idle", self._erase_idle, bucket)
         tried = self._hand_over(self.sender, busy.outbox, sound) if self.sender is not None else 0
         if sound.away is not None:
             raise sound.away
@@ -132,6 +137,9 @@ class Rounds:
 
     def _lapse(self, bucket: int) -> int:
         return self.store.lapse(bucket, self._now_ms(), LAPSES_MOST)
+
+    def _erase_idle(self, bucket: int) -> int:
+        return Erasing(self.store, self.clock, self.relaying.bands).those_not_heard_of(bucket, ERASED_MOST)
 
     def _now_ms(self) -> int:
         return unix_ms(self.clock.now())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.faults import Fault
@@ -26,6 +26,7 @@ class Dialogues:
         try_later: the sentence for a message that keeps failing, by language code.
         language: language of a grower who has not chosen one yet.
         bands: what counts as good and bad seed in the village figures.
+        retention: for how long a record is kept of which nothing is heard.
     """
 
     step: Step
@@ -33,6 +34,7 @@ class Dialogues:
     try_later: Callable[[str], str]
     language: str
     bands: Bands
+    retention: timedelta = timedelta(days=730)
 
 
 @dataclass(frozen=True, slots=True)

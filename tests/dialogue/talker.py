@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.step import step
-from advisor.dialogue.talk import Agree, Event, EventKind, Forget, Keep, Send, Start, Stop
+from advisor.dialogue.talk import Agree, Erase, Event, EventKind, Forget, Keep, Send, Start, Stop, Withdraw
 from advisor.records.grower import Grower
 
 MORNING = datetime(2027, 3, 1, 8, 0, tzinfo=UTC)
@@ -86,5 +86,9 @@ class Talker:
             self.grower = self.grower.forgets(effect.names)
         elif isinstance(effect, Start):
             self.grower = replace(self.grower, stopped=None)
+        elif isinstance(effect, Erase):
+            self.grower = Grower()
+        elif isinstance(effect, Withdraw):
+            self.grower = Grower(stopped=self.grower.stopped)
         elif isinstance(effect, Stop):
             self.grower = replace(self.grower, stopped=self.now)

@@ -1,0 +1,212 @@
+"""My data: what is kept is said, consent is taken back, everything is erased, and the word that leads there."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.dialogue.erasing import way_to_erasing
+from advisor.dialogue.talk import Agree, Erase, Spot, Withdraw
+from advisor.records.grower import Grower
+from advisor.wording.folding import folded
+from tests.dialogue.small import small_book
+from tests.dialogue.talker import Talker
+
+MY_DATA = "5"
+#: Every word for erasing that a glossary has.
+WORDS = {
+    "en": ("erase", "ERASE", " Erase. ", "delete my data"),
+    "sw": ("futa", "FUTA"),
+    "hi": ("मिटाओ", "hatao"),
+    "fr": ("effacer", "Effacer mes donnees"),
+}
+
+
+@pytest.fixture
+def settled(known):
+    """A grower who agreed and whose field is known, back at the menu."""
+    known.type("1", "2.5", "00")
+    assert known.spot == "welcome.menu"
+    return known
+
+
+class TestWhatIsKept:
+    def test_is_said_to_who_agreed(self, settled):
+        settled.type(MY_DATA)
+
+        assert settled.spot == "my_data.about"
+
+    def test_is_nothing_of_who_did_not_agree_and_can_be_changed(self, talker):
+        talker.dial()
+        talker.type("1", "2", "2", MY_DATA)
+        assert talker.spot == "my_data.nothing"
+
+        talker.type("1")
+
+        assert talker.effects[0] == Agree()
+        assert talker.spot == "welcome.menu"
+        assert talker.grower.fact("grower.village") is not None, "what was said in this conversation is kept"
+
+
+class TestConsentTakenBack:
+    def test_is_confirmed_first(self, settled):
+        settled.type(MY_DATA, "1")
+        assert settled.spot == "my_data.withdraw"
+        before = settled.grower
+
+        settled.type("2")
+
+        assert (settled.spot, settled.grower, settled.effects) == ("welcome.menu", before, ())
+
+    def test_forgets_all_and_advice_goes_on_in_the_language_spoken(self, known):
+        known.type("3", "2")
+        known.type(MY_DATA, "1", "1")
+        assert known.effects == (Withdraw(),)
+        assert known.grower == Grower()
+
+        known.type("1")
+        assert known.spot == "welcome.menu"
+        assert "Unahitaji" in known.reply.text
+        assert [name for name, _ in known.session.answers] == ["grower.language"]
+
+        known.type("1")
+        assert known.spot == "buy_list.size", "the field is asked for anew"
+        known.type("2.5", "1")
+        assert known.spot == "buy_list.list_bought"
+        assert known.grower == Grower()
+
+    def test_cannot_be_gone_back_on_by_the_back_key(self, settled):
+        settled.type(MY_DATA, "1", "1")
+        settled.type("0")
+
+        assert settled.spot == "my_data.about" or settled.spot == "my_data.nothing"
+        assert settled.effects == ()
+
+    def test_on_the_next_call_everything_is_asked_anew(self, settled):
+        settled.type(MY_DATA, "1", "1")
+        settled.wait(hours=2)
+
+        settled.dial()
+
+        assert settled.spot == "welcome.language"
+        settled.type("1")
+        assert settled.spot == "welcome.consent"
+
+
+class TestEverythingErased:
+    def test_is_confirmed_first(self, settled):
+        settled.type(MY_DATA, "2")
+        assert settled.spot == "my_data.erase"
+        before = settled.grower
+
+        settled.type("2")
+
+        assert (settled.spot, settled.grower, settled.effects) == ("welcome.menu", before, ())
+
+    def test_ends_the_conversation_and_leaves_nothing(self, settled):
+        settled.type(MY_DATA, "2", "1")
+
+        assert settled.effects == (Erase(),)
+        assert (settled.grower, settled.session) == (Grower(), None)
+        assert not settled.reply.open
+        assert "erased" in settled.reply.text
+
+    def test_the_next_call_begins_at_the_beginning(self, settled):
+        settled.type(MY_DATA, "2", "1")
+
+        settled.dial()
+        assert settled.spot == "welcome.language"
+        settled.type("1", "1", "2")
+
+        assert Agree() not in settled.effects
+        assert settled.grower.agreed is not None
+        assert settled.spot == "welcome.menu"
+
+    def test_can_be_had_by_who_never_agreed(self, talker):
+        talker.dial()
+        talker.type("1", "2", "2", MY_DATA, "3", "1")
+
+        assert talker.effects == (Erase(),)
+
+
+class TestTheWord:
+    @pytest.mark.parametrize("word", [word for words in WORDS.values() for word in words])
+    def test_asks_whether_it_is_meant_wherever_the_conversation_stands(self, settled, word):
+        settled.sms(word)
+
+        assert settled.spot == "my_data.erase"
+        assert settled.effects == ()
+        assert [spot.flow for spot in settled.session.spots] == ["welcome", "my_data"]
+
+    @pytest.mark.parametrize("word", ["erases", "eras", "futaa", "erase 2 acres", "data", "mitaa"])
+    def test_is_never_guessed(self, settled, word):
+        settled.sms(word)
+
+        assert settled.spot != "my_data.erase"
+
+    def test_a_yes_by_sms_erases(self, settled):
+        settled.sms("erase")
+        settled.sms("1")
+
+        assert settled.effects == (Erase(),)
+        assert settled.session is None
+
+    def test_an_answer_from_a_call_that_shows_another_screen_is_none_to_it(self, settled):
+        """The phone shows the menu of a call; what is typed there was not typed on this question."""
+        settled.sms("erase")
+        settled.type("1")
+
+        assert settled.effects == ()
+        assert settled.spot == "my_data.erase"
+
+    def test_from_a_stranger_who_then_says_no_the_beginning_follows(self, talker):
+        talker.sms("erase")
+        assert talker.spot == "my_data.erase"
+
+        talker.sms("2")
+
+        assert talker.spot == "welcome.language"
+        assert talker.grower == Grower()
+
+    def test_from_a_stranger_who_then_says_yes_the_number_is_to_be_left_alone(self, talker):
+        talker.sms("erase")
+        talker.sms("1")
+
+        assert talker.effects == (Erase(),)
+
+    def test_written_twice_asks_once(self, settled):
+        settled.sms("erase")
+        settled.sms("erase")
+        settled.sms("0")
+
+        assert settled.spot != "my_data.erase"
+
+    def test_typed_on_a_call_it_is_an_answer_like_any_other(self, settled):
+        settled.type("erase")
+
+        assert settled.spot == "welcome.menu"
+
+    def test_goes_back_to_where_the_conversation_was(self, settled):
+        settled.type("1")
+        was = settled.spot
+        settled.sms("erase")
+        settled.sms("0")
+
+        assert settled.spot == was
+
+    def test_means_nothing_where_no_flow_erases(self, book):
+        small = small_book(book)
+        assert way_to_erasing(small) == ()
+
+        talker = Talker(small)
+        talker.sms("erase")
+
+        assert talker.spot == "welcome.menu"
+
+    def test_leads_through_the_flows_that_call_it(self, book):
+        assert way_to_erasing(book) == (Spot("welcome", "data"), Spot("my_data", "erase"))
+
+    def test_is_no_other_key_in_any_language(self, book):
+        words = [(folded(word), key) for voice in book.voices.values() for word, key in voice.glossary.keys]
+        erasing = {word for word, key in words if key == "erase"}
+
+        assert not erasing & {word for word, key in words if key != "erase"}
