@@ -79,20 +79,28 @@ def load_material(programme: str | None = None, flows: str = "", locales: str = 
         Faulty: the calculator's own figures are faulty, which hides all else.
         NotThere: the programme file or a folder cannot be read.
     """
-    flow_folder = folder_of(flows, "flows", "SOWING_FLOWS")
-    locale_folder = folder_of(locales, "locales", "SOWING_LOCALES")
     try:
         sources, crops = load_figures()
     except DataFault as error:
         raise Faulty(data_fault(error.file, said, "") for said in error.faults) from error
-    papers = Papers(
+    return material_of(load_papers(programme, flows, locales), crops, sources, zone_exists)
+
+
+def load_papers(programme: str | None = None, flows: str = "", locales: str = "") -> Papers:
+    """The texts that a book is made of; arguments as of ``load_book``.
+
+    Raises:
+        NotThere: the programme file or a folder cannot be read.
+    """
+    flow_folder = folder_of(flows, "flows", "SOWING_FLOWS")
+    locale_folder = folder_of(locales, "locales", "SOWING_LOCALES")
+    return Papers(
         programme=Paper(programme or f"{DEMO}.toml", _programme_text(programme or "")),
         flows=tuple(_paper(flow_folder, path.name) for path in _sorted(flow_folder.path, ".yaml")),
         glossaries=_by_language(locale_folder, ".glossary.toml"),
         catalogs=_by_language(locale_folder, ".po"),
         locales=locale_folder.named(""),
     )
-    return material_of(papers, crops, sources, zone_exists)
 
 
 def zone_exists(name: str) -> bool:

@@ -19,6 +19,8 @@ from advisor.agronomy.figures import MARKS, Figure
 from advisor.agronomy.labels import Label
 from advisor.agronomy.units import FIGURE_UNITS
 
+#: More than any price or purse; beyond it numbers are no longer exact.
+_MOST_MONEY = 10**12
 _FIGURE_KEYS = frozenset({"value", "unit", "source", "mark"})
 
 T = TypeVar("T")
@@ -93,10 +95,13 @@ class Table:
                 amount = Decimal(found)
             except ArithmeticError:
                 amount = Decimal("NaN")
-            if amount.is_finite() and amount > 0 and -int(amount.as_tuple().exponent) <= decimals:
+            sound = amount.is_finite() and 0 < amount < _MOST_MONEY
+            if sound and -int(amount.as_tuple().exponent) <= decimals:
                 return amount
         self.fault(
-            key, f"is {found!r}", f'give an amount above 0 in quotes with at most {decimals} decimals, as "120"'
+            key,
+            f"is {found!r}",
+            f'give an amount above 0 in quotes with at most {decimals} decimals, as "120", below {_MOST_MONEY:,}',
         )
         return Decimal(1)
 

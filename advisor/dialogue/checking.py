@@ -22,6 +22,7 @@ from advisor.dialogue.paths import path_faults
 from advisor.dialogue.taking import taking_faults
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.texts import engine_faults, faults_in, mute_faults_of, text_faults
+from advisor.dialogue.unused import unused_faults
 
 #: The flow in which every conversation begins.
 ROOT = "welcome"
@@ -54,6 +55,7 @@ def findings(material: Material) -> Findings:
     layouts = None
     if registry is not None:
         faults += [*name_faults(material, registry), *taking_faults(material, registry)]
+        faults += unused_faults(material, registry)
         found, unseen = path_faults(material, registry, ROOT)
         examples = example_faults(material, registry)
         faults += [*found, *examples, *keyword_faults(flows, voices)]

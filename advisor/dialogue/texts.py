@@ -20,6 +20,8 @@ from advisor.wording.gsm import gsm_safe, outside
 from advisor.wording.segments import ROOM, Alphabet, cost
 from advisor.wording.voice import Voice
 
+_ENOUGH = 60
+
 
 @dataclass(frozen=True, slots=True)
 class TextFault:
@@ -163,7 +165,9 @@ def _header_line(text: str, found: CatalogFault) -> int:
 
 
 def _first_line(msgid: str) -> str:
-    return msgid.splitlines()[0]
+    """The beginning of a text, enough to know it by."""
+    first = msgid.splitlines()[0]
+    return first if len(first) <= _ENOUGH else f"{first[:_ENOUGH]}…"
 
 
 def _source_faults(material: Material, voice: Voice) -> Iterator[TextFault]:

@@ -1,0 +1,73 @@
+"""Answers and values that come to nothing: kept under a name that nothing looks at, or not kept at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.dialogue.faults import Fault
+from advisor.dialogue.flows import AskKind, Flow, Screen
+from advisor.dialogue.material import Material
+from advisor.dialogue.nearby import instead_of
+from advisor.dialogue.registry import Registry
+from advisor.dialogue.talk import Spot
+from advisor.wording.errors import BadPlaceholder
+from advisor.wording.templates import placeholders
+
+#: Values that the words for yes and no answer, even where they are not kept.
+_SPOKEN = ("yes", "no")
+
+
+def unused_faults(material: Material, registry: Registry) -> list[Fault]:
+    """Every answer that is thrown away, and every answer of a conversation that nothing ever looks at.
+
+    Args:
+        material: the flows; those that could not be read wholly are passed over.
+        registry: what calculations and conditions look at.
+    """
+    return [
+        fault
+        for flow in material.flows.values()
+        if material.is_whole(flow.name)
+        for screen in flow.screens
+        if Spot(flow.name, screen.name) not in material.unsound
+        for fault in _faults(flow, screen, _looked_at(flow, registry))
+    ]
+
+
+def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
+    ask, place = screen.ask, f"{flow.name}.{screen.name}"
+    if ask is None:
+        return
+    if not screen.keep and ask.kind is not AskKind.CHOICE:
+        yield Fault(flow.file, screen.line, "the answer is not kept", "add 'keep' with a name for it", place)
+    for choice in ask.choices if not screen.keep else ():
+        if choice.value and choice.value not in _SPOKEN:
+            what = f"the value '{choice.value}' is not kept"
+            yield Fault(flow.file, choice.line, what, "add 'keep' to the screen, or take 'is' out", place)
+    if screen.keep and "." not in screen.keep and screen.keep not in looked_at:
+        what = f"nothing looks at the answer '{screen.keep}'"
+        yield Fault(flow.file, screen.line, what, instead_of(screen.keep, looked_at), place)
+
+
+def _looked_at(flow: Flow, registry: Registry) -> set[str]:
+    """Names that texts, calculations, conditions and ways of a flow look at."""
+    names: set[str] = set()
+    conditions = {condition.name: condition for condition in registry.conditions}
+    for screen in flow.screens:
+        calculation = registry.calculation(screen.work) if screen.work else None
+        if calculation:
+            names |= {*calculation.needs, *calculation.may_use, *(takes.name for takes in calculation.takes)}
+        for edge in flow.edges(screen):
+            names.add(edge.known)
+            names |= set(conditions[edge.when].needs) if edge.when in conditions else set()
+        names |= {source for _, source in screen.keeps}
+        if screen.say:
+            names |= _named(screen.say.text) | _named(screen.say.other) | {screen.say.count}
+    return names
+
+
+def _named(text: str) -> frozenset[str]:
+    try:
+        return placeholders(text)
+    except BadPlaceholder:
+        return frozenset()
