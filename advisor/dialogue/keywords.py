@@ -25,10 +25,14 @@ class Keyword:
     Args:
         flow: the flow, sound in itself.
         declared: what the keyword gets.
+        asked: the screen whose question the words beside it answer.
+        question: that question.
     """
 
     flow: Flow
     declared: OneLine
+    asked: Screen
+    question: Ask
 
     @property
     def name(self) -> str:
@@ -44,19 +48,6 @@ class Keyword:
     def context(self) -> str:
         """The context of its texts in the catalogs."""
         return f"{self.flow.name}.{self.declared.to}"
-
-    @property
-    def asked(self) -> Screen:
-        """The screen whose question the words beside it answer."""
-        asked = self.flow.screen(self.declared.answers)
-        assert asked is not None
-        return asked
-
-    @property
-    def question(self) -> Ask:
-        """That question."""
-        assert self.asked.ask is not None
-        return self.asked.ask
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +101,13 @@ def vocabulary_of(voices: Iterable[Voice], declared: Collection[str]) -> Vocabul
 
 
 def keywords_of(flows: Mapping[str, Flow]) -> dict[str, Keyword]:
-    """The keywords by name; of two with one name the first."""
+    """The keywords by name; of two with one name the first, and none whose question is lost."""
     found: dict[str, Keyword] = {}
     for flow in flows.values():
         for one_line in flow.one_lines:
-            found.setdefault(one_line.keyword, Keyword(flow, one_line))
+            asked = flow.screen(one_line.answers)
+            if asked is not None and asked.ask is not None:
+                found.setdefault(one_line.keyword, Keyword(flow, one_line, asked, asked.ask))
     return found
 
 
@@ -125,21 +118,21 @@ def keyword_faults(flows: Mapping[str, Flow], voices: Collection[Voice]) -> list
         flows: the flows by name.
         voices: the languages.
     """
-    declared = keywords_of(flows)
+    declared: dict[str, tuple[Flow, OneLine]] = {}
     faults: list[Fault] = []
     for flow in flows.values():
         for one_line in flow.one_lines:
-            if declared[one_line.keyword].flow.name != flow.name:
-                what = f"'{one_line.keyword}' is declared in '{declared[one_line.keyword].flow.name}' too"
+            first, _ = declared.setdefault(one_line.keyword, (flow, one_line))
+            if first is not flow:
+                what = f"'{one_line.keyword}' is declared in '{first.name}' too"
                 faults.append(Fault(flow.file, one_line.line, what, "give one of them another name"))
     glossaries = [voice.glossary for voice in voices]
     for glossary in glossaries:
         file, language = f"locales/{glossary.language}.glossary.toml", glossary.language
-        for name, keyword in declared.items():
+        for name, (flow, one_line) in declared.items():
             if name not in dict(glossary.keywords):
                 what, instead = f"no word for '{name}'", f'write {name} = ["…"] under [keywords] in {file}'
-                line = keyword.declared.line
-                faults.append(Fault(keyword.flow.file, line, what, instead, keyword.place, language))
+                faults.append(Fault(flow.file, one_line.line, what, instead, f"{flow.name}.{name}", language))
         found = _word_faults(glossary, glossaries, declared)
         faults += [Fault(file, 1, what, instead, language=language) for what, instead in found]
     return faults

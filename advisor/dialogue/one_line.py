@@ -81,10 +81,12 @@ def _languages(book: Book, own: str, words: tuple[str, ...]) -> list[str]:
     """The languages in the order in which they are likely: the grower's own, then that of most words."""
     weight = dict.fromkeys(book.voices, 0)
     for word in words:
-        exact = book.vocabulary.meant.get(word)
-        near = frozenset() if exact or own else nearest(word, book.vocabulary.languages)[1]
-        for language in exact or near:
-            weight[language] += 2 if exact else 1
+        spoken = book.vocabulary.meant.get(word)
+        for language in spoken or ():
+            weight[language] += 2
+        if spoken is None and not own and not any(map(str.isdigit, word)):
+            for language in nearest(word, book.vocabulary.languages)[1]:
+                weight[language] += 1
     return sorted(book.voices, key=lambda language: (language != own, -weight[language]))
 
 

@@ -71,8 +71,10 @@ def nearest(typed: str, words: Iterable[tuple[str, str]]) -> tuple[int, frozense
     >>> nearest("maize", [("soya", "soya")])
     (0, frozenset())
     """
-    least, meanings = 0, frozenset[str]()
+    least, meanings, letters = 0, frozenset[str](), len(typed)
     for word, meaning in words:
+        if abs(len(word) - letters) > MOST_SLIPS:
+            continue  # most words are left out here, and this runs for every word of a message
         found = slips(typed, word)
         if found is None:
             continue
