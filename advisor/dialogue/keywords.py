@@ -57,6 +57,7 @@ class Vocabulary:
     Args:
         keywords: words of keywords, and the keyword each means.
         endings: words of the commands that are taken only when exact, and the command each means.
+        phrases: those of them that are several words.
         helps: words that ask for help, and the languages they are of.
         asides: words that say nothing beside a keyword.
         meant: every word that means something, and the languages it is of; a word that means something is
@@ -68,6 +69,7 @@ class Vocabulary:
 
     keywords: Mapping[str, str]
     endings: Mapping[str, str]
+    phrases: tuple[str, ...]
     helps: Mapping[str, frozenset[str]]
     asides: frozenset[str]
     meant: Mapping[str, frozenset[str]]
@@ -83,13 +85,13 @@ def vocabulary_of(voices: Iterable[Voice], declared: Collection[str]) -> Vocabul
         declared: names of the keywords that its flows answer; glossaries may hold more.
     """
     glossaries = [voice.glossary for voice in voices]
+    endings = {word: key for glossary in glossaries for word, key in glossary.keys if key in EXACT_ONLY}
     return Vocabulary(
         keywords=MappingProxyType(
             {word: key for glossary in glossaries for word, key in _keywords(glossary, declared)}
         ),
-        endings=MappingProxyType(
-            {word: key for glossary in glossaries for word, key in glossary.keys if key in EXACT_ONLY}
-        ),
+        endings=MappingProxyType(endings),
+        phrases=tuple(phrase for phrase in endings if " " in phrase),
         helps=_by_word((word, g.language) for g in glossaries for word, key in g.keys if key == "help"),
         asides=frozenset(word for glossary in glossaries for word in glossary.asides),
         meant=_by_word(

@@ -87,7 +87,7 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
     words = tuple(_fold(word) for word in raw)
     core = [word for word in words if word not in vocabulary.asides]
     keywords = {vocabulary.keywords[word] for word in core if word in vocabulary.keywords}
-    ended = [word for word in (*core, " ".join(core)) if word in vocabulary.endings]
+    ended = [word for word in core if word in vocabulary.endings] or _phrases_in(words, vocabulary)
     if ended and (keywords or len(core) <= FEW_WORDS):
         return WayOut(vocabulary.endings[ended[0]], words)
     if keywords:
@@ -96,6 +96,12 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
     if not core or len(core) > MOST_WORDS:
         return None
     return _forgiving(raw, words, core, vocabulary)
+
+
+def _phrases_in(words: tuple[str, ...], vocabulary: Vocabulary) -> list[str]:
+    """The commands of several words that stand among others."""
+    said = f" {' '.join(words)} "
+    return [phrase for phrase in vocabulary.phrases if f" {phrase} " in said]
 
 
 def _forgiving(
