@@ -14,6 +14,7 @@ from advisor.dialogue.notices import notice_text
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import Spot
+from advisor.wording.folding import folded
 from advisor.wording.kinds import Kind
 from advisor.wording.voice import Voice
 
@@ -119,7 +120,7 @@ class Book:
         return self._means(typed, "erase")
 
     def _means(self, typed: str, key: str) -> bool:
-        return any(voice.glossary.key_word(typed) == key for voice in self.voices.values())
+        return self.vocabulary.endings.get(folded(typed)) == key
 
     def stopped(self, language: str) -> str:
         """The one confirmation after a stop word."""

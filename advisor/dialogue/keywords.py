@@ -144,9 +144,15 @@ def _word_faults(
     glossary: Glossary, glossaries: list[Glossary], declared: Collection[str]
 ) -> Iterator[tuple[str, str]]:
     """Each fault in the keywords and asides of one language, beside all languages, and what to do."""
-    endings = [word for other in glossaries for word, key in other.keys if key in EXACT_ONLY]
+    endings = {word: key for other in glossaries for word, key in other.keys if key in EXACT_ONLY}
     taken = {word for other in glossaries for phrase in _fixed(other) for word in (phrase, *phrase.split())}
     asides = {word for other in glossaries for word in other.asides}
+    for word, key in glossary.keys:
+        if endings.get(word, key) != key:
+            yield (
+                f"'{word}' means {key}, and {endings[word]} in another language",
+                "take another word for one of them",
+            )
     keywords = [pair for other in glossaries for pair in _keywords(other, declared)]
     for word, name in _keywords(glossary, declared):
         if len(word.split()) != 1 or len(word) < LEAST_LETTERS:

@@ -182,6 +182,11 @@ class TestWords:
     def test_a_language_without_a_word_is_named(self, book):
         assert ("no word for 'soya'", "hi") in word_faults(book, hi={"keywords": ()})
 
+    def test_a_word_that_stops_in_one_language_and_erases_in_another_is_named(self, book):
+        keys = (*book.voices["fr"].glossary.keys, ("acha", "erase"))
+
+        assert ("'acha' means stop, and erase in another language", "sw") in word_faults(book, fr={"keys": keys})
+
     def test_an_aside_that_says_something_is_named(self, book):
         assert ("'ekari' says something and is no aside", "en") in word_faults(book, en={"asides": ("ekari",)})
 

@@ -216,6 +216,13 @@ class TestStopping:
     def test_in_the_language_of_the_word(self, talker):
         assert talker.sms("sitsha") == "Kuacha kupata ujumbe wetu, andika ACHA."
 
+    @pytest.mark.parametrize(
+        "typed", ["eraze", "ERASE pls", "soya erase", "please delete my data", "erase my datta"]
+    )
+    def test_so_is_what_looks_like_the_word_for_erasing(self, known, typed):
+        assert known.sms(typed) == "To delete all we know of you, write ERASE."
+        assert known.effects == ()
+
     def test_the_exact_word_stops(self, known):
         known.sms(" Stop. ")
         assert known.grower.stopped is not None

@@ -110,6 +110,7 @@ class TestStopAndErase:
             for typed in edits(ending):
                 if folded(typed) not in book.vocabulary.endings:
                     assert not book.is_stop_word(typed), typed
+                    assert not book.is_erase_word(typed), typed
 
     def test_nor_is_it_ever_taken_for_a_keyword(self, vocabulary):
         tried = 0
@@ -136,8 +137,15 @@ class TestStopAndErase:
 
     @settings(max_examples=400)
     @given(st.text(max_size=40))
-    def test_nothing_but_the_exact_words_stops_anything(self, book, text):
-        assert book.is_stop_word(text) == (folded(text) in _stop_words(book))
+    def test_nothing_but_the_exact_words_stops_or_erases_anything(self, book, text):
+        assert book.is_stop_word(text) == (folded(text) in _words_for(book, "stop"))
+        assert book.is_erase_word(text) == (folded(text) in _words_for(book, "erase"))
+
+    @pytest.mark.parametrize("command", ["stop", "erase"])
+    def test_the_exact_words_do_in_every_language_and_case(self, book, command):
+        for word in _words_for(book, command):
+            assert book.is_stop_word(f" {word.upper()}! ") == (command == "stop"), word
+            assert book.is_erase_word(f" {word.upper()}! ") == (command == "erase"), word
 
     @settings(max_examples=400)
     @given(typed=st.lists(st.sampled_from(["soya", "2", "acres", "stop", "stpo", "na", "½", "हाँ", ".", "-"])))
@@ -154,8 +162,8 @@ def test_random_text_never_raises(vocabulary, text):
     read_one_line(text, vocabulary)
 
 
-def _stop_words(book):
-    return {word for voice in book.voices.values() for word, key in voice.glossary.keys if key == "stop"}
+def _words_for(book, command):
+    return {word for voice in book.voices.values() for word, key in voice.glossary.keys if key == command}
 
 
 @pytest.fixture(scope="module")
