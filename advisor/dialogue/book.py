@@ -25,7 +25,7 @@ TRY_LATER = "Something went wrong on our side. Please try later."
 ALONE = (STOPPED, TRY_LATER)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, repr=False)  # half a megabyte of text helps nobody
 class Book:
     """Everything that a step needs beside session, record, event and moment.
 
