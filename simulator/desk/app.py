@@ -18,11 +18,13 @@ from textual.driver import Driver
 from simulator.desk import author_views, message_views, notice_views, phone_views
 from simulator.desk.cells import Row
 from simulator.desk.driver import PlainDriver
+from simulator.desk.errands import Errands
 from simulator.desk.hands import Hands
 from simulator.desk.line import Line, Starts
 from simulator.desk.pane import Pane
 from simulator.desk.state import Desk, Held
 from simulator.desk.state import Pane as Front
+from simulator.desk.table import Table
 from simulator.desk.typed import line
 from simulator.gateway import Gateway
 from simulator.phone import Phone
@@ -61,8 +63,9 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
     #notices, #legend { height: 2; }
     .with-author #author { display: block; }
     .with-author #messages { height: 6; }
+    .with-author.front-messages #messages { height: 12; }
     .three-columns #side { layout: horizontal; }
-    .three-columns.with-author #messages { height: 1fr; margin-right: 2; }
+    .three-columns #messages, .three-columns.front-messages #messages { height: 1fr; margin-right: 2; }
     .tall #notices { height: 6; }
     .no-keypad #keypad { display: none; }
     .keypad-beside #body { width: 58; layout: horizontal; }
@@ -81,7 +84,9 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
         self._is_laid_out = False
         self.line = Line(gateway, start, self._told)
         desk = Desk((Held(Phone(number), language),), datetime.now(UTC), service="starting ...")
-        self.hands = Hands(desk, self.line, gateway, self._shown, self._left)
+        self.table = Table(desk, self._shown)
+        self.errands = Errands(self.table, self.line, gateway, self._left)
+        self.hands = Hands(self.table, self.errands, self.exit)
 
     def get_driver_class(self) -> type[Driver]:
         return PlainDriver
@@ -106,14 +111,14 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
         self._is_laid_out = True
         # The library paints while it lays out; over a slow line three empty screens would come before the first.
         self.delay_update(_LAYING_OUT_S)
-        self._shown(self.hands.desk)
-        self.set_interval(1.0, self.hands.pass_time)
+        self._shown(self.table.desk)
+        self.set_interval(1.0, self.errands.pass_time)
         if not self.is_headless:
             loop = asyncio.get_running_loop()
             for number in (signal.SIGTERM, signal.SIGHUP):
                 loop.add_signal_handler(number, self.exit, 128 + number)
         # After the first paint, so that starting the service does not delay the phone itself.
-        self.call_after_refresh(self.hands.begin)
+        self.call_after_refresh(self.errands.begin)
 
     def on_resize(self, event: events.Resize) -> None:
         self._arrange()
@@ -144,7 +149,7 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
             pane.show(desk)
 
     def _arrange(self) -> None:
-        desk, (wide, high) = self.hands.desk, self.size
+        desk, (wide, high) = self.table.desk, self.size
         is_low = high < _KEYPAD_BELOW
         one_column = wide < _TWO_COLUMNS
         beside = one_column and is_low and wide >= _KEYPAD_BESIDE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
 
 from simulator.desk.cells import Mark, Row, Span, row
 from simulator.desk.phone_views import front
@@ -55,7 +56,7 @@ def _standing(found: Mapping[str, object]) -> Iterator[_Part]:
             f"page {page + 1}" if isinstance(page, int) and page else "",
             f"notice {session['notice']}" if session.get("notice") else "",
             f"{trail} screens back" if trail else "",
-            f"kept until {session['until']}" if session.get("until") else "",
+            f"kept until {_when(session['until'])}" if session.get("until") else "",
         ]
         yield f"{_INDENT}{', '.join(part for part in said if part)}", Mark.PLAIN
 
@@ -75,13 +76,13 @@ def _fact(fact: object) -> object:
     found = _mapping(fact)
     if not found:
         return fact
-    until = f", until {found['until']}" if found.get("until") else ""
+    until = f", until {_when(found['until'])}" if found.get("until") else ""
     stale = "" if found.get("fresh", True) else ", lapsed"
     return f"{_said(found.get('value'))}{until}{stale}"
 
 
 def _consent(found: Mapping[str, object]) -> Iterator[_Part]:
-    said = [f"{name} {found[name]}" for name in ("agreed", "stopped") if found.get(name)]
+    said = [f"{name} {_when(found[name])}" for name in ("agreed", "stopped") if found.get(name)]
     yield "Consent", Mark.STRONG
     yield f"{_INDENT}{', '.join(said) or 'not given'}", Mark.PLAIN
 
@@ -103,7 +104,7 @@ def _book(book: Mapping[str, object]) -> Iterator[_Part]:
         yield f"{_INDENT}the service says nothing of it", Mark.PLAIN
     for name in ("fingerprint", "loaded_at", "programme", "languages", "flows"):
         if book.get(name):
-            said = ", ".join(map(str, _sequence(book[name]))) or str(book[name])
+            said = ", ".join(map(str, _sequence(book[name]))) or _when(book[name])
             yield f"{_INDENT}{name.replace('_', ' ')} {said}", Mark.PLAIN
     for warning in _sequence(book.get("warnings")):
         yield f"{_INDENT}warning: {fault_said(warning)}", Mark.WARN
@@ -131,6 +132,13 @@ def fault_said(fault: object) -> str:
     about = ", ".join(str(found[name]) for name in ("screen", "language") if found.get(name))
     place = f"{found.get('file', '')}{line}" + (f" ({about})" if about else "")
     return ": ".join(part for part in (place, str(found.get("what", "")), str(found.get("instead", ""))) if part)
+
+
+def _when(value: object) -> str:
+    try:
+        return f"{datetime.fromisoformat(str(value)):%d %b %Y %H:%M}"
+    except ValueError:
+        return str(value)
 
 
 def _said(value: object) -> str:

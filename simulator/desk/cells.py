@@ -103,7 +103,7 @@ def cut(cells: Row, most: int) -> Row:
     kept: list[Span] = []
     room = most
     for span in cells:
-        text = next(_broken_line(span.text, room)) if room > 0 else ""
+        text = _fitting(span.text, room)
         if text:
             kept.append(Span(text, span.mark))
         room -= columns(text)
@@ -122,6 +122,16 @@ def filled(cells: Row, most: int) -> Row:
     blanks = " " * (most - width(kept))
     mark = Mark.REVERSED if kept and all(span.mark is Mark.REVERSED for span in kept) else Mark.PLAIN
     return (*kept, Span(blanks, mark)) if blanks else kept
+
+
+def _fitting(text: str, room: int) -> str:
+    kept, taken = "", 0
+    for letter in letters(text):
+        taken += columns(letter)
+        if taken > room:
+            break
+        kept += letter
+    return kept
 
 
 def _broken_line(line: str, most: int) -> Iterator[str]:

@@ -28,7 +28,7 @@ LEGEND = (
     "Esc then: d dial  h hang up  m SMS  i inbox  c clock  q quit",
     "n new phone  1-9 switch  l language  a author  r record",
 )
-ASKING = ("Enter does it, Esc leaves it.",)
+ASKING = ("Enter sends or does it, Esc leaves it.",)
 
 
 def command_of(key: str) -> Command | None:

@@ -29,4 +29,7 @@ def book_news(before: Mapping[str, object], now: Mapping[str, object]) -> Iterat
         yield "The book has changed: Esc, then d shows this screen again"
     faults = now.get("faults")
     if isinstance(faults, list) and faults and faults != before.get("faults"):
-        yield f"{fault_said(faults[0])} ({len(faults)} in all: Esc, then a shows them)"
+        count = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
+        yield f"The changed files have {count} (Esc, then a shows all): {fault_said(faults[0])}"
+    elif before.get("faults") and faults == [] and old == new:
+        yield "The files are without faults again"

@@ -123,7 +123,8 @@ def asked(desk: Desk) -> Row:
 
 
 def _both(name: str, count: str) -> Row:
-    return row(Span(name, Mark.STRONG), " " * max(1, WIDE - len(name) - len(count)), count)
+    room = WIDE - len(name) - len(count)
+    return row(Span(name, Mark.STRONG), " " * room, count) if room > 0 else row(count)
 
 
 def keypad() -> tuple[Row, ...]:

@@ -27,7 +27,8 @@ class StandIn:
 
     ``requests`` holds what came in, as (path, body). Faults to come: ``answers`` lists statuses, each answered
     once in place of the right one, although the message was taken; ``delays_s`` how long the next answers
-    take; ``instead`` is a document in place of every right one.
+    take; ``instead`` is a document in place of every right one. ``session`` and ``book`` are shown to authors;
+    without a book there is no such page.
     """
 
     def __init__(self, gateway="", port=0):
@@ -39,7 +40,10 @@ class StandIn:
         self.delays_s = []
         self.instead = None
         self.clock = None
+        self.session = {"facts": {"area": 2.5}}
+        self.book = None
         self._posting = []
+        self._stopped = False
         self._replies = {}
         self._asked = {}
         self.changed = threading.Condition()
@@ -52,6 +56,13 @@ class StandIn:
         return self
 
     def __exit__(self, *_):
+        self.stop()
+
+    def stop(self):
+        """Ends it early, or when its block ends; a second time does nothing."""
+        if self._stopped:
+            return
+        self._stopped = True
         for thread in self._posting:
             thread.join()
         self._server.shutdown()
@@ -147,8 +158,12 @@ class _Handler(BaseHTTPRequestHandler):
         asked = urlsplit(self.path)
         if asked.path == "/health":
             self._answer(200, {"live": True, "ready": True})
+        elif asked.path == "/demo/session":
+            self._answer(200, {"from": parse_qs(asked.query)["from"][0], **self.server.standin.session})
+        elif self.server.standin.book is not None:
+            self._answer(200, self.server.standin.book)
         else:
-            self._answer(200, {"from": parse_qs(asked.query)["from"][0], "facts": {"area": 2.5}})
+            self._answer(404, {"title": "not found"})
 
     def _answer(self, status, document):
         body = b"" if document is None else json.dumps(document).encode()
