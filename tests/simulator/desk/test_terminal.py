@@ -44,7 +44,7 @@ class TestWhatIsSent:
             # a minute may begin just now, and its line is one of 80 columns
             assert len(terminal.read(2.5)) < 120
 
-    @pytest.mark.parametrize("term", ["xterm", "xterm-256color", "screen", "linux", "vt220"])
+    @pytest.mark.parametrize("term", ["xterm-256color", "screen", "linux"])
     def test_only_the_sixteen_colours_are_used(self, listening, term):
         with Terminal(listening[1], TERM=term, COLORTERM="truecolor") as terminal:
             terminal.wait_for("My field")
@@ -84,7 +84,8 @@ class TestWhatIsSent:
 
             cells = Grid(terminal.seen, taken, columns, rows).cells
 
-        assert [cells[y][0] + cells[y][25] for y in range(3, 13)] == ["||"] * 10
+        for row in cells[3:13]:
+            assert [x for x, cell in enumerate(row[:28]) if cell == "|"] == [0, 25]
         assert "किलो" in "".join(cells[4])
         assert "जाँच" in "".join(cells[15])
         facts = ["".join(row[28:]).find("fact") for row in cells]
