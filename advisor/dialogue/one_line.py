@@ -113,7 +113,8 @@ def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | Non
 
 def _not_understood(book: Book, wish: Wish, slip: Slip, language: str) -> str | None:
     voice = book.voices[language]
-    endings = [ending for word in wish.plain.split() for ending in near_endings(folded(word), book.vocabulary)]
+    unknown = [word for word in map(folded, wish.plain.split()) if word not in book.vocabulary.meant]
+    endings = [ending for word in unknown for ending in near_endings(word, book.vocabulary)]
     if endings:
         return write_to_end(book.vocabulary.endings[endings[0]], voice)
     if not wish.exact and not any(map(str.isdigit, wish.rest)):

@@ -19,8 +19,11 @@ MOST_WORDS = 12
 FEW_WORDS = 3
 
 _LETTERS = r"\w'’‘ʼ\u0300-\u036f\u0900-\u0963\u0966-\u097f"
-# Signs between words go; those inside an amount stay: 2.5, 1/2, .5
-_SIGN = re.compile(rf"(?<=[0-9])[^{_LETTERS}\s](?![0-9])|(?<![0-9])[^{_LETTERS}\s](?!(?<=\.)[0-9])|_")
+# Signs between words go; those inside an amount stay (2.5, 1/2, .5), and those that make it another thing (%, /=, $).
+_SIGN_CLASS = rf"[^{_LETTERS}\s%^$£¥€₹/]"
+_SIGN = re.compile(
+    rf"(?<=[0-9]){_SIGN_CLASS}(?![0-9])|(?<![0-9]){_SIGN_CLASS}(?!(?<=\.)[0-9])|(?<![0-9])/(?![0-9=])|_"
+)
 #: ``soya2`` is two words; whether ``soya.5`` is 5 or .5 nobody knows, so the point keeps them together.
 _GLUED = re.compile(r"(?P<word>[^0-9.]+)(?P<point>\.?)(?P<amount>[0-9].*)")
 

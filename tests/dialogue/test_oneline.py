@@ -39,6 +39,10 @@ class TestWaysOfWriting:
             "SOYA 2.0 ac",
             "soyabeans 2 acres",
             "soya ２ acres",
+            "soya ٢ acres",
+            "2 acres/soya",
+            '"SOYA" = 2 acres',
+            "(soya) *2* acres 🌱",
         ],
     )
     def test_order_signs_and_polite_words_do_not_matter(self, talker, typed):
@@ -95,6 +99,11 @@ class TestWhatIsNotUnderstood:
             ("soya 2,500 acres", "Type a number, like SOYA 2.5 ACRES."),
             ("soya 1-2 acres", "Type a number, like SOYA 2.5 ACRES."),
             ("soya.5 acres", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya 5%", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya 5/=", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya $5", "Type a number, like SOYA 2.5 ACRES."),
+            ("soya 2 acres and maize 1 acre", "We do not know that unit. Type like SOYA 2.5 ACRES."),
+            ("soya 2 3 acres", "Type a number, like SOYA 2.5 ACRES."),
         ],
     )
     def test_the_reason_comes_with_an_example(self, talker, typed, reason):
