@@ -19,7 +19,7 @@ MOST_WORDS = 12
 FEW_WORDS = 3
 
 _LETTERS = r"\w'’‘ʼ\u0300-\u036f\u0900-\u0963\u0966-\u097f"
-# Signs between words go; those inside an amount stay (2.5, 1/2, .5), and those that make it another thing (%, /=, $).
+# Signs between words go; those inside an amount stay (2.5, 1/2, .5), and those that make it another thing (%, /=).
 _SIGN_CLASS = rf"[^{_LETTERS}\s%^$£¥€₹/]"
 _SIGN = re.compile(
     rf"(?<=[0-9]){_SIGN_CLASS}(?![0-9])|(?<![0-9]){_SIGN_CLASS}(?!(?<=\.)[0-9])|(?<![0-9])/(?![0-9=])|_"
