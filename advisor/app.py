@@ -161,7 +161,7 @@ def create_app(
 
 def book_at(settings: Settings) -> Book:
     """The book of the settings' programme, flows and catalogs; see ``loading.load_book``."""
-    return loading.load_book(settings.programme, settings.flows, settings.locales)
+    return loading.load_book(settings.programme, settings.flows, settings.locales, drafting=settings.demo)
 
 
 def editions_of(settings: Settings, book: Book | None, dialogues: Dialogues | None, clock: Clock) -> Editions:

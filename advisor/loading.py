@@ -54,13 +54,14 @@ class Folder:
         return str(Path(self.name, file))
 
 
-def load_book(programme: str | None = None, flows: str = "", locales: str = "") -> Book:
+def load_book(programme: str | None = None, flows: str = "", locales: str = "", *, drafting: bool = False) -> Book:
     """The book of a programme.
 
     Args:
         programme: path of a programme file, None or empty for the demonstration programme.
         flows: folder of flow files, empty for the shipped flows.
         locales: folder of catalogs and glossaries, empty for the shipped ones.
+        drafting: what is not translated yet is said in English and told as a warning of the book.
 
     Returns:
         The book, checked and proven.
@@ -69,7 +70,7 @@ def load_book(programme: str | None = None, flows: str = "", locales: str = "") 
         Faulty: everything that is wrong in flows, catalogs, programme and figures.
         NotThere: the programme file or a folder cannot be read.
     """
-    return book_from(load_material(programme, flows, locales))
+    return book_from(load_material(programme, flows, locales), drafting=drafting)
 
 
 def load_material(programme: str | None = None, flows: str = "", locales: str = "") -> Material:

@@ -153,7 +153,7 @@ class TestABrokenFile:
         ("flows/buy_list.yaml", "to: source", "to: nowhere"),
         ("flows/welcome.yaml", "screens:", "screens: ["),
         ("locales/sw.po", 'msgstr "0 Rudi"', 'msgstr "0 Rudi'),
-        ("locales/sw.po", "%(unit)s", "%(units)s"),
+        ("locales/sw.po", "kama %(example)s", "kama %(exampel)s"),
         ("locales/hi.glossary.toml", "[words]", "[words"),
         ("place.toml", 'symbol = "Ul"', "symbol ="),
         ("place.toml", "Etc/GMT-3", "Mars/Olympus"),
@@ -205,7 +205,9 @@ class TestABrokenFile:
             for end in range(0, len(text), len(text) // 25):
                 (desk.home / file).write_bytes(text[:end])
                 told = demonstration.settle()
-                assert told["faults"]
+                assert told["faults"] or told["warnings"], (
+                    "of a catalog that breaks off between entries, what is left out"
+                )
                 assert {fault["file"] for fault in told["faults"]} <= {
                     str(desk.home / "flows/measure_field.yaml"),
                     str(desk.home / "locales/hi.po"),

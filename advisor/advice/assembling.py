@@ -103,6 +103,7 @@ def material_of(
         unread=frozenset(unread),
         unsound=frozenset(unsound),
         mute=tuple(mute),
+        english=_english(voices, papers, programme),
         texts=MappingProxyType({paper.file: paper.text or "" for paper in everything}),
         programme_file=papers.programme.file,
     )
@@ -213,6 +214,15 @@ def _voice(
             line = line_of(paper.text or "", "currency.symbol")
         faults.append(Fault(paper.file, line, what, instead, language=language))
         return None
+
+
+def _english(voices: Mapping[str, Voice], papers: Papers, programme: Programme | None) -> Voice | None:
+    """The source language, of a programme that does not serve it too; faults of its files are then nobody's."""
+    if SOURCE_LANGUAGE in voices or SOURCE_LANGUAGE not in papers.glossaries:
+        return voices.get(SOURCE_LANGUAGE)
+    glossary = _glossary(papers.glossaries[SOURCE_LANGUAGE], [])
+    catalog = _catalog(_paper(papers, SOURCE_LANGUAGE, papers.catalogs, "po"), SOURCE_LANGUAGE, [])
+    return _voice(catalog, glossary, programme, papers, SOURCE_LANGUAGE, [])
 
 
 def data_fault(file: str, said: str, text: str) -> Fault:

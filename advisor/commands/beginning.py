@@ -78,14 +78,19 @@ def with_store(settings: Settings) -> Iterator[Settings]:
             raise WrongUsage(str(error)) from error
 
 
-def book_of(settings: Settings) -> Book:
-    """The book of the settings' programme; where it is faulty, everything that is wrong is the message."""
+def book_of(settings: Settings, *, drafting: bool = False) -> Book:
+    """The book of the settings' programme; where it is faulty, everything that is wrong is the message.
+
+    Args:
+        settings: which files.
+        drafting: what is not translated yet is said in English and told as a warning of the book.
+    """
     from advisor.dialogue.building import book_from
     from advisor.dialogue.faults import Faulty
     from advisor.dialogue.report import report
 
     try:
-        return book_from(material_of(settings))
+        return book_from(material_of(settings), drafting=drafting)
     except Faulty as error:
         raise FoundProblems(f"faulty, so nothing of it is served\n\n{report(error.faults, error.left)}") from error
 

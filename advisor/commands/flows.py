@@ -32,7 +32,8 @@ def flows() -> None:
 @click.option("--widest", is_flag=True, help="Shows the widest text of every screen in every language.")
 @click.option("--json", "as_json", is_flag=True, help="Writes the faults as a list of JSON objects.")
 @author_options
-def check_flows(screen: str | None, widest: bool, as_json: bool, **options: str | None) -> Exit:
+@click.option("--drafting", is_flag=True, help="What is not translated yet is a warning, and said in English.")
+def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool, **options: str | None) -> Exit:
     """Proves the dialogues without running one, or names everything that is wrong, with file and line.
 
     With the name of a screen it shows the widest text of that screen in each language.
@@ -48,12 +49,14 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, **options: str 
     if as_json:
         from advisor.dialogue.checking import all_faults
 
-        faults = all_faults(material_of(settings))
+        faults = all_faults(material_of(settings), drafting=drafting)
         click.echo(json.dumps([asdict(fault) for fault in faults], ensure_ascii=False, indent=1))
         return Exit.PROBLEMS if faults else Exit.DONE
     started = perf_counter()
-    book = book_of(settings)
+    book = book_of(settings, drafting=drafting)
     took = perf_counter() - started
+    for warning in book.warnings:
+        click.echo(f"warning: {warning}")
     if screen:
         click.echo("\n".join(widest_texts(book, _spot(book, screen))))
         return Exit.DONE

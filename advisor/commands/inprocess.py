@@ -36,7 +36,7 @@ def running_in_process(gateway: str, **options: str | None) -> Iterator[str]:
     """
     environment = {name: os.environ[name] for name in AUTHORS if name in os.environ}
     settings = read_settings(environment, demo=True, gateway=gateway, **options)
-    app = create_app(settings, book=book_of(settings))
+    app = create_app(settings, book=book_of(settings, drafting=True))
     with _silence():
         server = make_server(settings.host, 0, app, threaded=True, request_handler=_Handler)
         stopping = start_rounds(app)

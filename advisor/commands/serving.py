@@ -58,7 +58,12 @@ def serve(demo: bool, **options: str | int | None) -> Exit:
         click.echo(f"warning: a demonstration does not heed {', '.join(settings.ignored)}", err=True)
     start_log()
     # whatever can be wrong is found before anything is started or made
-    book = book_of(settings)
+    book = book_of(settings, drafting=settings.demo)
+    if book.warnings:
+        places = len(book.warnings)
+        click.echo(
+            f"warning: catalogs are behind in {places} places: see advisor flows check --drafting", err=True
+        )
     check_place(settings)
     with ExitStack() as stack:
         settings = stack.enter_context(with_store(settings))

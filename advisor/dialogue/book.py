@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from advisor.agronomy.programme import Programme
+from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow, Screen
 from advisor.dialogue.keywords import Keyword, Vocabulary
 from advisor.dialogue.machine import Router
@@ -47,6 +48,9 @@ class Book:
         vocabulary: the words of all languages that such an SMS can hold.
         fingerprint: hash over flows, catalogs and programme.
         zone: time zone of the programme, in which a day begins.
+        english: the source language, None where no draft is said in it.
+        in_english: screens, each with a language, that are not translated yet and are said in English.
+        warnings: where a catalog is behind the English texts; none in an installation.
     """
 
     flows: Mapping[str, Flow]
@@ -66,6 +70,9 @@ class Book:
     vocabulary: Vocabulary
     fingerprint: str
     zone: tzinfo
+    english: Voice | None = None
+    in_english: frozenset[tuple[Spot, str]] = frozenset()
+    warnings: tuple[Fault, ...] = ()
 
     @property
     def default_language(self) -> str:
@@ -79,6 +86,12 @@ class Book:
     def screen(self, spot: Spot) -> Screen:
         """The screen at a spot that the book has."""
         return self.screens[spot]
+
+    def voice(self, spot: Spot, language: str) -> Voice:
+        """The language that a screen is said in: English where its draft is not translated yet."""
+        if self.english is not None and (spot, language) in self.in_english:
+            return self.english
+        return self.voices[language]
 
     def question(self, spot: Spot) -> str:
         """What a shown screen asks; where this changes, an answer to the old question is none to the new."""
@@ -108,7 +121,7 @@ class Book:
         """The finished line of a notice above a screen, empty for none."""
         context = f"{spot.flow}.{spot.screen}"
         return notice_text(
-            notice, context, self.screen(spot), self.voices[language], self.registry, self.day_of(now)
+            notice, context, self.screen(spot), self.voice(spot, language), self.registry, self.day_of(now)
         )
 
     def is_stop_word(self, typed: str) -> bool:

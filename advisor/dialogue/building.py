@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
+from dataclasses import replace
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
@@ -44,11 +45,12 @@ def build_book(
     return book_from(Material(by_name, by_language, registry, programme, salt))
 
 
-def book_from(material: Material) -> Book:
+def book_from(material: Material, *, drafting: bool = False) -> Book:
     """Builds the book from what was read.
 
     Args:
         material: flows, languages and programme, with what was found wrong while they were read.
+        drafting: what is not translated yet is said in English and told as a warning of the book.
 
     Returns:
         The book, every screen of every language proven to fit.
@@ -56,10 +58,10 @@ def book_from(material: Material) -> Book:
     Raises:
         Faulty: everything that is wrong, and what could not be looked at yet because of it.
     """
-    found = findings(material)
+    found = findings(material, drafting=drafting)
     if found.faults or found.layouts is None or material.programme is None:
         raise Faulty(found.faults, found.left)
-    return _assembled(material, found.layouts, material.programme)
+    return replace(_assembled(material, found.layouts, material.programme), warnings=found.warnings)
 
 
 def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Book:
@@ -85,6 +87,8 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         questions=MappingProxyType(shown),
         facts=MappingProxyType({rule.name: rule.fresh_for for flow in flows.values() for rule in flow.facts}),
         keywords=MappingProxyType(keywords_of(flows)),
+        english=material.english,
+        in_english=frozenset(layouts.in_english),
         vocabulary=vocabulary_of(voices.values(), keywords_of(flows)),
         fingerprint=hashlib.sha256(prints.encode()).hexdigest()[:16],
         zone=ZoneInfo(programme.time_zone),  # whoever read the programme has looked it up already

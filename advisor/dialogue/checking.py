@@ -12,16 +12,17 @@ from advisor.dialogue.circles import circle_faults
 from advisor.dialogue.examples import example_faults
 from advisor.dialogue.faults import Fault, in_order
 from advisor.dialogue.graph import graph_faults
-from advisor.dialogue.keywords import keyword_faults
+from advisor.dialogue.keywords import keyword_faults, keywords_of
 from advisor.dialogue.labels import label_faults, programme_labels
 from advisor.dialogue.laying import Layouts
 from advisor.dialogue.material import Material
 from advisor.dialogue.names import kinds_of, name_faults
 from advisor.dialogue.one_line_proof import one_line_proof_faults
 from advisor.dialogue.paths import path_faults
+from advisor.dialogue.screens import ENGINE
 from advisor.dialogue.taking import taking_faults
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.texts import engine_faults, faults_in, mute_faults_of, text_faults
+from advisor.dialogue.texts import drafts_of, engine_faults, faults_in, mute_faults_of, text_faults
 from advisor.dialogue.unused import unused_faults
 
 #: The flow in which every conversation begins.
@@ -36,19 +37,24 @@ class Findings:
         faults: everything that is wrong, in no order.
         left: what could not be looked at yet, one line each with the reason.
         layouts: the proven pages; None where there is no programme to prove them for.
+        warnings: where a catalog is behind, while drafting.
     """
 
     faults: tuple[Fault, ...]
     left: tuple[str, ...]
     layouts: Layouts | None
+    warnings: tuple[Fault, ...] = ()
 
 
-def findings(material: Material) -> Findings:
+def findings(material: Material, *, drafting: bool = False) -> Findings:
     """Checks everything that can be checked.
 
     Args:
         material: flows, languages and programme, with what was found wrong while they were read.
+        drafting: a catalog that is behind the English texts is a warning; such a screen is said in English, all of
+            it, and laid out by the English widths.
     """
+    english = material.english if drafting else None
     flows, registry, voices = material.flows, material.registry, material.voices.values()
     faults = [*material.faults, *graph_faults(material, ROOT), *circle_faults(material, ROOT)]
     left = list(_unread(material))
@@ -61,30 +67,41 @@ def findings(material: Material) -> Findings:
         faults += [*found, *examples, *keyword_faults(flows, voices)]
         left += unseen
     is_sound = not faults
-    faults += (fault for catalog in material.mute for fault in mute_faults_of(material, catalog))
+    of_mute = (fault for catalog in material.mute for fault in mute_faults_of(material, catalog))
+    faults += (fault for fault in of_mute if not (drafting and fault.untranslated))
     unfit: set[tuple[str, str, str]] = set()
+    drafts: set[tuple[str, str]] = set()
+    warnings: list[Fault] = []
     for voice in voices:
         of_texts = text_faults(material, voice)
+        if english is not None:
+            drafts |= {(voice.language, context) for context in drafts_of(material, voice)}
+            warnings += (fault for fault in faults_in(of_texts) if fault.untranslated)
+            of_texts = [found for found in of_texts if found.fault is None or not found.fault.untranslated]
         unfit |= {(voice.language, found.context, found.msgid) for found in of_texts if found.context}
-        faults += (*faults_in(of_texts), *engine_faults(material, voice))
+        faults += faults_in(of_texts)
+        if (voice.language, ENGINE) not in drafts:
+            faults += engine_faults(material, voice)
         if material.programme is not None:
             faults += label_faults(material, programme_labels(material.programme), voice)
     if registry is not None:
         layouts = Layouts(material, registry, kinds_of(flows, registry))
-        layouts.add_all(unfit, without_example=frozenset(_spots(examples)))
+        layouts.add_all(unfit, frozenset(_spots(examples)), drafts)
         faults += layouts.faults
         left += layouts.left
+        contexts = (ENGINE, *(keyword.context for keyword in keywords_of(flows).values()))
         faltering = {language for language, _, _ in unfit}
+        faltering |= {language for language, context in drafts if context in contexts}
         whole = [voice for voice in voices if is_sound and voice.language not in faltering]
         faults += one_line_proof_faults(flows, whole, registry)
         if len(whole) < len(voices) and any(flow.one_lines for flow in flows.values()):
             left.append("what is said to an SMS in one line beside its answer: it rests on sound flows and texts")
-    return Findings(tuple(faults), tuple(left), layouts)
+    return Findings(tuple(faults), tuple(left), layouts, in_order(warnings))
 
 
-def all_faults(material: Material) -> tuple[Fault, ...]:
+def all_faults(material: Material, *, drafting: bool = False) -> tuple[Fault, ...]:
     """Everything that is wrong, by file and line; nothing where a book can be made of it."""
-    return in_order(findings(material).faults)
+    return in_order(findings(material, drafting=drafting).faults)
 
 
 def _spots(faults: Iterable[Fault]) -> Iterable[Spot]:

@@ -35,7 +35,8 @@ class Fault:
         screen: ``flow.screen``, empty when no screen is meant.
         language: language code, empty when every language is meant.
         wide: the text that does not fit, None where that is not what is wrong.
-        untranslated: whether it is only a translation that is not there yet.
+        untranslated: whether only a catalog is behind the English texts: by a translation that is not there yet,
+            or by one of a text that is no more.
 
     >>> print(Fault("a.yaml", 3, "there is no screen 'sise'", "write one of: size, list", "a.size"))
     a.yaml:3 screen a.size: there is no screen 'sise': write one of: size, list

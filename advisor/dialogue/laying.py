@@ -41,6 +41,7 @@ class Layouts:
         self.kinds = kinds
         self.found: dict[tuple[Spot, str, str], Layout] = {}
         self.answers: dict[tuple[Spot, str], Layout] = {}
+        self.in_english: set[tuple[Spot, str]] = set()
         self.left: list[str] = []
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
@@ -50,19 +51,45 @@ class Layouts:
         """What does not fit or cannot be said, the widest text of each place."""
         return list(self._faults.values())
 
-    def add_all(self, unfit: Collection[tuple[str, str, str]], without_example: Collection[Spot]) -> None:
+    def add_all(
+        self,
+        unfit: Collection[tuple[str, str, str]],
+        without_example: Collection[Spot],
+        drafts: Collection[tuple[str, str]] = (),
+    ) -> None:
         """Lays out every screen whose parts are sound.
 
         Args:
             unfit: language, context and English text of the texts that are faulty or not translated.
             without_example: screens whose example is no answer, so that no notice can show it.
+            drafts: language and context where texts are not translated and are said in English meanwhile.
         """
         for voice in self.material.voices.values():
             for flow in self.material.flows.values():
                 for screen in flow.screens:
                     spot = Spot(flow.name, screen.name)
-                    if screen.say is not None and spot not in self.material.unsound:
-                        self._add(flow, screen, voice, unfit, notices=spot not in without_example)
+                    if screen.say is None or spot in self.material.unsound:
+                        continue
+                    notices = spot not in without_example
+                    if any((voice.language, where) in drafts for where in (f"{flow.name}.{screen.name}", ENGINE)):
+                        self._add_in_english(flow, screen, voice.language, unfit, notices=notices)
+                    else:
+                        self._add(flow, screen, voice, unfit, notices=notices)
+
+    def _add_in_english(
+        self, flow: Flow, screen: Screen, language: str, unfit: Collection[tuple[str, str, str]], *, notices: bool
+    ) -> None:
+        """A draft has the pages of its English text; whoever changes a sentence wants to see that one first."""
+        spot, english = Spot(flow.name, screen.name), self.material.english
+        assert english is not None
+        self.in_english.add((spot, language))
+        if (spot, english.language, "") not in self.found and (spot, english.language) not in self.answers:
+            self._add(flow, screen, english, unfit, notices=notices)
+        if (spot, english.language) in self.answers:
+            self.answers[spot, language] = self.answers[spot, english.language]
+        for notice in notices_of(screen):
+            if (spot, english.language, notice) in self.found:
+                self.found[spot, language, notice] = self.found[spot, english.language, notice]
 
     def _add(
         self,

@@ -32,6 +32,7 @@ class Material:
         unread: names of flows that could not be read at all.
         unsound: screens of which a part could not be read; an empty name stands for the head of a flow.
         mute: catalogs of languages that cannot speak yet, because their glossary or the programme is faulty.
+        english: the source language, served or not, in which drafts are said; None where it has no sound glossary.
         texts: the text of each file by its name, so that a fault finds its line.
         programme_file: name of the programme's file.
     """
@@ -45,6 +46,7 @@ class Material:
     unread: frozenset[str] = frozenset()
     unsound: frozenset[Spot] = frozenset()
     mute: tuple[Catalog, ...] = ()
+    english: Voice | None = None
     texts: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     programme_file: str = "programme"
 

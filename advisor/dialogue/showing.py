@@ -75,7 +75,7 @@ def texts_to_send(walk: Walk, name: str) -> Send:
     layout = walk.book.layout(spot, walk.held.language, "")
     shown = _lines(walk, spot, screen, "", walk.worked_out(screen))
     first_to_end = [shown[first:end] for first, end in layout.pages]
-    return Send(f"{spot.flow}.{name}", tuple(walk.voice.out("\n".join(page)) for page in first_to_end))
+    return Send(f"{spot.flow}.{name}", tuple(walk.voice_of(spot).out("\n".join(page)) for page in first_to_end))
 
 
 def whole_text(walk: Walk) -> str:
@@ -112,13 +112,15 @@ def _lines(
             raise Missing(screen.say.count)
         count = counted
     words = _words(walk, spot, sight)
-    return lines(f"{spot.flow}.{spot.screen}", screen, walk.voice, entries, words, notice, count, brief=brief)
+    return lines(
+        f"{spot.flow}.{spot.screen}", screen, walk.voice_of(spot), entries, words, notice, count, brief=brief
+    )
 
 
 def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], str]:
     def words(name: str) -> str:
         if name not in sight:
             raise Missing(name)
-        return walk.book.kind(spot.flow, name).words(sight[name], walk.voice)
+        return walk.book.kind(spot.flow, name).words(sight[name], walk.voice_of(spot))
 
     return words

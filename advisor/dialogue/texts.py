@@ -75,6 +75,16 @@ def text_faults(material: Material, voice: Voice) -> list[TextFault]:
     return list(_catalog_faults(material, voice.catalog, voice.alphabet))
 
 
+def drafts_of(material: Material, voice: Voice) -> frozenset[str]:
+    """The contexts in which a text is not translated yet."""
+    catalog = voice.catalog
+    return frozenset(
+        context
+        for context, text, other in _wanted(material)
+        if (catalog.plural(context, text, other, 1) if other else catalog.message(context, text)) is None
+    )
+
+
 def mute_faults_of(material: Material, catalog: Catalog) -> Iterable[Fault]:
     """What can be told of the catalog of a language whose glossary or programme is faulty."""
     # Which alphabet it travels in stands in the glossary, so letters are looked at later.
@@ -130,7 +140,7 @@ def _catalog_faults(material: Material, catalog: Catalog, alphabet: Alphabet) ->
     for entry in stale:
         what = f"no screen says '{_first_line(entry.msgid)}' any more"
         instead = "give it the English text of now, or take it out"
-        fault = Fault(file, entry.line, what, instead, entry.context, catalog.language)
+        fault = Fault(file, entry.line, what, instead, entry.context, catalog.language, untranslated=True)
         # Nothing is shown of it, so it keeps no page from being proven.
         yield TextFault("", "", fault)
 

@@ -93,7 +93,12 @@ class Walk:
 
     @property
     def voice(self) -> Voice:
-        return self.book.voices[self.held.language]
+        """The language of the screen on show."""
+        return self.voice_of(self.spots[-1])
+
+    def voice_of(self, spot: Spot) -> Voice:
+        """The language that a screen is said in."""
+        return self.book.voice(spot, self.held.language)
 
     @property
     def today(self) -> date:

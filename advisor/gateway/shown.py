@@ -90,7 +90,7 @@ def book_shown(edition: Edition) -> BookShown:
         programme=book.programme.key,
         languages=book.programme.languages,
         flows=tuple(sorted(book.flows)),
-        warnings=(),
+        warnings=tuple(map(_fault, book.warnings)),
         faults=tuple(map(_fault, edition.faults)),
     )
 
