@@ -158,6 +158,8 @@ class Programme:
         quiet_from: local time from which nothing is sent.
         quiet_to: local time from which sending goes on.
         retention_days: whole days after which an unused record is erased.
+        answer_segments: segments that the answer to an SMS in one line may take, 1 or 2, in UCS-2 one more; where
+            prices are long it may not fit one, and each costs as much as a message.
         zones: zones, in the order of menus.
         villages: villages, in the order of menus.
         crops: plans of the crops; the first is the main crop.
@@ -187,6 +189,7 @@ class Programme:
     quiet_from: time
     quiet_to: time
     retention_days: int
+    answer_segments: int
     zones: tuple[Zone, ...]
     villages: tuple[Village, ...]
     crops: tuple[CropPlan, ...]

@@ -73,6 +73,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         quiet_from=table.clock("quiet_from"),
         quiet_to=table.clock("quiet_to"),
         retention_days=table.whole("retention_days", 1, 36500),
+        answer_segments=table.whole("answer_segments", 1, 2, default=1),
         zones=tuple(
             Zone(row.text("key", longest=16), row.label("label", languages)) for row in table.rows("zones")
         ),

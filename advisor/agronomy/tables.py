@@ -76,9 +76,9 @@ class Table:
             return allowed[0] if allowed else "-"
         return found
 
-    def whole(self, key: str, low: int, high: int) -> int:
-        """A whole number between two limits, both allowed."""
-        found = self._value(key, int, "a whole number", None)
+    def whole(self, key: str, low: int, high: int, default: int | None = None) -> int:
+        """A whole number between two limits, both allowed; a missing one is a fault unless a default is given."""
+        found = self._value(key, int, "a whole number", default)
         if found is None:
             return low
         if isinstance(found, bool) or not low <= found <= high:

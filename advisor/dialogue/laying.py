@@ -18,7 +18,7 @@ from advisor.dialogue.talk import Spot
 from advisor.dialogue.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.wording.errors import BadPlaceholder, WordingError
 from advisor.wording.kinds import Kind, Whole
-from advisor.wording.segments import SEGMENTS_IN_ONE_LINE, segments
+from advisor.wording.segments import answer_segments, segments
 from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
@@ -43,6 +43,7 @@ class Layouts:
         self.answers: dict[tuple[Spot, str], Layout] = {}
         self.in_english: set[tuple[Spot, str]] = set()
         self.left: list[str] = []
+        self._paid = material.programme.answer_segments if material.programme else 1
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
 
@@ -175,9 +176,10 @@ class Layouts:
 
         def laid_out(*, brief: bool) -> Layout:
             entries = self._entries(screen)
-            found = layout(context, screen, voice, entries, words, counts, above, brief=brief, answers=answers)
+            paid = self._paid if answers else 0
+            found = layout(context, screen, voice, entries, words, counts, above, brief=brief, answers=paid)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
-            most = SEGMENTS_IN_ONE_LINE[voice.alphabet] if answers else 1
+            most = answer_segments(voice.alphabet, paid) if paid else 1
             assert all(segments(text) <= most for text in found.widest)
             return found
 

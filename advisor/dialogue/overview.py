@@ -10,7 +10,7 @@ from advisor.dialogue.laying import CHANNELS
 from advisor.dialogue.report import quoted
 from advisor.dialogue.screens import Layout
 from advisor.dialogue.talk import Spot
-from advisor.wording.segments import ROOM, ROOM_IN_ONE_LINE
+from advisor.wording.segments import ROOM, answer_room
 from advisor.wording.voice import Voice
 
 
@@ -63,7 +63,9 @@ def _name(spot: Spot) -> str:
 
 
 def _room(book: Book, spot: Spot, voice: Voice) -> int:
-    return (ROOM_IN_ONE_LINE if (spot, voice.language) in book.answers else ROOM)[voice.alphabet]
+    if (spot, voice.language) in book.answers:
+        return answer_room(voice.alphabet, book.programme.answer_segments)
+    return ROOM[voice.alphabet]
 
 
 def widest_page(book: Book, spot: Spot, language: str) -> WidestPage:

@@ -14,7 +14,7 @@ from advisor.dialogue.flows import Screen
 from advisor.dialogue.screens import ENGINE, MORE, Layout, footer, lines, page_text
 from advisor.wording.errors import TooManyPages, TooWide
 from advisor.wording.pages import page_breaks_of_forms
-from advisor.wording.segments import ROOM, ROOM_IN_ONE_LINE, cost
+from advisor.wording.segments import ROOM, answer_room, cost
 from advisor.wording.voice import Voice
 
 #: Pages that a screen may take, and the answer to an SMS in one line.
@@ -52,7 +52,7 @@ def layout(
     notice: str,
     *,
     brief: bool = False,
-    answers: bool = False,
+    answers: int = 0,
 ) -> Layout:
     """The pages of a screen, fixed by its widest lines.
 
@@ -65,7 +65,8 @@ def layout(
         counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
         notice: finished text of the line above, empty for none.
         brief: leave the screen's own text out.
-        answers: it answers an SMS in one line, so that all of it must fit one message.
+        answers: where it answers an SMS in one line, the segments that the programme pays for: all of it must fit
+            one message of so many.
 
     Returns:
         Page ranges with the widest text and cost of each page.
@@ -80,7 +81,7 @@ def layout(
     costs = [[cost(line, voice.alphabet) for line in form] for form in forms]
     below = footer(screen, voice, can_go_back=True)
     more_cost = cost(voice.say(ENGINE, MORE), voice.alphabet)
-    room = (ROOM_IN_ONE_LINE if answers else ROOM)[voice.alphabet]
+    room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
     try:
         pages = page_breaks_of_forms(
             costs, room, more_cost, cost(below, voice.alphabet), ONE_PAGE if answers else MOST_PAGES

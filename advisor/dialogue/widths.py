@@ -15,7 +15,7 @@ from advisor.dialogue.proof import DoesNotFit
 from advisor.dialogue.screens import ENGINE
 from advisor.dialogue.texts import file_of
 from advisor.wording.errors import NotInAlphabet, TooManyPages, TooWide
-from advisor.wording.segments import ROOM, ROOM_IN_ONE_LINE, cost
+from advisor.wording.segments import ROOM, answer_room, cost
 from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
@@ -91,7 +91,9 @@ def width_fault(
     """
     why, voice = error.why, measured.voice
     answers = measured.screen.name in answering_screens(measured.flow)
-    room = (ROOM_IN_ONE_LINE if answers else ROOM)[voice.alphabet]
+    programme = measured.material.programme
+    paid = programme.answer_segments if programme else 1
+    room = answer_room(voice.alphabet, paid) if answers else ROOM[voice.alphabet]
     dearest = max(range(len(error.lines)), key=lambda line: error.costs[line])
     if isinstance(why, TooWide):
         text, spent, allowed = error.lines[why.line], why.cost, why.room

@@ -29,6 +29,27 @@ _ONE = {Alphabet.GSM7: 160, Alphabet.UCS2: 70}
 _EACH = {Alphabet.GSM7: 153, Alphabet.UCS2: 67}
 
 
+def answer_segments(alphabet: Alphabet, asked: int) -> int:
+    """How many segments the answer to an SMS in one line may take where a programme pays for so many GSM ones.
+
+    >>> answer_segments(Alphabet.GSM7, 1), answer_segments(Alphabet.UCS2, 2)
+    (1, 3)
+    """
+    return SEGMENTS_IN_ONE_LINE[alphabet] + asked - 1
+
+
+def answer_room(alphabet: Alphabet, asked: int) -> int:
+    """What such an answer may cost, whatever pair must not be cut between two segments.
+
+    >>> answer_room(Alphabet.GSM7, 1), answer_room(Alphabet.GSM7, 2), answer_room(Alphabet.UCS2, 2)
+    (159, 305, 199)
+    """
+    if asked == 1:
+        return ROOM_IN_ONE_LINE[alphabet]
+    count = answer_segments(alphabet, asked)
+    return count * _EACH[alphabet] - (count - 1)
+
+
 def alphabet_of(text: str) -> Alphabet:
     """The alphabet a text needs.
 

@@ -35,7 +35,7 @@ class TestTheShippedFlows:
 
         shown = capsys.readouterr().out
         for language in load_book().programme.languages:
-            assert f"  {language}: the widest page holds" in shown
+            assert f"\n{language} " in shown
 
     def test_show_its_money_and_villages_on_more_pages_where_one_is_not_enough(self, upper: Path) -> None:
         book, usual = load_book(str(upper)), load_book()
