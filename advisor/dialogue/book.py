@@ -119,6 +119,8 @@ class Book:
 
     def notice_text(self, notice: str, spot: Spot, language: str, now: datetime) -> str:
         """The finished line of a notice above a screen, empty for none."""
+        if not notice:
+            return ""
         context = f"{spot.flow}.{spot.screen}"
         return notice_text(
             notice, context, self.screen(spot), self.voice(spot, language), self.registry, self.day_of(now)

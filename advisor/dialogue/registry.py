@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from advisor.agronomy.labels import Label
@@ -95,11 +95,18 @@ class Registry:
     area: Area
     money: Money
     fewest_seeds: int
+    _calculations: dict[str, Calculation] = field(init=False, compare=False, repr=False)
+    _entries: dict[str, tuple[tuple[str, Label], ...]] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # of two with one name the first is meant
+        object.__setattr__(self, "_calculations", {found.name: found for found in reversed(self.calculations)})
+        object.__setattr__(self, "_entries", dict(self.lists))
 
     def calculation(self, name: str) -> Calculation | None:
         """The calculation of that name, or None."""
-        return next((found for found in self.calculations if found.name == name), None)
+        return self._calculations.get(name)
 
     def entries(self, name: str) -> tuple[tuple[str, Label], ...]:
         """The entries of a list, none when there is no such list."""
-        return dict(self.lists).get(name, ())
+        return self._entries.get(name, ())

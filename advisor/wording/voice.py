@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from unicodedata import normalize
 
 from babel import Locale
@@ -45,6 +45,8 @@ class Voice:
     glossary: Glossary
     currency: Currency
     area_unit: str
+    #: Finished messages that name no values, most of what is said; as many as the flows have.
+    _said: dict[tuple[str, str], str] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         if self.catalog.language != self.glossary.language:
@@ -96,7 +98,12 @@ class Voice:
         Raises:
             WrongValues: the values are not those the message names.
         """
-        return self.out(fill(self._translated(context, msgid), values))
+        if values:
+            return self.out(fill(self._translated(context, msgid), values))
+        said = self._said.get((context, msgid))
+        if said is None:
+            said = self._said[context, msgid] = self.out(fill(self._translated(context, msgid), {}))
+        return said
 
     def say_with(self, context: str, msgid: str, words: Callable[[str], str], /) -> str:
         """A message whose values are asked for by name."""
