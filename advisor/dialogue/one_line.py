@@ -138,20 +138,30 @@ def _facts_for(walk: Walk, keyword: Keyword, told: object) -> Mapping[str, objec
 
 def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
     """The amount, and the language in which it was understood; a slip is that of the likeliest language."""
-    first: Slip | None = None
+    slip: Slip | None = None
     texts = (wish.rest,) if wish.plain in (wish.rest, "") else (wish.rest, wish.plain)
     for forgiving in (False, True):
         for language in languages:
             voice = book.voices[language]
             for text in texts:
                 read = _with_units(text, ask, voice.glossary, book.vocabulary) if forgiving else text
-                found = understand(read, ask, voice, book.registry) if not forgiving or read != text else None
+                if forgiving == (read == text) or not _may_be_read(read, ask, language, book.vocabulary):
+                    continue
+                found = understand(read, ask, voice, book.registry)
                 if isinstance(found, Taken):
                     return found, language
-                if isinstance(found, Slip) and (first is None or found.notice in ("too_small", "too_big")):
-                    first = found
-    assert first is not None
-    return first, languages[0]
+                slip = found if slip is None or found.notice in ("too_small", "too_big") else slip
+    if slip is None:
+        return understand(texts[-1], ask, book.voices[languages[0]], book.registry), languages[0]
+    return slip, languages[0]
+
+
+def _may_be_read(text: str, ask: Ask, language: str, vocabulary: Vocabulary) -> bool:
+    """Whether it is worth reading in a language: an area with a word that the language lacks is not understood."""
+    if ask.kind is not AskKind.AREA:
+        return True
+    words = folded(text).split()
+    return all(language in vocabulary.meant.get(word, ()) or any(map(str.isdigit, word)) for word in words)
 
 
 def _with_units(text: str, ask: Ask, glossary: Glossary, vocabulary: Vocabulary) -> str:

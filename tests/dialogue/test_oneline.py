@@ -4,8 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.dialogue.answers import Taken, tidy, understand
 from advisor.dialogue.one_line_proof import widest_messages
 from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
+from advisor.wording.units import UNITS
 from tests.dialogue.talker import Talker
 
 #: What the answer for 2 acres must name, at 20 kg an acre: common practice, no source.
@@ -86,6 +88,32 @@ class TestWaysOfWriting:
     )
     def test_small_mistakes_are_forgiven(self, talker, typed):
         assert missing(talker.sms(typed), "en") == []
+
+
+def words_in(book, language):
+    """Amounts in words and areas in every unit of a language, as people may write them."""
+    glossary = book.voices[language].glossary
+    units = [word for word, unit in glossary.units if UNITS[unit].measures == "area"]
+    known = glossary.number_words
+    yield from (f"{number} {units[0]}" for numbers in (known.values, known.fractions) for number in numbers)
+    yield from (f"2 {unit}" for unit in units)
+    yield from (f"{unit} 2" for unit in units)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_whatever_is_an_area_in_a_dialogue_is_one_beside_a_keyword(book, language):
+    keyword, voice = book.keywords["soya"], book.voices[language]
+    talker = Talker(book)
+    talker.dial()
+    talker.type(LANGUAGES[language], "1", "1")
+    tried = 0
+    for text in words_in(book, language):
+        taken = understand(tidy(text), keyword.question, voice, book.registry)
+        if isinstance(taken, Taken):
+            tried += 1
+            shown = talker.sms(f"{voice.glossary.keyword('soya')} {text}")
+            assert book.registry.area.words(taken.value, voice) in shown, text
+    assert tried > 30
 
 
 class TestWhatIsNotUnderstood:
