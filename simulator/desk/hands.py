@@ -126,6 +126,8 @@ class Hands:
         desk = self._table.desk
         if desk.front is Pane.MESSAGES:
             self._table.lay(desk.holding(desk.held.opening()))
+        elif desk.front is Pane.AUTHOR:
+            self._table.lay(replace(desk, front=Pane.PHONE))
         else:
             self._enters[desk.asked](desk.typed.text)
 

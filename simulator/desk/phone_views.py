@@ -48,12 +48,12 @@ def _tab(desk: Desk, place: int) -> tuple[Span, Span]:
 
 
 def state(desk: Desk) -> Row:
-    """Number, session, clock, languages and what is to be said of the service."""
+    """Number, session or what is to be said of the service, languages and clock."""
     held = desk.held
-    is_open = "session open" if held.phone.open else "no session"
-    parts = [f" {held.phone.number}", is_open, f"{desk.now:%a %d %b %Y %H:%M %Z}", _languages(held)]
-    shown = row("  ".join(part for part in parts if part))
-    return (*shown, Span("  "), Span(desk.service, Mark.WARN)) if desk.service else shown
+    is_open = Span("session open" if held.phone.open else "no session")
+    session = Span(desk.service, Mark.WARN) if desk.service else is_open
+    languages = f"  {_languages(held)}" if _languages(held) else ""
+    return row(f" {held.phone.number}  ", session, f"{languages}  {desk.now:%a %d %b %Y %H:%M %Z}")
 
 
 def _languages(held: Held) -> str:

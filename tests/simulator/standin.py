@@ -21,14 +21,16 @@ ACRES = "How many acres?"
 SLIP = "Type a number, like 2.5\nHow many acres?"
 LONG = "a" * 160
 
+_LONGEST_S = 30.0
+
 
 class StandIn:
     """The service; runs while its ``with`` block does.
 
     ``requests`` holds what came in, as (path, body). Faults to come: ``answers`` lists statuses, each answered
     once in place of the right one, although the message was taken; ``delays_s`` how long the next answers
-    take; ``instead`` is a document in place of every right one. ``session`` and ``book`` are shown to authors;
-    without a book there is no such page.
+    take; ``until`` holds, for a number, the event that its answers wait for; ``instead`` is a document in place
+    of every right one. ``session`` and ``book`` are shown to authors; without a book there is no such page.
     """
 
     def __init__(self, gateway="", port=0):
@@ -39,6 +41,7 @@ class StandIn:
         self.retry_after = ""
         self.delays_s = []
         self.instead = None
+        self.until = {}
         self.clock = None
         self.session = {"facts": {"area": 2.5}}
         self.book = None
@@ -90,6 +93,8 @@ class StandIn:
         for message in outgoing:
             self._post(message)
         time.sleep(delay_s)
+        if body.get("from") in self.until:
+            self.until[body["from"]].wait(_LONGEST_S)
         return status, document
 
     def _taken(self, path, body):

@@ -1,5 +1,6 @@
 """Keys and clicks against a service, without a terminal."""
 
+import threading
 from contextlib import nullcontext
 
 import pytest
@@ -76,12 +77,13 @@ class TestConversation:
         assert "no session is open" in notice(caller)
 
     def test_while_the_phone_waits_typing_goes_on_and_nothing_is_sent_twice(self, caller, standin):
-        standin.delays_s = [0.3]
+        standin.until[ANN] = threading.Event()
         caller.types("1", "enter")
         caller.types("2", "enter")
 
         assert "waits for the service" in notice(caller)
         assert caller.desk.typed.text == "2"
+        standin.until[ANN].set()
         caller.until(lambda: caller.screen == ACRES)
         assert inputs(standin) == ["", "1"]
 
@@ -223,12 +225,13 @@ class TestPhones:
     def test_one_phone_can_be_used_while_another_waits(self, caller, standin):
         caller.commands("n")
         caller.types("", "enter")
-        standin.delays_s = [0.5]
+        standin.until[BEN] = threading.Event()
         caller.types("", "enter")
         caller.commands("1")
         caller.answers("1", ACRES)
 
         assert caller.desk.found(BEN).waits
+        standin.until[BEN].set()
         caller.until(lambda: caller.desk.found(BEN).phone.screen == MENU)
 
 
@@ -387,6 +390,13 @@ class TestAuthors:
         assert (caller.desk.has_author, caller.desk.front) == (True, Pane.AUTHOR)
         caller.commands("a")
         assert (caller.desk.has_author, caller.desk.front) == (False, Pane.PHONE)
+
+    def test_enter_in_it_goes_back_to_the_phone_and_sends_nothing(self, caller, standin):
+        caller.commands("a")
+        caller.types("", "enter")
+
+        assert caller.desk.front is Pane.PHONE
+        assert inputs(standin) == [""]
 
 
 def message(text, message_id="o1"):

@@ -94,18 +94,20 @@ class TestPhones:
 
         assert [phone_views.phone_at(desk, x) for x in (0, 14, 20, 79)] == [0, 0, 1, None]
 
-    def test_the_state_says_number_session_clock_and_languages(self):
+    def test_the_state_says_number_session_languages_and_clock(self):
         phone = held("Hi", language="hi", session={"session": {"language": "sw"}})
 
-        shown = text_of(phone_views.state(desk_with(phone, service="starting ...")))
-
-        assert shown.split("  ") == [
+        assert text_of(phone_views.state(desk_with(phone))).split("  ") == [
             " +99900500001",
             "session open",
-            "Mon 01 Mar 2027 08:00 UTC+03:00",
             "sw, set to hi",
-            "starting ...",
+            "Mon 01 Mar 2027 08:00 UTC+03:00",
         ]
+
+    def test_what_is_to_be_said_of_the_service_is_seen_on_a_small_terminal(self):
+        assert (
+            "does not answer" in text_of(phone_views.state(desk_with(service="the service does not answer")))[:60]
+        )
 
 
 class TestKeypad:
