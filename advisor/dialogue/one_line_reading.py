@@ -24,7 +24,7 @@ _SIGN_CLASS = rf"[^{_LETTERS}\s%^$£¥€₹/]"
 _SIGN = re.compile(
     rf"(?<=[0-9]){_SIGN_CLASS}(?![0-9])|(?<![0-9]){_SIGN_CLASS}(?!(?<=\.)[0-9])|(?<![0-9])/(?![0-9=])|_"
 )
-#: ``soya2`` is two words; whether ``soya.5`` is 5 or .5 nobody knows, so the point keeps them together.
+#: ``word2`` is two words; whether ``word.5`` is 5 or .5 nobody knows, so the point keeps them together.
 _GLUED = re.compile(r"(?P<word>[^0-9.]+)(?P<point>\.?)(?P<amount>[0-9].*)")
 
 
