@@ -62,7 +62,7 @@ class TestTheShippedFlows:
         )
 
     def test_reckon_with_its_bags_and_prices(self, upper: Path) -> None:
-        """One hectare takes 55 kg by the rate of the file: at least cost 50 and 3 x 2 kg, and one pack of 400 g."""
+        """One hectare takes 55 kg by the file: at least cost 50 and 3 x 2 kg, and one pack of 400 g."""
         total = 520_000 + 3 * Decimal("24500.50") + 52_000
         assert total < 520_000 + 115_000 + 52_000, "three small bags are cheaper than one of ten"
         talker = Talker(load_book(str(upper)))
