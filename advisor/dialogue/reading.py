@@ -179,7 +179,7 @@ class _Reader(TreeReader):
 
     def screens(self, flow: str, node: Node | None) -> tuple[Screen, ...]:
         if not isinstance(node, Table) or not node.entries:
-            self.fault(node.line if node else 0, "the flow has no screens", "write them under 'screens:'")
+            self.fault(node.line if node else 1, "the flow has no screens", "write them under 'screens:'")
             return ()
         found = []
         for key, value in node.entries:

@@ -36,7 +36,7 @@ class TreeReader:
 
     def table(self, node: Node | None, keys: tuple[str, ...], what: str) -> Table:
         if not isinstance(node, Table):
-            line = node.line if node else 0
+            line = node.line if node else 1
             self.fault(line, f"{what} is not a table of keys", f"use the keys {', '.join(keys)}")
             return Table((), line, ())
         for key, _ in node.entries:

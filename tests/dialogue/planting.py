@@ -4,15 +4,26 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
+from unittest.mock import patch
 
+from advisor.advice import assembling
 from advisor.advice.assembling import Paper, material_of
 from advisor.dialogue.checking import Findings, findings
 from advisor.loading import load_figures, load_papers, zone_exists
+from advisor.wording.kinds import scales
 
 PROGRAMME = "ulami.toml"
 LIST, FIELD, FIRST = "flows/buy_list.yaml", "flows/measure_field.yaml", "flows/welcome.yaml"
 ENGLISH = ("en",)
+
+
+# What is read from one text is the same each time; only the file with the planted fault is read anew.
+_READ_ONCE = {
+    name: lru_cache(maxsize=64)(getattr(assembling, name))
+    for name in ("read_as_far_as_can_be", "read_catalog", "read_glossary")
+}
+_category = cache(scales.plural_category)
 
 
 @cache
@@ -59,7 +70,8 @@ def check(changed, spoken=None) -> Findings:
         catalogs={language: now(paper) for language, paper in papers.catalogs.items()},
     )
     sources, crops = figures()
-    return findings(material_of(planted, crops, sources, zone_exists))
+    with patch.multiple(assembling, **_READ_ONCE), patch.object(scales, "plural_category", _category):
+        return findings(material_of(planted, crops, sources, zone_exists))
 
 
 @dataclass(frozen=True)
@@ -73,6 +85,11 @@ class Planted:
     @property
     def found(self):
         return check({self.file: self.text}, self.spoken).faults
+
+    @property
+    def before(self):
+        """The text as it is shipped."""
+        return shipped_texts()[self.file]
 
     def line(self, needle, file=""):
         """The line of the mutated text, or of another file, that holds a text; it must hold it once."""
