@@ -92,7 +92,7 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
         return PlainDriver
 
     def compose(self) -> ComposeResult:
-        yield Pane(lambda desk, wide, high: (phone_views.phones(desk),), "phones")
+        yield Pane(lambda desk, wide, high: (phone_views.phones(desk, wide),), "phones")
         yield Pane(lambda desk, wide, high: (phone_views.state(desk),), "state")
         with Container(id="middle"):
             with Container(id="body"):
@@ -133,7 +133,8 @@ class DeskApp(App[Exception | int | None], inherit_bindings=False):
         self.hands.paste(event.text)
 
     def on_pane_pressed(self, event: Pane.Pressed) -> None:
-        self.hands.press(event.pane.id or "", event.x, event.y, event.pane.size.height)
+        wide, high = event.pane.size
+        self.hands.press(event.pane.id or "", event.x, event.y, wide, high)
 
     def _told(self, what: Callable[[], None]) -> None:
         self.call_later(what)

@@ -23,7 +23,6 @@ class Mark(Enum):
     PLAIN = auto()
     STRONG = auto()
     REVERSED = auto()
-    GOOD = auto()
     WARN = auto()
     BAD = auto()
 

@@ -64,10 +64,10 @@ class Hands:
         """A text was pasted."""
         self._type(self._table.desk.typed.writing(text.rstrip("\n")))
 
-    def press(self, pane: str, x: int, y: int, high: int) -> None:
-        """A cell of a pane was clicked; ``high`` is how many rows the pane has."""
+    def press(self, pane: str, x: int, y: int, wide: int, high: int) -> None:
+        """A cell of a pane was clicked; the pane has so many columns and rows."""
         try:
-            self._press(pane, x, y, high)
+            self._press(pane, x, y, wide, high)
         except SimulatorError as fault:
             self._table.say(str(fault))
 
@@ -79,7 +79,8 @@ class Hands:
         elif name.startswith("alt+"):
             self._command(name.removeprefix("alt+"))
         elif desk.is_armed:
-            self._command(char or name)
+            if char is not None:  # some terminals report a shift key by itself; the letter comes after it
+                self._command(char)
         elif name in _LEAVING:
             self._table.say("Esc, then q leaves")
         elif name in ("enter", "ctrl+j"):
@@ -93,9 +94,9 @@ class Hands:
         elif char is not None and char.isprintable():
             self._type(desk.typed.writing(char))
 
-    def _press(self, pane: str, x: int, y: int, high: int) -> None:
+    def _press(self, pane: str, x: int, y: int, wide: int, high: int) -> None:
         desk = self._table.desk
-        if pane == "phones" and (place := phone_views.phone_at(desk, x)) is not None:
+        if pane == "phones" and (place := phone_views.phone_at(desk, x, wide)) is not None:
             self._take(place)
         elif pane == "keypad" and (label := phone_views.key_at(x, y)) is not None:
             self._press_key(label)
@@ -114,7 +115,7 @@ class Hands:
         if not held.is_opened and place is None:
             return
         held = held if held.is_opened or place is None else replace(held, chosen=place)
-        self._table.lay(replace(desk.holding(held.opening()), front=Pane.MESSAGES))
+        self._table.lay(replace(desk.holding(held.opening()), front=Pane.MESSAGES, notices=()))
 
     def _type(self, typed: Typed) -> None:
         self._table.lay(replace(self._table.desk, typed=typed, front=Pane.PHONE))
@@ -125,7 +126,7 @@ class Hands:
     def _enter(self) -> None:
         desk = self._table.desk
         if desk.front is Pane.MESSAGES:
-            self._table.lay(desk.holding(desk.held.opening()))
+            self._table.lay(replace(desk.holding(desk.held.opening()), notices=()))
         elif desk.front is Pane.AUTHOR:
             self._table.lay(replace(desk, front=Pane.PHONE))
         else:

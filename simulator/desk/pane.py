@@ -20,7 +20,6 @@ _STYLES = {
     Mark.PLAIN: Style(),
     Mark.STRONG: Style(bold=True),
     Mark.REVERSED: Style(reverse=True),
-    Mark.GOOD: Style(color="green"),
     Mark.WARN: Style(color="yellow", bold=True),
     Mark.BAD: Style(color="red", bold=True),
 }

@@ -15,6 +15,7 @@ WIDE, HIGH = COLUMNS + 2, ROWS + 2
 CALL, END, ERASE, SEND = "call", "end", "erase", "send"
 _KEYPAD = (("1", "2", "3", CALL), ("4", "5", "6", END), ("7", "8", "9", ERASE), ("*", "0", "#", SEND))
 _KEY_COLUMNS, _WORD_COLUMNS = 5, 8
+_END = 4
 
 _FOR = {
     Asked.SMS: "SMS",
@@ -25,26 +26,37 @@ _FOR = {
 }
 
 
-def phones(desk: Desk) -> Row:
-    """All phones, each with its place and how many of its messages are unread."""
-    return row(*(part for place in range(len(desk.phones)) for part in _tab(desk, place)))
+def phones(desk: Desk, wide: int) -> Row:
+    """All phones, each with its place and how many of its messages are unread.
+
+    Where they have no room in so many columns, those not in hand show the end of their number.
+    """
+    return row(*(part for tab in _tabs(desk, wide) for part in tab))
 
 
-def phone_at(desk: Desk, x: int) -> int | None:
+def phone_at(desk: Desk, x: int, wide: int) -> int | None:
     """The place of the phone that stands in a column of the row of phones."""
     end = 0
-    for place in range(len(desk.phones)):
-        end += width(row(*_tab(desk, place)))
+    for place, tab in enumerate(_tabs(desk, wide)):
+        end += width(tab)
         if x < end:
             return place
     return None
 
 
-def _tab(desk: Desk, place: int) -> tuple[Span, Span]:
+def _tabs(desk: Desk, wide: int) -> list[Row]:
+    whole = [_tab(desk, place, is_whole=True) for place in range(len(desk.phones))]
+    if sum(map(width, whole)) <= wide:
+        return whole
+    return [_tab(desk, place, is_whole=place == desk.in_hand) for place in range(len(desk.phones))]
+
+
+def _tab(desk: Desk, place: int, *, is_whole: bool) -> Row:
     held = desk.phones[place]
+    number = held.phone.number if is_whole else f"..{held.phone.number[-_END:]}"
     unread = f" ({held.unread} new)" if held.unread else ""
     mark = Mark.REVERSED if place == desk.in_hand else Mark.PLAIN
-    return Span(f" {place + 1} {held.phone.number}{unread} ", mark), Span(" ")
+    return row(Span(f" {place + 1} {number}{unread} ", mark))
 
 
 def state(desk: Desk) -> Row:

@@ -91,7 +91,7 @@ class TestConversation:
 class TestClicks:
     def click(self, person, label):
         cells = ((x, y) for y in range(4) for x in range(28) if phone_views.key_at(x, y) == label)
-        person.hands.press("keypad", *next(cells), 4)
+        person.hands.press("keypad", *next(cells), 28, 4)
 
     def test_the_keypad_types_erases_and_sends(self, caller):
         for label in ["2", "erase", "1", "send"]:
@@ -106,12 +106,12 @@ class TestClicks:
     def test_a_phone_and_a_message_are_taken_by_a_click(self, caller, gateway):
         caller.commands("n")
         caller.types("", "enter")
-        caller.hands.press("phones", 2, 0, 1)
+        caller.hands.press("phones", 2, 0, 80, 1)
         assert caller.desk.in_hand == 0
 
         gateway.take(message("Hello"))
         caller.until(lambda: caller.desk.held.letters)
-        caller.hands.press("messages", 3, 2, 10)
+        caller.hands.press("messages", 3, 2, 50, 10)
         assert caller.desk.held.is_opened
 
     def test_a_slip_by_a_click_is_told_as_one_by_a_key(self, caller):
@@ -124,7 +124,7 @@ class TestClicks:
     def test_a_click_beside_everything_does_nothing(self, caller):
         before = caller.desk
         for pane in ("screen", "keypad", "phones", "messages", "author", "legend"):
-            caller.hands.press(pane, 79, 0, 10)
+            caller.hands.press(pane, 79, 0, 80, 10)
 
         assert caller.desk == before
 
@@ -144,6 +144,12 @@ class TestCommands:
 
         assert "x does nothing" in notice(caller)
         assert not caller.desk.is_armed
+
+    def test_a_shift_key_that_is_reported_by_itself_does_no_harm(self, caller):
+        for name, char in [("escape", "\x1b"), ("left_shift", None), ("upper_m", "M")]:
+            caller.hands.key(name, char)
+
+        assert caller.desk.asked is Asked.SMS
 
     def test_escape_twice_changes_nothing(self, caller):
         before = caller.desk

@@ -105,6 +105,14 @@ class TestKeys:
 
         assert [body["from"] for path, body in listening[0].requests if "ussd" in path] == ["+99900500001"] * 2
 
+    def test_a_click_is_taken_though_movements_are_not_reported(self, listening):
+        """Press and release in the first key of the keypad, as xterm reports them (SGR, mode 1006)."""
+        with Terminal(listening[1]) as terminal:
+            terminal.wait_for("My field")
+            terminal.read(QUIET_S)
+            terminal.press("\x1b[<0;3;17M\x1b[<0;3;17m")
+            terminal.wait_for("1 of 159")
+
     def test_it_follows_the_size_of_the_terminal(self, listening):
         with Terminal(listening[1]) as terminal:
             terminal.wait_for("My field")

@@ -87,12 +87,19 @@ class TestPhones:
     def test_each_has_its_place_and_its_unread_messages(self):
         desk = desk_with(held("Hi"), held("Hi", BEN).receiving(sms("x", BEN), NOW))
 
-        assert text_of(phone_views.phones(desk)) == " 1 +99900500001   2 +99900500002 (1 new)  "
+        assert text_of(phone_views.phones(desk, 80)) == " 1 +99900500001  2 +99900500002 (1 new) "
+
+    def test_where_they_have_no_room_the_one_in_hand_is_whole(self):
+        desk = desk_with(*(held("Hi", f"+9990050000{place}") for place in range(1, 8)), in_hand=6)
+
+        assert text_of(phone_views.phones(desk, 80)).endswith(" 6 ..0006  7 +99900500007 ")
+        assert width(phone_views.phones(desk, 80)) <= 80
+        assert phone_views.phone_at(desk, 15, 80) == 1
 
     def test_a_click_finds_the_phone(self):
         desk = desk_with(held("Hi"), held("Hi", BEN))
 
-        assert [phone_views.phone_at(desk, x) for x in (0, 14, 20, 79)] == [0, 0, 1, None]
+        assert [phone_views.phone_at(desk, x, 80) for x in (0, 14, 17, 79)] == [0, 0, 1, None]
 
     def test_the_state_says_number_session_languages_and_clock(self):
         phone = held("Hi", language="hi", session={"session": {"language": "sw"}})
