@@ -194,6 +194,7 @@ def _all(glossary: Glossary, declared: Collection[str]) -> Iterator[str]:
     yield from _fixed(glossary)
     yield from glossary.number_words.joins
     yield from glossary.number_words.points
+    yield from (*glossary.day_words.near, *glossary.day_words.months, *glossary.day_words.weekdays)
     yield from (word for word, _ in _keywords(glossary, declared))
     yield from glossary.asides
 

@@ -2,7 +2,8 @@
 
 The distance is the number of letters left out, put in, put for another, or swapped with their neighbour (optimal
 string alignment). One is forgiven in words of four to seven letters, two in longer ones, none in shorter ones,
-where too many other words are as near (common practice, no source).
+where too many other words are as near (common practice, no source). A letter is a code point of the folded word:
+a vowel sign of Devanagari counts as one.
 """
 
 from __future__ import annotations

@@ -74,6 +74,8 @@ class TestFlows:
             ("assumes: {lot.origin: bought}", "assumes: {lot.colour: red}", "'lot.colour' is never 'red'"),
             ("assumes: {lot.origin: bought}", "assume: {lot.origin: bought}", "unknown key 'assume' in 'soya'"),
             ('    help: "What to buy: %(example)s"\n', "", "'help' must be a word or a sentence"),
+            ("  soya:\n    help", "  Soya:\n    help", "'Soya' is no name"),
+            ("{lot.origin: bought}\n    to", "bought\n    to", "'assumes' is not a table"),
             ("send: sms_list", "send: message_buy", "'message_buy' is the answer to an SMS in one line,"),
         ],
     )

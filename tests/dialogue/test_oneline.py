@@ -1,13 +1,18 @@
 """An SMS in one line gets its answer in one reply, and touches nothing else."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.dialogue.answers import Taken, tidy, understand
+from advisor.dialogue.building import build_book
 from advisor.dialogue.one_line_proof import widest_messages
+from advisor.dialogue.reading import read_flow
 from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
 from advisor.wording.units import UNITS
+from tests.dialogue.small import WELCOME, registry
 from tests.dialogue.talker import Talker
 
 #: What the answer for 2 acres must name, at 20 kg an acre: common practice, no source.
@@ -18,6 +23,41 @@ FOR_2_ACRES = {
     "fr": ("2 acres soja", "Achat", "40 kg", "1x250 g", "Ul 4 675", "poison", "notice"),
 }
 LANGUAGES = {"en": "1", "sw": "2", "hi": "3", "fr": "4"}
+
+
+TEA_DAY = """
+flow: tea
+version: 1
+start: day
+facts:
+  grower.spoons: 10 days
+  grower.day: 10 days
+one_line:
+  tea: {help: "Tea: %(example)s", answers: sugar, to: pour}
+screens:
+  day:
+    say: "Which day?"
+    ask: {kind: date, from: -60 days, to: today}
+    keep: grower.day
+    to: sugar
+  sugar:
+    say: "How many spoons?"
+    ask: {kind: number, low: 0, high: 9, example: "2"}
+    keep: grower.spoons
+    to: return
+  pour:
+    work: sweetness
+    say: "Sweetness %(sweetness)s."
+    end: "yes"
+"""
+
+
+def marsh_book(book):
+    """A book of a few screens whose one keyword looks like a month."""
+    english = book.voices["en"]
+    voice = replace(english, glossary=replace(english.glossary, keywords=(("tea", ("Marsh",)),)))
+    flows = [read_flow(WELCOME, "welcome.yaml"), read_flow(TEA_DAY, "tea.yaml")]
+    return build_book(flows, [voice], registry(), book.programme, "small")
 
 
 def missing(shown, language):
@@ -169,6 +209,13 @@ class TestWhoIsKnown:
             talker.type(digit, "1", "1")
             assert missing(talker.sms("SOYA 2 ACRES"), language) == []
 
+    def test_whatever_language_was_written(self, book):
+        talker = Talker(book)
+        talker.dial()
+        talker.type("2", "1", "1")
+
+        assert missing(talker.sms("सोयाबीन दो एकड़"), "sw") == []
+
     def test_a_known_field_needs_no_area(self, known):
         known.type("1", "2")
         assert missing(known.sms("soya"), "en") == []
@@ -239,9 +286,21 @@ class TestOpenConversations:
 
     def test_in_a_conversation_help_is_help_with_the_question(self, known):
         known.sms("menu")
-        known.sms("help")
+        shown = known.sms("help")
 
-        assert known.spot == "welcome.menu"
+        assert shown.startswith("Type one number and send.")
+        assert "1 What to buy" in shown
+
+    def test_an_answer_that_looks_like_a_keyword_is_still_the_answer(self, book):
+        """``march`` is a slip in the keyword ``marsh``, and half of the date that was asked for."""
+        talker = Talker(marsh_book(book))
+        talker.sms("hello")
+        assert talker.sms("marsh 5") == "Sweetness 500."
+
+        talker.sms("1")
+        assert talker.spot == "tea.day"
+        talker.sms("1 march")
+        assert talker.spot == "tea.sugar"
 
 
 class TestStopping:

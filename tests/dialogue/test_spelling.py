@@ -121,6 +121,14 @@ class TestStopAndErase:
                 assert not isinstance(read_one_line(f"{typed} 2", vocabulary), Wish), typed
         assert tried > 1000
 
+    def test_a_word_that_may_be_a_stop_is_no_slip_in_a_keyword(self, book):
+        """``slop`` is one letter from ``stop`` and one from this keyword."""
+        near = with_keywords(book, ("slip", ("Slip",)))
+
+        assert isinstance(read_one_line("slpi 2", near), Wish)
+        assert read_one_line("slop 2", near) is None
+        assert isinstance(read_one_line("slop", near), WayOut)
+
     def test_an_edit_of_a_word_of_four_letters_or_more_is_told_how_to_stop(self, vocabulary):
         for ending, command in vocabulary.endings.items():
             for typed in edits(ending):
@@ -166,8 +174,13 @@ def _words_for(book, command):
     return {word for voice in book.voices.values() for word, key in voice.glossary.keys if key == command}
 
 
+def with_keywords(book, *words):
+    """The vocabulary of English with other keywords: pairs of a name and its words."""
+    english = book.voices["en"]
+    voice = replace(english, glossary=replace(english.glossary, keywords=words))
+    return vocabulary_of([voice], [name for name, _ in words])
+
+
 @pytest.fixture(scope="module")
 def two_keywords(book):
-    english = book.voices["en"]
-    words = (("tea", ("Teas",)), ("pea", ("Peas",)))
-    return vocabulary_of([replace(english, glossary=replace(english.glossary, keywords=words))], ["tea", "pea"])
+    return with_keywords(book, ("tea", ("Teas",)), ("pea", ("Peas",)))
