@@ -26,6 +26,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+from functools import cache
 
 from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_name
 
@@ -131,10 +132,12 @@ def of_out(oid: str) -> str:
     return in_bucket(bucket_of_out(oid), "o", oid)
 
 
+@cache
 def of_lane(bucket: int, lane: int) -> str:
     return in_bucket(bucket, "out", str(lane))
 
 
+@cache
 def of_relays(bucket: int) -> str:
     return in_bucket(bucket, "relay")
 
@@ -143,10 +146,12 @@ def of_relay(bucket: int, effect: str) -> str:
     return in_bucket(bucket, "r", checked_name("effect", effect))
 
 
+@cache
 def of_lapses(bucket: int) -> str:
     return in_bucket(bucket, "lapse")
 
 
+@cache
 def of_idle(bucket: int) -> str:
     return in_bucket(bucket, "idle")
 

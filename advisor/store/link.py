@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeVar
 from weakref import WeakSet
@@ -26,6 +26,7 @@ from redis.exceptions import (
     ClusterError,
     MovedError,
     NoPermissionError,
+    NoScriptError,
     RedisClusterException,
     ResponseError,
     SlotNotCoveredError,
@@ -35,7 +36,7 @@ from redis.retry import Retry
 
 from advisor.store.address import without_cluster
 from advisor.store.api import StoreDamaged, StoreMismatch, StoreRefused, StoreUnavailable
-from advisor.store.script import Asks, Script, Word
+from advisor.store.script import Asks, Call, Script, Word
 
 T = TypeVar("T")
 
@@ -129,6 +130,17 @@ class Link:
     def run(self, script: Script, keys: Iterable[Word], arguments: Iterable[Word]) -> list[Any]:
         """One script, one trip."""
         return self._patiently(lambda client: script.run(client, keys, arguments))
+
+    def run_each(self, script: Script, calls: Sequence[Call]) -> list[Any]:
+        """Many calls of one script in one trip, in two where a server does not know it. For reads."""
+
+        def trip(client: Client) -> list[Any]:
+            try:
+                return _answers(client, [script.known(call) for call in calls])
+            except NoScriptError:
+                return _answers(client, [script.told(call) for call in calls])
+
+        return self._patiently(trip)
 
     def servers(self) -> list[Asks]:
         """A client for each server that takes writes. Raises StoreUnavailable."""

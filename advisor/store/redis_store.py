@@ -39,7 +39,7 @@ from advisor.store.link import Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of, checked_hash
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
-from advisor.store.script import Plan, Script
+from advisor.store.script import Call, Plan, Script
 from advisor.store.traces import Behind
 
 H = TypeVar("H")
@@ -77,6 +77,7 @@ class RedisStore:
             self._made_with["secret"] = secret_mark
         self._commit = Script.named("commit")
         self._claim = Script.named("claim")
+        self._busy = Script.named("busy")
 
     def _client(self) -> Client:
         return client_at(self._server, self._link.connected) if isinstance(self._server, str) else self._server()
@@ -170,22 +171,19 @@ class RedisStore:
         return _versioned(grower, held)
 
     def busy(self, now_ms: int) -> Busy:
-        upto = str(now_ms)
-        asked: list[tuple[str, ...]] = []
-        for bucket in range(BUCKETS):
-            asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
-            asked += [("ZCARD", keys.of_relays(bucket)), ("ZCOUNT", keys.of_lapses(bucket), "-inf", upto)]
-            asked += [("ZCOUNT", keys.of_idle(bucket), "-inf", upto)]
-        counts, damaged = self._link.sound(asked)
-        wide = len(LANES) + 3
-        rows = [counts[bucket * wide : (bucket + 1) * wide] for bucket in range(BUCKETS)]
-        return Busy(
-            tuple(bucket for bucket, row in enumerate(rows) if any(row[: len(LANES)])),
-            tuple(bucket for bucket, row in enumerate(rows) if row[-3]),
-            tuple(bucket for bucket, row in enumerate(rows) if row[-2]),
-            tuple(bucket for bucket, row in enumerate(rows) if row[-1]),
-            damaged,
-        )
+        due, relays = str(now_ms), len(LANES)
+        upto = (*(due for _ in LANES), "+inf", due, due)
+        queues = [_queues(bucket) for bucket in range(BUCKETS)]
+        rows = self._link.run_each(self._busy, [Call(of_bucket, upto) for of_bucket in queues])
+        counted = [
+            pair for of_bucket, row in zip(queues, rows, strict=True) for pair in zip(of_bucket, row, strict=True)
+        ]
+        damaged = tuple(key for key, count in counted if count < 0)
+
+        def busy_in(*places: int) -> tuple[int, ...]:
+            return tuple(bucket for bucket, row in enumerate(rows) if any(row[place] > 0 for place in places))
+
+        return Busy(busy_in(*LANES), busy_in(relays), busy_in(relays + 1), busy_in(relays + 2), damaged)
 
     def backlog(self, now_ms: int) -> Backlog:
         upto = str(now_ms)
@@ -336,6 +334,11 @@ class RedisStore:
         if word == b"damaged":
             raise StoreDamaged(rest[0].decode())
         return word.decode(), *rest
+
+
+def _queues(bucket: int) -> tuple[str, ...]:
+    lanes = (keys.of_lane(bucket, lane) for lane in LANES)
+    return *lanes, keys.of_relays(bucket), keys.of_lapses(bucket), keys.of_idle(bucket)
 
 
 def _read(key: str, reader: Callable[[H], T], held: H) -> T:

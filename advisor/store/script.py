@@ -24,6 +24,24 @@ class Asks(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Call:
+    """One call of a script.
+
+    Args:
+        keys: KEYS, on a cluster all of one slot.
+        arguments: ARGV.
+    """
+
+    keys: tuple[Word, ...]
+    arguments: tuple[Word, ...]
+
+    @property
+    def words(self) -> tuple[Word, ...]:
+        """What stands behind the script in the command."""
+        return str(len(self.keys)), *self.keys, *self.arguments
+
+
+@dataclass(frozen=True, slots=True)
 class Script:
     """A Lua script that comes with the package.
 
@@ -43,13 +61,20 @@ class Script:
 
     def run(self, client: Asks, keys: Iterable[Word], arguments: Iterable[Word]) -> list[Any]:
         """Runs it in one trip; a server that does not know it (new, restarted) gets the source in a second."""
-        keys = tuple(keys)
-        rest = (str(len(keys)), *keys, *arguments)
+        call = Call(tuple(keys), tuple(arguments))
         try:
-            answer = client.execute_command("EVALSHA", self.sha, *rest)
+            answer = client.execute_command(*self.known(call))
         except NoScriptError:
-            answer = client.execute_command("EVAL", self.text, *rest)
+            answer = client.execute_command(*self.told(call))
         return list(answer)
+
+    def known(self, call: Call) -> tuple[Word, ...]:
+        """The command for a server that knows the script."""
+        return "EVALSHA", self.sha, *call.words
+
+    def told(self, call: Call) -> tuple[Word, ...]:
+        """The command for a server that does not."""
+        return "EVAL", self.text, *call.words
 
 
 @dataclass(slots=True)
