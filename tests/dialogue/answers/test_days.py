@@ -90,6 +90,8 @@ class TestInWords:
         [
             ("en", "12 Ma"),
             ("en", "12 M"),
+            ("en", "12 fe"),
+            ("sw", "12 de"),
             ("en", "12 ju"),
             ("fr", "12 jui"),
             ("en", "12 Marchh"),
