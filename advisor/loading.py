@@ -194,7 +194,9 @@ def _demo_file() -> Traversable:
 
 
 def _sorted(folder: Traversable, *endings: str) -> list[Traversable]:
-    return sorted((path for path in folder.iterdir() if path.name.endswith(endings)), key=lambda path: path.name)
+    found = (path for path in folder.iterdir() if path.name.endswith(endings))
+    # an editor's lock beside a file that is open has its name, with a point in front
+    return sorted((path for path in found if not path.name.startswith(".")), key=lambda path: path.name)
 
 
 def _text(path: Traversable) -> str:

@@ -34,6 +34,13 @@ def test_a_flow_of_ones_own_is_the_one_that_is_told(desk: Desk) -> None:
     assert load_book(flows="flows").fingerprint != load_book().fingerprint
 
 
+def test_an_editor_s_lock_beside_an_open_file_is_no_flow(desk: Desk) -> None:
+    (desk.home / "flows" / ".#welcome.yaml").symlink_to("somebody@a-machine.4711")
+    (desk.home / "locales" / ".sw.po").write_bytes(b"\xff")
+
+    assert load_book("place.toml", "flows", "locales").fingerprint == load_book().fingerprint
+
+
 class TestAFaultNames:
     @pytest.mark.parametrize("given", ["flows", "./flows/", "{desk.home}/flows"])
     def test_a_flow_file_as_the_author_did(self, desk: Desk, given: str) -> None:

@@ -231,6 +231,18 @@ class TestABrokenFile:
         assert demonstration.settle()["faults"] == []
 
 
+def test_a_file_that_an_editor_puts_in_place_of_the_old_one_is_taken_up(
+    desk: Desk, demonstration: Demonstration
+) -> None:
+    before = demonstration.editions.now().book.fingerprint
+    desk.write("flows/new", desk.read("flows/measure_field.yaml").replace("high: 99", "high: 98"))
+    (desk.home / "flows/new").replace(desk.home / "flows/measure_field.yaml")
+
+    told = demonstration.settle()
+
+    assert (told["faults"], told["fingerprint"] == before) == ([], False)
+
+
 def test_another_programme_is_in_force_at_once(desk: Desk, demonstration: Demonstration) -> None:
     demonstration.dial()
     desk.change("place.toml", 'default = "Kesu"', 'default = "Kesumbe"')
