@@ -93,8 +93,8 @@ def _languages(book: Book, own: str, words: tuple[str, ...]) -> list[str]:
 def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | None:
     book, keyword = walk.book, walk.book.keywords[wish.keyword]
     language = languages[0]
-    told = None if wish.rest else _facts(walk).get(keyword.asked.keep)
-    if wish.rest:
+    told = None if wish.plain else _facts(walk).get(keyword.asked.keep)
+    if wish.plain:
         understood, language = _understood(book, wish, keyword.question, languages)
         if isinstance(understood, Slip):
             return _not_understood(book, wish, understood, language)
@@ -139,7 +139,7 @@ def _facts_for(walk: Walk, keyword: Keyword, told: object) -> Mapping[str, objec
 def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
     """The amount, and the language in which it was understood; a slip is that of the likeliest language."""
     slip: Slip | None = None
-    texts = (wish.rest,) if wish.plain in (wish.rest, "") else (wish.rest, wish.plain)
+    texts = (wish.rest,) if wish.plain == wish.rest else (wish.rest, wish.plain)
     for forgiving in (False, True):
         for language in languages:
             voice = book.voices[language]

@@ -18,14 +18,15 @@ from tests.dialogue.talker import Talker
 
 TURNS = 2000
 _ANSWERS = ("1", "1", "2", "1", "2.5", "1", "1")
+_IN_ONE_LINE = ("soya 2 acres", "saya 2 acers")
 
 
 @dataclass(frozen=True, slots=True)
 class Stepped:
-    """One answer of a first call, many times.
+    """One answer of a first call, or one SMS in one line, many times.
 
     Args:
-        to: the screen that it leads to.
+        to: the screen that it leads to, or what an SMS says.
         median_us: median, microseconds.
         p99_us: 99th percentile, microseconds.
         ratio: its median by the median of one trip of the same session through JSON.
@@ -38,7 +39,7 @@ class Stepped:
 
 
 def stepped(book: Book, turns: int = TURNS) -> tuple[list[Stepped], float]:
-    """Each answer of a first call up to the list and its second page, and the median over all of them."""
+    """Each answer of a first call up to the list and its second page, an SMS in one line, the median of all."""
     talker = Talker(book)
     talker.dial()
     found, everything = [], []
@@ -55,6 +56,14 @@ def stepped(book: Book, turns: int = TURNS) -> tuple[list[Stepped], float]:
         median_us = statistics.median(spent)
         ratio = median_us / statistics.median(trip)
         found.append(Stepped(talker.spot, median_us, percentile(spent, 99), ratio))
+    for typed in _IN_ONE_LINE:
+        event = Event(EventKind.SMS, typed, "sms", "bench")
+        spent = times_us(lambda event=event: step(book, None, talker.grower, event, talker.now), turns)
+        everything += spent
+        median_us = statistics.median(spent)
+        found.append(
+            Stepped(f"sms {typed}", median_us, percentile(spent, 99), median_us / statistics.median(trip))
+        )
     return found, statistics.median(everything)
 
 

@@ -182,8 +182,9 @@ class TestWhatIsNotUnderstood:
         """``heka`` is an acre and ``hekta`` a hectare in Swahili: ``hekar`` could be either."""
         assert talker.sms("soya hekar 2") == "Hatujui kipimo hicho. Andika kama SOYA EKARI 2.5."
 
-    def test_without_an_area_it_says_how_to_write(self, talker):
-        assert talker.sms("SOYA") == "Write like: SOYA 2.5 ACRES"
+    @pytest.mark.parametrize("typed", ["SOYA", "soya please", "Hello, I want soya beans!", "saya"])
+    def test_without_an_area_it_says_how_to_write(self, talker, typed):
+        assert talker.sms(typed) == "Write like: SOYA 2.5 ACRES"
 
     def test_every_example_that_is_given_is_understood(self, book):
         for language, digit in LANGUAGES.items():
@@ -219,6 +220,7 @@ class TestWhoIsKnown:
     def test_a_known_field_needs_no_area(self, known):
         known.type("1", "2")
         assert missing(known.sms("soya"), "en") == []
+        assert missing(known.sms("soya please"), "en") == []
 
     def test_a_field_that_is_no_longer_fresh_does(self, known):
         known.type("1", "2")
