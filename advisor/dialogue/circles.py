@@ -12,6 +12,9 @@ from advisor.dialogue.talk import Spot
 
 #: Flows open at once.
 DEEPEST = 3
+#: Steps of one flow, with the flows it calls, that may go unseen one after the other; a walk follows three times
+#: as many, since it may leave three flows on its way.
+MOST_UNSEEN = 20
 
 
 def circle_faults(material: Material, root: str) -> list[Fault]:
@@ -22,7 +25,10 @@ def circle_faults(material: Material, root: str) -> list[Fault]:
         root: the flow that conversations begin in.
     """
     flows = material.flows
-    faults = [*_call_faults(flows, root), *_silent_circles(flows), *_endless(material)]
+    circles = [*_call_faults(flows, root), *_silent_circles(flows)]
+    faults = [*circles, *_endless(material)]
+    if not circles:
+        faults += _too_long(flows)
     if root in flows and material.all_read:
         faults += _uncalled(flows, root)
     return faults
@@ -74,11 +80,7 @@ def _silent_circles(flows: Mapping[str, Flow]) -> Iterable[Fault]:
     """Steps that are not shown must not lead back to themselves without a screen between, nor through a call."""
     passed = _passed_unseen(flows)
     for flow in flows.values():
-        silent = {
-            screen.name: [edge.to for edge in ways_out(flow, screen)]
-            for screen in flow.screens
-            if _is_silent(screen) and (not screen.call or screen.call in passed)
-        }
+        silent = _silent(flow, passed)
         told: set[str] = set()
         for screen in flow.screens:
             circle = _around(screen.name, silent)
@@ -87,6 +89,41 @@ def _silent_circles(flows: Mapping[str, Flow]) -> Iterable[Fault]:
                 what = f"steps lead in a circle that is never shown: {', '.join(sorted(circle))}"
                 place = f"{flow.name}.{screen.name}"
                 yield Fault(flow.file, screen.line, what, "show a screen between", place)
+
+
+def _silent(flow: Flow, passed: set[str]) -> dict[str, list[str]]:
+    """The steps of a flow that may go unseen, each with where it leads."""
+    return {
+        screen.name: [edge.to for edge in ways_out(flow, screen)]
+        for screen in flow.screens
+        if _is_silent(screen) and (not screen.call or screen.call in passed)
+    }
+
+
+def _too_long(flows: Mapping[str, Flow]) -> Iterable[Fault]:
+    """More steps unseen in a row than a walk follows; only to be asked where there is no circle."""
+    passed = _passed_unseen(flows)
+    silent = {name: _silent(flow, passed) for name, flow in flows.items()}
+    lengths: dict[Spot, int] = {}
+
+    def length(spot: Spot) -> int:
+        """Steps from here on, those of flows called on the way among them."""
+        if spot.screen not in silent.get(spot.flow, {}):
+            return 0
+        if spot not in lengths:
+            screen = flows[spot.flow].screen(spot.screen)
+            call = screen.call if screen else ""
+            inside = length(Spot(call, flows[call].start)) if call else 0
+            ahead = (length(Spot(spot.flow, target)) for target in silent[spot.flow][spot.screen])
+            lengths[spot] = 1 + inside + max(ahead, default=0)
+        return lengths[spot]
+
+    for flow in flows.values():
+        longest = max(flow.screens, key=lambda screen: length(Spot(flow.name, screen.name)), default=None)
+        steps = length(Spot(flow.name, longest.name)) if longest else 0
+        if longest and steps > MOST_UNSEEN:
+            what = f"{steps} steps in a row may go unseen, {MOST_UNSEEN} are allowed"
+            yield Fault(flow.file, longest.line, what, "show a screen between", f"{flow.name}.{longest.name}")
 
 
 def _around(name: str, ways: Mapping[str, list[str]]) -> set[str]:
@@ -113,11 +150,7 @@ def _passed_unseen(flows: Mapping[str, Flow]) -> set[str]:
     while before != len(passed):
         before = len(passed)
         for flow in flows.values():
-            silent = {
-                screen.name: [edge.to for edge in ways_out(flow, screen)]
-                for screen in flow.screens
-                if _is_silent(screen) and (not screen.call or screen.call in passed)
-            }
+            silent = _silent(flow, passed)
             reached = {flow.start} & silent.keys() | _ahead(flow.start, silent)
             if any(RETURN in silent[name] for name in reached):
                 passed.add(flow.name)

@@ -103,6 +103,10 @@ class _Paths:
         if spot in self.material.unsound or not _can_be_followed(screen, self.material, self.registry):
             self.stopped.add(spot)
             return
+        if screen.say and not screen.ends and spot.flow != self.menu.flow:
+            # The menu key leads there from any screen, whatever was forgotten on the way. In the flow of the menu
+            # itself the key does nothing before the menu was shown once, and afterwards all of that is known.
+            self._reach(self.menu, _Known(here.facts))
         facts = here.facts | {fact for fact, _ in screen.keeps}
         if screen.call:
             self._reach(Spot(screen.call, self.flows[screen.call].start), _Known(facts))

@@ -47,6 +47,24 @@ def test_what_a_choice_forgets_is_not_known_behind_it(book):
     )
 
 
+def test_what_was_forgotten_is_not_known_at_the_menu_that_its_key_leads_to(book):
+    """Whatever screen a grower is on, 00 leads to the menu, so a fact forgotten there cannot be counted on."""
+    tea = (
+        TEA.replace(
+            '{say: "Again", to: sugar, again: "yes"}', '{say: "Again", to: again, forget: [grower.spoons]}'
+        )
+        + '  again:\n    say: "Again?"\n    choices: [{say: "Yes", to: sugar}]\n'
+    )
+    welcome = (
+        WELCOME.replace("start: menu", "start: first")
+        .replace("tea: {call", "first: {call: tea, to: menu}\n  tea: {call")
+        .replace('choices: [{say: "Tea", to: tea}]', 'choices: [{say: "Tea", to: tea}, {say: "Cup", to: cup}]')
+    ) + "  cup: {work: sweetness, to: tea}\n"
+
+    needs = "'sweetness' needs 'grower.spoons', which is not known on every path to here"
+    assert ("welcome.cup", needs) in whats(book, welcome=welcome, tea=tea)
+
+
 def test_what_0_leads_to_has_no_answer(book):
     tea = TEA.replace(
         'low: 0, high: 9, example: "2"}', 'low: 1, high: 9, example: "2", zero: {say: "None", to: cup}}'
