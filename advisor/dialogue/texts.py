@@ -134,12 +134,12 @@ def _catalog_faults(material: Material, catalog: Catalog, alphabet: Alphabet) ->
         old = moved.get(found.context)
         hint = f"; its line {old.line} is of no text any more: is it this one?" if old else ""
         where = (place.file, place.line) if place.file else (file, line_with(text, f'msgctxt "{ENGINE}"'))
-        instead = f"add it to {file}{hint}"
+        instead = f"add it to {file}, where 'advisor catalog update' begins the entry{hint}"
         fault = Fault(*where, what, instead, found.context, catalog.language, untranslated=True)
         yield TextFault(found.context, found.msgid, fault)
     for entry in stale:
         what = f"no screen says '{_first_line(entry.msgid)}' any more"
-        instead = "give it the English text of now, or take it out"
+        instead = "give it the English text of now, or let 'advisor catalog update' set it aside"
         fault = Fault(file, entry.line, what, instead, entry.context, catalog.language, untranslated=True)
         # Nothing is shown of it, so it keeps no page from being proven.
         yield TextFault("", "", fault)
