@@ -89,6 +89,7 @@ def check_catalogs(languages: tuple[str, ...], **options: str | None) -> Exit:
     Example:
       advisor catalog check
     """
+    from advisor.dialogue.faults import in_order
     from advisor.dialogue.sources import source_texts
 
     settings = read_settings(demo=True, **options)
@@ -97,7 +98,7 @@ def check_catalogs(languages: tuple[str, ...], **options: str | None) -> Exit:
     folder = _folder(settings)
     faults: list[str] = []
     for name in _named(languages, folder):
-        found = [str(fault) for fault in _faults(material, name, folder / f"{name}.po")]
+        found = [str(fault) for fault in in_order(_faults(material, name, folder / f"{name}.po"))]
         click.echo(f"{_counted(name, _read(folder / f'{name}.po'), wanted)}; faults {len(found)}")
         faults += found
     if faults:
