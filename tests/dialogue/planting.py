@@ -91,6 +91,12 @@ class Planted:
         """The text as it is shipped."""
         return shipped_texts()[self.file]
 
+    @property
+    def changed(self):
+        """File and line of the first change, for whoever reads what was missed."""
+        pairs = zip(self.before.splitlines(), [*self.text.splitlines(), *[""] * 99], strict=False)
+        return next(f"{self.file}:{n} {new}" for n, (old, new) in enumerate(pairs, 1) if old != new)
+
     def line(self, needle, file=""):
         """The line of the mutated text, or of another file, that holds a text; it must hold it once."""
         text = shipped_texts()[file] if file and file != self.file else self.text
