@@ -55,7 +55,7 @@ def _standing(found: Mapping[str, object]) -> Iterator[_Part]:
         said = [
             f"page {page + 1}" if isinstance(page, int) and page else "",
             f"notice {session['notice']}" if session.get("notice") else "",
-            f"{trail} screens back" if trail else "",
+            f"{counted(trail, 'screen')} back" if isinstance(trail, int) and trail else "",
             f"kept until {_when(session['until'])}" if session.get("until") else "",
         ]
         yield f"{_INDENT}{', '.join(part for part in said if part)}", Mark.PLAIN
@@ -106,16 +106,20 @@ def _book(book: Mapping[str, object]) -> Iterator[_Part]:
         if book.get(name):
             said = ", ".join(map(str, _sequence(book[name]))) or _when(book[name])
             yield f"{_INDENT}{name.replace('_', ' ')} {said}", Mark.PLAIN
-    for warning in _sequence(book.get("warnings")):
-        yield f"{_INDENT}warning: {fault_said(warning)}", Mark.WARN
 
 
 def _broken_book(book: Mapping[str, object]) -> Iterator[_Part]:
     faults = _sequence(book.get("faults"))
     if faults:
-        yield f"The files have {len(faults)} faults; the book read before them is still in use", Mark.BAD
+        count = counted(len(faults), "fault")
+        yield f"The files have {count}; the book read before them is still in use", Mark.BAD
     for fault in faults:
         yield f"{_INDENT}{fault_said(fault)}", Mark.BAD
+    warnings = _sequence(book.get("warnings"))
+    if warnings:
+        yield f"The book in use has {counted(len(warnings), 'warning')}", Mark.WARN
+    for warning in warnings:
+        yield f"{_INDENT}{fault_said(warning)}", Mark.PLAIN
 
 
 def fault_said(fault: object) -> str:
@@ -132,6 +136,15 @@ def fault_said(fault: object) -> str:
     about = ", ".join(str(found[name]) for name in ("screen", "language") if found.get(name))
     place = f"{found.get('file', '')}{line}" + (f" ({about})" if about else "")
     return ": ".join(part for part in (place, str(found.get("what", "")), str(found.get("instead", ""))) if part)
+
+
+def counted(count: int, what: str) -> str:
+    """A count of things in English.
+
+    >>> counted(1, "fault"), counted(2, "fault")
+    ('1 fault', '2 faults')
+    """
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _when(value: object) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from simulator.desk.author_views import fault_said
+from simulator.desk.author_views import counted, fault_said
 from simulator.desk.state import Held
 
 
@@ -25,11 +25,13 @@ def book_news(before: Mapping[str, object], now: Mapping[str, object]) -> Iterat
     ['The book has changed: Esc, then d shows this screen again']
     """
     old, new = before.get("fingerprint"), now.get("fingerprint")
+    warnings = now.get("warnings")
     if old and new and old != new:
-        yield "The book has changed: Esc, then d shows this screen again"
+        has = f" and has {counted(len(warnings), 'warning')}" if isinstance(warnings, list) and warnings else ""
+        yield f"The book has changed{has}: Esc, then d shows this screen again"
     faults = now.get("faults")
     if isinstance(faults, list) and faults and faults != before.get("faults"):
-        count = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
+        count = counted(len(faults), "fault")
         yield f"The changed files have {count} (Esc, then a shows all): {fault_said(faults[0])}"
     elif before.get("faults") and faults == [] and old == new:
         yield "The files are without faults again"

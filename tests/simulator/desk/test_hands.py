@@ -387,7 +387,7 @@ class TestAuthors:
 
         assert said == [
             "The book has changed: Esc, then d shows this screen again",
-            "The changed files have a fault (Esc, then a shows all): x.yaml:3: bad",
+            "The changed files have 1 fault (Esc, then a shows all): x.yaml:3: bad",
             "The files are without faults again",
         ]
 
