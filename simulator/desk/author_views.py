@@ -106,6 +106,11 @@ def _book(book: Mapping[str, object]) -> Iterator[_Part]:
         if book.get(name):
             said = ", ".join(map(str, _sequence(book[name]))) or _when(book[name])
             yield f"{_INDENT}{name.replace('_', ' ')} {said}", Mark.PLAIN
+    warnings = _sequence(book.get("warnings"))
+    if warnings:
+        yield "Warnings", Mark.WARN
+    for warning in warnings:
+        yield f"{_INDENT}{fault_said(warning)}", Mark.PLAIN
 
 
 def _broken_book(book: Mapping[str, object]) -> Iterator[_Part]:
@@ -117,9 +122,7 @@ def _broken_book(book: Mapping[str, object]) -> Iterator[_Part]:
         yield f"{_INDENT}{fault_said(fault)}", Mark.BAD
     warnings = _sequence(book.get("warnings"))
     if warnings:
-        yield f"The book in use has {counted(len(warnings), 'warning')}", Mark.WARN
-    for warning in warnings:
-        yield f"{_INDENT}{fault_said(warning)}", Mark.PLAIN
+        yield f"The book in use has {counted(len(warnings), 'warning')}, at the end of this", Mark.WARN
 
 
 def fault_said(fault: object) -> str:

@@ -208,7 +208,7 @@ class TestAuthor:
         ]:
             assert f"  {text}\n" in shown
 
-    def test_faults_and_warnings_come_first(self):
+    def test_faults_come_first_and_warnings_are_announced_there(self):
         book = {
             "fingerprint": "a1",
             "languages": ["en", "hi"],
@@ -221,9 +221,10 @@ class TestAuthor:
         assert shown[1:5] == [
             "The files have 1 fault; the book read before them is still in use",
             "  flows/buy.yaml:31 (buy.acres, hi): 75 units, a page holds 70: shorten it",
-            "The book in use has 1 warning",
-            "  flows/buy.yaml (buy.acres, hi): 75 units, a page holds 70: shorten it",
+            "The book in use has 1 warning, at the end of this",
+            "Where",
         ]
+        assert shown[-1] == "  flows/buy.yaml (buy.acres, hi): 75 units, a page holds 70: shorten it"
         assert "  languages en, hi" in shown
 
     def test_a_service_that_says_nothing_to_authors_is_no_fault(self):
