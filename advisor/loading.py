@@ -21,16 +21,16 @@ DEMO = "ulami"
 
 
 class NotThere(Exception):  # noqa: N818 - named for what is wrong
-    """A programme file or a folder that a setting names cannot be read.
+    """A programme file or a folder that a setting or an option names is of no use.
 
     Args:
-        setting: name of the setting.
-        what: ``file`` or ``folder``.
+        option: name of the option; the setting has the same.
+        what: what it names.
         wanted: what it must name.
     """
 
-    def __init__(self, setting: str, what: str, wanted: str) -> None:
-        super().__init__(f"{setting} names a {what} that cannot be read: give a {wanted}")
+    def __init__(self, option: str, what: str, wanted: str) -> None:
+        super().__init__(f"--{option} or SOWING_{option.upper()} names a {what}: give a {wanted}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +93,8 @@ def load_papers(programme: str | None = None, flows: str = "", locales: str = ""
     Raises:
         NotThere: the programme file or a folder cannot be read.
     """
-    flow_folder = folder_of(flows, "flows", "SOWING_FLOWS")
-    locale_folder = folder_of(locales, "locales", "SOWING_LOCALES")
+    flow_folder = folder_of(flows, "flows", ".yaml")
+    locale_folder = folder_of(locales, "locales", ".glossary.toml")
     return Papers(
         programme=Paper(programme or f"{DEMO}.toml", _programme_text(programme or "")),
         flows=tuple(_paper(flow_folder, path.name) for path in _sorted(flow_folder.path, ".yaml")),
@@ -139,16 +139,18 @@ def files_of(programme: str = "", flows: str = "", locales: str = "") -> tuple[P
     return tuple(path for path in found if isinstance(path, Path))
 
 
-def folder_of(given: str, shipped_as: str, setting: str) -> Folder:
-    """The folder that was given, else the one that goes with the program.
+def folder_of(given: str, option: str, ending: str) -> Folder:
+    """The folder that was given under an option, else the one of that name that goes with the program.
 
     Raises:
-        NotThere: the given one is no folder.
+        NotThere: the given one is no folder, or holds no file with the ending.
     """
     if not given:
-        return Folder(shipped(shipped_as), shipped_as)
+        return Folder(shipped(option), option)
     if not Path(given).is_dir():
-        raise NotThere(setting, "folder", f"folder of {shipped_as}")
+        raise NotThere(option, "folder that cannot be read", f"folder of {option}")
+    if not _sorted(Path(given), ending):
+        raise NotThere(option, f"folder without *{ending} files", f"folder of {option}")
     return Folder(Path(given), given)
 
 
@@ -172,7 +174,7 @@ def _programme_text(name: str) -> str:
     try:
         return Path(name).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise NotThere("SOWING_PROGRAMME", "file", "programme file") from error
+        raise NotThere("programme", "file that cannot be read", "programme file") from error
 
 
 def _by_language(folder: Folder, ending: str) -> dict[str, Paper]:

@@ -115,12 +115,25 @@ class TestAFaultNames:
 @pytest.mark.parametrize(
     ("place", "said"),
     [
-        ({"flows": "missing"}, "SOWING_FLOWS names a folder that cannot be read: give a folder of flows"),
-        ({"flows": "place.toml"}, "SOWING_FLOWS names a folder that cannot be read: give a folder of flows"),
-        ({"locales": "missing"}, "SOWING_LOCALES names a folder that cannot be read: give a folder of locales"),
+        (
+            {"flows": "missing"},
+            "--flows or SOWING_FLOWS names a folder that cannot be read: give a folder of flows",
+        ),
+        (
+            {"flows": "place.toml"},
+            "--flows or SOWING_FLOWS names a folder that cannot be read: give a folder of flows",
+        ),
+        (
+            {"flows": "locales"},
+            "--flows or SOWING_FLOWS names a folder without *.yaml files: give a folder of flows",
+        ),
+        (
+            {"locales": "missing"},
+            "--locales or SOWING_LOCALES names a folder that cannot be read: give a folder of locales",
+        ),
         (
             {"programme": "missing"},
-            "SOWING_PROGRAMME names a file that cannot be read: give a programme file",
+            "--programme or SOWING_PROGRAMME names a file that cannot be read: give a programme file",
         ),
     ],
 )
