@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, Flow, OneLine, Screen
+from advisor.dialogue.material import line_with
 from advisor.dialogue.spelling import LEAST_LETTERS, slips
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
@@ -113,12 +114,15 @@ def keywords_of(flows: Mapping[str, Flow]) -> dict[str, Keyword]:
     return found
 
 
-def keyword_faults(flows: Mapping[str, Flow], voices: Collection[Voice]) -> list[Fault]:
+def keyword_faults(
+    flows: Mapping[str, Flow], voices: Collection[Voice], texts: Mapping[str, str] | None = None
+) -> list[Fault]:
     """Keywords without words, words with two meanings, and words too near to those that must be exact.
 
     Args:
         flows: the flows by name.
         voices: the languages.
+        texts: the text of each file by its name, in which the glossaries' lines are found.
     """
     declared: dict[str, tuple[Flow, OneLine]] = {}
     faults: list[Fault] = []
@@ -130,46 +134,56 @@ def keyword_faults(flows: Mapping[str, Flow], voices: Collection[Voice]) -> list
                 faults.append(Fault(flow.file, one_line.line, what, "give one of them another name"))
     glossaries = [voice.glossary for voice in voices]
     for glossary in glossaries:
-        file, language = f"locales/{glossary.language}.glossary.toml", glossary.language
+        language = glossary.language
+        file, text = _file_of(language, texts or {})
         for name, (flow, one_line) in declared.items():
             if name not in dict(glossary.keywords):
                 what, instead = f"no word for '{name}'", f'write {name} = ["…"] under [keywords] in {file}'
                 faults.append(Fault(flow.file, one_line.line, what, instead, f"{flow.name}.{name}", language))
         found = _word_faults(glossary, glossaries, declared)
-        faults += [Fault(file, 1, what, instead, language=language) for what, instead in found]
+        faults += [
+            Fault(file, line_with(text, f"{key} ="), what, instead, language=language)
+            for key, what, instead in found
+        ]
     return faults
+
+
+def _file_of(language: str, texts: Mapping[str, str]) -> tuple[str, str]:
+    """Name and text of a glossary's file."""
+    name = f"{language}.glossary.toml"
+    return next((pair for pair in texts.items() if pair[0].endswith(f"/{name}")), (f"locales/{name}", ""))
 
 
 def _word_faults(
     glossary: Glossary, glossaries: list[Glossary], declared: Collection[str]
-) -> Iterator[tuple[str, str]]:
-    """Each fault in the keywords and asides of one language, beside all languages, and what to do."""
+) -> Iterator[tuple[str, str, str]]:
+    """Each fault in the words of one language, beside all languages: the key it stands under, and what to do."""
     endings = {word: key for other in glossaries for word, key in other.keys if key in EXACT_ONLY}
-    taken = {word for other in glossaries for phrase in _fixed(other) for word in (phrase, *phrase.split())}
-    asides = {word for other in glossaries for word in other.asides}
     for word, key in glossary.keys:
         if endings.get(word, key) != key:
-            yield (
-                f"'{word}' means {key}, and {endings[word]} in another language",
-                "take another word for one of them",
-            )
-    keywords = [pair for other in glossaries for pair in _keywords(other, declared)]
+            yield key, f"'{word}' means {key}, and {endings[word]} in another language", "take another word"
+    taken = {word for other in glossaries for phrase in _fixed(other) for word in (phrase, *phrase.split())}
+    taken |= {word for other in glossaries for word in other.asides}
+    keywords = sorted({pair for other in glossaries for pair in _keywords(other, declared)})
     for word, name in _keywords(glossary, declared):
         if len(word.split()) != 1 or len(word) < LEAST_LETTERS:
-            yield f"the keyword word '{word}' is too short or not one word", f"use {LEAST_LETTERS} letters or more"
-        if word in taken or word in asides:
-            yield f"the keyword word '{word}' means something else as well", "take another word"
+            what = f"the keyword word '{word}' is too short or not one word"
+            yield name, what, f"use one word of {LEAST_LETTERS} letters or more"
+        if word in taken:
+            yield name, f"the keyword word '{word}' means something else as well", "take another word"
         for ending in endings:
             if slips(word, ending) is not None or slips(ending, word) is not None:
-                yield f"the keyword word '{word}' is too near to '{ending}'", "take another word"
+                yield name, f"the keyword word '{word}' is too near to '{ending}'", "take another word"
         for other, meaning in keywords:
-            if meaning != name and (word == other or slips(word, other) == 1 or slips(other, word) == 1):
-                yield f"'{word}' for '{name}' is too near to '{other}' for '{meaning}'", "take another word"
+            # Told once, at the keyword that was declared later.
+            is_later = list(declared).index(name) > list(declared).index(meaning)
+            if is_later and (word == other or slips(word, other) == 1 or slips(other, word) == 1):
+                yield name, f"'{word}' for '{name}' is too near to '{other}' for '{meaning}'", "take another word"
     # A command word is one only where it stands alone, so elsewhere it may say nothing ("la", "oui").
     telling = {word for other in glossaries for word in (*(word for word, _ in other.units), *_numbers(other))}
     for word in glossary.asides:
         if word in telling or word in endings:
-            yield f"'{word}' says something and is no aside", "take it out of 'asides'"
+            yield "asides", f"'{word}' says something and is no aside", "take it out of 'asides'"
 
 
 def _keywords(glossary: Glossary, declared: Collection[str]) -> Iterator[tuple[str, str]]:

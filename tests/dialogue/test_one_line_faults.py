@@ -11,7 +11,9 @@ from advisor.dialogue.faults import Faulty
 from advisor.dialogue.keywords import keyword_faults
 from advisor.dialogue.reading import read_flow
 
-FLOW = (Path(advisor.__file__).parent.parent / "flows" / "buy_list.yaml").read_text(encoding="utf-8")
+HOME = Path(advisor.__file__).parent.parent
+FLOW = (HOME / "flows" / "buy_list.yaml").read_text(encoding="utf-8")
+LOCALES = HOME / "locales"
 
 
 def faults_of(book, *changes):
@@ -180,6 +182,15 @@ class TestWords:
         words["fr"] = {"keywords": (*book.voices["fr"].glossary.keywords, ("maize", ("Soyo",)))}
 
         assert ("'soyo' for 'maize' is too near to 'soya' for 'soya'", "fr") in word_faults(book, flow, **words)
+
+    def test_the_fault_stands_at_the_line_of_the_keyword_in_its_glossary(self, book):
+        english = book.voices["en"]
+        voice = replace(english, glossary=replace(english.glossary, **keyword("Soya", "acre")))
+        text = (LOCALES / "en.glossary.toml").read_text(encoding="utf-8")
+
+        (fault,) = keyword_faults(book.flows, [voice], {"mine/en.glossary.toml": text})
+        assert fault.file == "mine/en.glossary.toml"
+        assert text.splitlines()[fault.line - 1].startswith("soya = [")
 
     def test_a_language_without_a_word_is_named(self, book):
         assert ("no word for 'soya'", "hi") in word_faults(book, hi={"keywords": ()})
