@@ -126,7 +126,7 @@ def _all_flows(settings: Settings) -> Material:
 def _folder(settings: Settings) -> Path:
     from advisor.loading import folder_of
 
-    return Path(str(folder_of(settings.locales, "locales", "SOWING_LOCALES").path)).resolve()
+    return Path(str(folder_of(settings.locales, "locales", ".glossary.toml").path)).resolve()
 
 
 def _named(languages: tuple[str, ...], folder: Path) -> list[str]:
