@@ -73,12 +73,17 @@ def store_at(settings: Settings, retention: timedelta | None = None) -> Store:
         retention: for how long a line of history is kept, where lines are written.
     """
     secret = settings.id_secret.encode()
+    return open_store(settings.store or EMBEDDED, keeps_of(settings, retention), secret_mark(secret))
+
+
+def keeps_of(settings: Settings, retention: timedelta | None = None) -> Keeps:
+    """How long the store keeps things; see `store_at`."""
     # a message may be dated ahead by so much; its id must be remembered until it is too old by its own date
     memory = settings.message_memory + AHEAD_MOST
     keeps = Keeps(answers_ms=memory // timedelta(milliseconds=1))
     if retention is not None:
         keeps = replace(keeps, history_ms=retention // timedelta(milliseconds=1))
-    return open_store(settings.store or EMBEDDED, keeps, secret_mark(secret))
+    return keeps
 
 
 def parts_of(

@@ -7,9 +7,11 @@ from collections.abc import Sequence
 
 import click
 
+from advisor.commands.backups import backup, restore
 from advisor.commands.catalogs import catalog
 from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
+from advisor.commands.growers import growers
 from advisor.commands.phones import phone
 from advisor.commands.serving import send, serve
 from advisor.service.journal import place_of
@@ -26,7 +28,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, catalog, phone):
+for command in (serve, send, flows, catalog, growers, backup, restore, phone):
     commands.add_command(command)
 
 

@@ -154,7 +154,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         at_ms=unix_ms(now),
         message=ids.message(message.number, message.id),
         digest=ids.digest(message.body),
-        reply=reply_to(message, outcome),
+        reply=_remembered_reply(message, outcome),
         remember_ms=None if record.agreed is not None else UNCONSENTED_LIFE_MS,
         outs=_outs(reading.grower, record, decided, ids),
         counts=figure_changes(before.record, record, dialogues.bands),
@@ -175,6 +175,12 @@ def reply_to(message: Message, outcome: Outcome) -> bytes:
     if message.kind is EventKind.CANCEL:
         return msgspec.json.encode({"text": "", "open": False})
     return msgspec.json.encode({"text": outcome.reply.text, "open": outcome.reply.open})
+
+
+def _remembered_reply(message: Message, outcome: Outcome) -> bytes:
+    """The reply, but for an SMS that erases: it holds the gateway's id, which may hold the number."""
+    is_erased = any(isinstance(effect, Erase) for effect in outcome.effects)
+    return b"" if is_erased and message.channel == "sms" else reply_to(message, outcome)
 
 
 def _allowed(session: Session | None, record: Grower, now: datetime) -> Session | None:

@@ -142,7 +142,7 @@ class Inbound:
                 self.watch(message.number, outcome.effects, dialogues.fingerprint)
                 if change.outs:
                     self.nudge(bucket_of(change.grower))
-                return Answer(change.reply, word)
+                return Answer(change.reply or reply_to(message, outcome), word)
 
     def _may_be_forgotten(self, message: Message, reading: Reading, now: datetime) -> bool:
         """Whether it may have been answered and forgotten: before consent ids are kept for an hour only."""

@@ -14,7 +14,7 @@
 local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
-  trace = 'zset', emptied = 'zset', blank = 'string',
+  trace = 'zset', emptied = 'zset', blank = 'string', lines = 'none',
 }
 
 -- How what waits in a queue begins.
@@ -94,7 +94,8 @@ local operations, ids = {}, {}
 local at = 5
 while at <= #ARGV do
   local name, key, many = ARGV[at], KEYS[tonumber(ARGV[at + 1])], tonumber(ARGV[at + 2])
-  local a = {unpack(ARGV, at + 3, at + 2 + many)}
+  local a = {}
+  for place = 1, many do a[place] = ARGV[at + 2 + place] end
   local kind = name == 'drop' and a[1] or TYPE[name]
   if not kind then error('unknown operation ' .. name) end
   if not holds(key, kind) then return {'damaged', key} end
@@ -148,6 +149,13 @@ for _, operation in ipairs(operations) do
     if set(key, a[1], a[5], 'NX') then redis.call('ZADD', KEYS[tonumber(a[2])], a[3], a[4]) end
   elseif name == 'xadd' then
     redis.call('XADD', key, 'MINID', '=', a[2], ids[key], unpack(a, 3))
+  elseif name == 'lines' then
+    local at = 1
+    while at <= #a do
+      local many = tonumber(a[at + 1])
+      redis.call('XADD', key, a[at], unpack(a, at + 2, at + 1 + many))
+      at = at + 2 + many
+    end
   elseif name == 'blank' then
     blank(key, a[1])
   elseif name == 'trace' then

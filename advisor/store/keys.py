@@ -18,6 +18,7 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |
+| ``{b07}:gone`` | set | those of them, and growers, that were erased: no restore brings them back |
 | ``{b07}:x:<message hash>``, ``{b07}:parked`` | string, zset | failures of a message, the operator's list |
 | ``{meta}:store`` | hash | what the store was made with |
 """
@@ -170,6 +171,10 @@ def of_village(bucket: int, village: str) -> str:
 
 def of_stops(bucket: int) -> str:
     return in_bucket(bucket, "stop")
+
+
+def of_gone(bucket: int) -> str:
+    return in_bucket(bucket, "gone")
 
 
 def of_parked(bucket: int) -> str:

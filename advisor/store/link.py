@@ -61,32 +61,30 @@ _NOT_TO_US = re.compile(
 _NOT_TO_US_TYPES = (NoPermissionError, AuthenticationError, AuthorizationError)
 
 #: RESP2 needs no handshake on a new connection, and its answers look the same on every server.
-_OPTIONS: dict[str, Any] = {
-    "socket_connect_timeout": TIMEOUT_S,
-    "socket_timeout": TIMEOUT_S,
-    "protocol": 2,
-}
+_OPTIONS: dict[str, Any] = {"protocol": 2}
 
 
-def client_at(address: str, told: Callable[[Any], None]) -> Client:
+def client_at(address: str, told: Callable[[Any], None], timeout_s: float = TIMEOUT_S) -> Client:
     """A client for an address; a cluster is asked for with ``?cluster=1``, since one server cannot tell.
 
     Args:
         address: ``redis://``, ``rediss://`` or ``unix://``.
         told: told of each connection once it is made, and of the same one again once it is made anew.
+        timeout_s: for how long a connection and an answer are waited for.
 
     Raises:
         redis.RedisError: a cluster that cannot be reached; a single server is first spoken to with a command.
     """
     plain, cluster = without_cluster(address)
+    options = _OPTIONS | {"socket_connect_timeout": timeout_s, "socket_timeout": timeout_s}
     if not cluster:
 
         def connected(connection: Any) -> None:
             connection.on_connect()
             told(connection)
 
-        return redis.Redis.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=connected, **_OPTIONS)
-    client = RedisCluster.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=told, **_OPTIONS)
+        return redis.Redis.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=connected, **options)
+    client = RedisCluster.from_url(plain, retry=Retry(NoBackoff(), 0), redis_connect_func=told, **options)
     client.RedisClusterRequestTTL = _REDIRECTIONS
     return client
 

@@ -69,14 +69,14 @@ def change_plan(change: Change, keeps: Keeps, behind: Behind | None = None) -> P
     plan = Plan()
     if change.forgets:
         _plan_forgetting(plan, change, keeps, behind or Behind())
-    answer, noted = remembered_text(change.digest, change.reply), keys.of_traces(change.grower)
+    answer = remembered_text(change.digest, change.reply)
     if change.message is not None:
         kept_ms = keeps.answer_ms(change)
         plan.once_per_message(keys.of_message(change.grower, change.message), answer, kept_ms)
-        plan.trace(noted, kept_ms, traces.of_message(change.message))
+        _trace(plan, change, kept_ms, traces.of_message(change.message))
     if change.applied is not None:
         plan.once_per_effect(keys.of_seen(change.grower, change.applied), answer, keeps.marks_ms)
-        plan.trace(noted, keeps.marks_ms, traces.of_effect(change.applied))
+        _trace(plan, change, keeps.marks_ms, traces.of_effect(change.applied))
     _plan_value(plan, change)
     _plan_queues(plan, change, keeps)
     _plan_figures(plan, change, keeps)
@@ -99,6 +99,12 @@ def _plan_forgetting(plan: Plan, change: Change, keeps: Keeps, behind: Behind) -
     for number in behind.numbers:
         plan.delete(keys.of_number(number))
         plan.srem(keys.of_moved(bucket), number)
+
+
+def _trace(plan: Plan, change: Change, kept_ms: int, member: str) -> None:
+    """Leaves a trace; not where nobody is left whose trace it could be."""
+    if change.value is not None or not change.forgets:
+        plan.trace(keys.of_traces(change.grower), kept_ms, member)
 
 
 def _plan_value(plan: Plan, change: Change) -> None:
@@ -137,7 +143,7 @@ def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:
         key, lane = keys.of_out(out.oid), keys.of_lane(bucket, out.lane)
         kept_ms = keeps.out_ms(out.expires_ms, change.at_ms)
         plan.offer_out(key, OutRecord.of(out).text, lane, out.not_before_ms, out.oid, kept_ms)
-        plan.trace(keys.of_traces(change.grower), kept_ms, traces.of_out(out.lane, out.oid))
+        _trace(plan, change, kept_ms, traces.of_out(out.lane, out.oid))
     for relay in change.relays:
         held = waiting_text(relay.target, relay.body)
         key = keys.of_relay(bucket, relay.effect)
@@ -155,6 +161,11 @@ def _plan_figures(plan: Plan, change: Change, keeps: Keeps) -> None:
     if change.stop is not None:
         number, stops = change.stop
         (plan.sadd if stops else plan.srem)(keys.of_stops(bucket), number)
+        if not stops:
+            plan.srem(keys.of_gone(bucket), number)
+        elif change.forgets:
+            for erased in (number, change.grower):
+                plan.sadd(keys.of_gone(bucket), erased)
 
 
 def settle_plan(oid: str, lane: int | None, record: OutRecord, state: str, keeps: Keeps) -> Plan:

@@ -35,7 +35,7 @@ from advisor.store.api import (
     Waiting,
 )
 from advisor.store.encoding import OutRecord, remembered, versioned, waiting
-from advisor.store.link import Client, Link, client_at
+from advisor.store.link import TIMEOUT_S, Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of, checked_hash
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
@@ -46,6 +46,9 @@ H = TypeVar("H")
 T = TypeVar("T")
 
 SCHEMA = 2
+
+#: Field of the store's description while a backup goes into it; what stands there is the backup's digest.
+RESTORING = "restoring"
 
 #: How often a small write reads again when somebody else wrote between its reading and its commit.
 _TRIES = 8
@@ -62,12 +65,17 @@ class RedisStore:
         keeps: how long things are kept.
         secret_mark: mark of the id secret (`keys.secret_mark`); a store made with another one is refused. Empty
             for no check.
+        timeout_s: for how long the server is waited for; longer for what nobody on a phone waits for.
     """
 
     def __init__(
-        self, server: str | Callable[[], Client], keeps: Keeps | None = None, secret_mark: str = ""
+        self,
+        server: str | Callable[[], Client],
+        keeps: Keeps | None = None,
+        secret_mark: str = "",
+        timeout_s: float = TIMEOUT_S,
     ) -> None:
-        self._server = server
+        self._server, self._timeout_s = server, timeout_s
         self._link = Link(self._client)
         self._opened = False
         self._losses_checked = 0
@@ -80,15 +88,41 @@ class RedisStore:
         self._busy = Script.named("busy")
 
     def _client(self) -> Client:
-        return client_at(self._server, self._link.connected) if isinstance(self._server, str) else self._server()
+        if isinstance(self._server, str):
+            return client_at(self._server, self._link.connected, self._timeout_s)
+        return self._server()
+
+    @property
+    def link(self) -> Link:
+        """The line to the server, for backups."""
+        return self._link
+
+    @property
+    def keeps(self) -> Keeps:
+        """How long things are kept."""
+        return self._keeps
+
+    @property
+    def made_with(self) -> dict[str, str]:
+        """What a store is made with under these settings."""
+        return dict(self._made_with)
+
+    def describe(self) -> dict[str, str]:
+        """The store's description, made where there is none; unlike `open` it refuses nothing."""
+        held = self._described()
+        if not self._made_with.keys() <= held.keys():
+            self._describe(is_new=not held)
+            held = self._described()
+        return held
+
+    def run(self, plan: Plan) -> str:
+        """Carries out a plan and says how it ended. Raises StoreDamaged."""
+        return self._run(plan)[0]
 
     def open(self) -> None:
         losses, wanted = self._link.losses, self._made_with
         try:
-            held = self._described()
-            if not wanted.keys() <= held.keys():
-                self._describe(is_new=not held)
-                held = self._described()
+            held = self.describe()
         except ResponseError as error:
             raise StoreRefused(str(error)) from error
         wrong = [
@@ -96,6 +130,8 @@ class RedisStore:
             for name, value in wanted.items()
             if held[name] != value
         ]
+        if RESTORING in held:
+            raise StoreMismatch("a backup is half in this store: restore the same file again, to its end")
         if wrong:
             raise StoreMismatch(f"the store was made with {'; '.join(wrong)}: use the settings it was made with")
         self._opened, self._losses_checked = True, losses

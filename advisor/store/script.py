@@ -164,6 +164,13 @@ class Plan:
         """Adds a line and drops those older than ``oldest_ms``."""
         self._add("xadd", key, str(at_ms), str(oldest_ms), *(word for pair in fields for word in pair))
 
+    def lines(self, key: str, lines: Iterable[tuple[str, list[str]]]) -> None:
+        """Writes a history that is not there, each line under the id that it had."""
+        words: list[Word] = []
+        for id_, told in lines:
+            words += [id_, str(len(told)), *told]
+        self._add("lines", key, *words)
+
     def hincrby(self, key: str, counter: str, difference: int) -> None:
         self._add("hincrby", key, counter, str(difference))
 

@@ -1,0 +1,99 @@
+"""``growers``: what an operator does to one grower."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.commands.backups import PERSONAL, used_store
+from advisor.commands.beginning import book_of, read_settings
+from advisor.commands.exits import Exit, WrongUsage
+
+if TYPE_CHECKING:
+    from advisor.dialogue.book import Book
+
+
+@click.group()
+def growers() -> None:
+    """Erases a grower, or shows all that is kept of one.
+
+    \b
+    Example:
+      advisor growers erase +999001000001
+    """
+
+
+@growers.command()
+@click.argument("number")
+@click.option("--yes", is_flag=True, help="Do not ask whether it is meant.")
+def erase(number: str, yes: bool) -> Exit:
+    """Erases all that is kept of whoever NUMBER belongs to, and sends that number nothing more.
+
+    Works while the service runs. NUMBER has + and country code, or the local form of the programme.
+
+    \b
+    Example:
+      advisor growers erase 0001000001 --yes
+    """
+    from advisor.app import dialogues_of
+    from advisor.service.clock import SystemClock
+    from advisor.service.erasing import Erasing
+    from advisor.service.errors import Busy
+    from advisor.service.identity import Ids
+
+    settings = read_settings(demo=False)
+    book = book_of(settings)
+    wanted = read_number(number, book)
+    if not yes:
+        click.confirm("Erase all that is kept of this number? It cannot be undone", abort=True, err=True)
+    with used_store(settings) as store:
+        store.open()
+        erasing = Erasing(store, SystemClock(), dialogues_of(book).bands)
+        try:
+            removed = erasing.at_the_operators_word(wanted, Ids(settings.id_secret.encode()))
+        except Busy as error:
+            raise WrongUsage("this grower is writing just now: do the same again in a moment") from error
+    if removed.known:
+        click.echo(f"erased: {removed.facts} facts, {removed.lines} lines of history")
+    else:
+        click.echo("nothing was kept of this number; it is on the do-not-contact list now")
+    return Exit.DONE
+
+
+@growers.command()
+@click.argument("number")
+def export(number: str) -> Exit:
+    """Writes all that is kept of whoever NUMBER belongs to as JSON, for that person to see.
+
+    \b
+    Example:
+      advisor growers export +999001000001 > hers.json
+    """
+    from advisor.service.identity import Ids
+    from advisor.service.knowing import all_that_is_kept
+
+    settings = read_settings(demo=False)
+    wanted = read_number(number, book_of(settings))
+    with used_store(settings) as store:
+        store.open()
+        kept = all_that_is_kept(store, wanted, Ids(settings.id_secret.encode()))
+    click.echo(json.dumps(kept, ensure_ascii=False, indent=2))
+    click.echo(f"warning: {PERSONAL}", err=True)
+    return Exit.DONE
+
+
+def read_number(typed: str, book: Book) -> str:
+    """The number in international form; one that is doubted is warned of."""
+    from advisor.service.numbers import Dialling, NoNumber, doubt
+
+    programme = book.programme
+    dialling = Dialling(programme.country_code, programme.trunk_prefix, programme.number_length)
+    try:
+        number = dialling.e164(typed)
+    except NoNumber as error:
+        raise WrongUsage(str(error)) from error
+    if why := doubt(number):
+        click.echo(f"warning: {why}", err=True)
+    return number

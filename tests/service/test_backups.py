@@ -1,0 +1,535 @@
+"""A backup and back: between kinds of store, whole or refused, obeying whoever was erased or said stop since."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import stat
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+import redis
+
+from advisor.dialogue.talk import Agree, Effect, Erase, Keep, Send, Stop
+from advisor.service.backups import BadBackup, Restored, Saved, back_up, check, restore, rules_of
+from advisor.service.clock import unix_ms
+from advisor.service.erasing import Erasing
+from advisor.service.figures import village_figures
+from advisor.service.knowing import all_that_is_kept
+from advisor.service.stored import from_bytes
+from advisor.store import keys
+from advisor.store.api import Change, Committed, Relay, StoreMismatch, StoreUnavailable, bucket_of
+from advisor.store.embedded import EmbeddedStore
+from advisor.store.plans import Keeps
+from advisor.store.recount import recount
+from advisor.store.redis_store import RedisStore
+from advisor.store.restoring import StoreInUse
+from advisor.store.script import Plan
+from tests.servers import RedisServer, redis_server
+from tests.service.stage import BANDS, HOUR, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
+
+PHONES = tuple(f"+9990077{end:05}" for end in range(60))
+ANN, BEN, COR = PHONES[:3]
+VILLAGES = ("v1", "v2", "v3")
+MARK = keys.secret_mark(b"tests")
+
+Two = tuple[RedisStore, RedisStore]
+
+
+@pytest.fixture(scope="module")
+def servers() -> Iterator[tuple[RedisServer, RedisServer]]:
+    with redis_server() as one, redis_server() as other:
+        yield one, other
+
+
+@pytest.fixture(params=["redis-redis", "redis-embedded", "embedded-redis"])
+def pair(request: pytest.FixtureRequest, servers: tuple[RedisServer, RedisServer]) -> Iterator[tuple]:
+    """A store that is lived in, and one to restore into, each with a client that looks behind it."""
+    stores, clients = [], []
+    for kind, server in zip(request.param.split("-"), servers, strict=True):
+        if kind == "redis":
+            clients.append(server.client())
+            clients[-1].flushall()
+            stores.append(RedisStore(server.address, Keeps(), MARK, timeout_s=10))
+        else:
+            stores.append(EmbeddedStore(secret_mark=MARK))
+            clients.append(stores[-1]._client())
+        stores[-1].open()
+    yield (*stores, *clients)
+    for closing in (*stores, *clients):
+        closing.close()
+
+
+@pytest.fixture
+def two(servers: tuple[RedisServer, RedisServer]) -> Iterator[Two]:
+    stores = []
+    for server in servers:
+        with server.client() as client:
+            client.flushall()
+        stores.append(RedisStore(server.address, Keeps(), MARK, timeout_s=10))
+        stores[-1].open()
+    yield stores[0], stores[1]
+    for store in stores:
+        store.close()
+
+
+def lived_in(store: RedisStore) -> None:
+    """Sixty growers of three villages, with open conversations, waiting messages, a stop, an erase and a relay."""
+    for place, phone in enumerate(PHONES):
+        facts = (Keep("grower.village", VILLAGES[place % 3]), Keep("lot.origin", "bought"))
+        told: tuple[Effect, ...] = (Agree(), *facts, Send("list", (f"Buy {place} kg",)))
+        inbound(store, says("Noted.", *told, to=session())).take(ussd("1", id="m1", number=phone))
+        inbound(store, says(f"Area {place}?", to=session())).take(ussd("2", id="m2", number=phone))
+    inbound(store, says("Stopped.", Stop())).take(sms("stop", id="m3", number=BEN))
+    inbound(store, says("Erased.", Erase())).take(ussd("1", id="m3", number=COR))
+    inbound(store, says("Consent?", to=session())).take(ussd("1", number="+999001110000"))
+    version, value = store.value(grower_id(ANN))
+    elsewhere = grower_id(PHONES[9])
+    assert bucket_of(elsewhere) != bucket_of(grower_id(ANN))
+    verdict = store.commit(
+        Change(
+            grower_id(ANN),
+            version,
+            value,
+            unix_ms(NOW),
+            relays=(Relay("e1", elsewhere, b"{}"),),
+            applied="e0",
+            idle_ms=unix_ms(NOW + timedelta(days=730)),
+        )
+    )
+    assert isinstance(verdict, Committed)
+    far = grower_id(PHONES[40])
+    store.commit(Change(far[:2] + "00000000000000", 0, None, unix_ms(NOW), pointer=(far[:2] + "0" * 14, far)))
+    store.park(grower_id(ANN), "55ff", unix_ms(NOW))
+
+
+def rules(clock: StandingClock | None = None):
+    return rules_of(IDS, BANDS, clock or StandingClock())
+
+
+def contents(client: redis.Redis) -> dict[str, object]:
+    """All that a server holds, in the words of its types; of what ends by itself only that it does.
+
+    A figure of nought is as good as none.
+    """
+    found: dict[str, object] = {}
+    for key in client.scan_iter(count=1000):
+        name, kind = key.decode(), client.type(key).decode()
+        if name.startswith("{meta}"):
+            continue
+        read = {
+            "string": lambda key: client.get(key),
+            "zset": lambda key: dict(client.zrange(key, 0, -1, withscores=True)),
+            "set": client.smembers,
+            "hash": client.hgetall,
+            "stream": client.xrange,
+        }[kind]
+        held = read(key)
+        if kind == "hash":
+            held = {counter: count for counter, count in held.items() if count != b"0"}
+            if not held:
+                continue
+        found[name] = (sorted(held) if ":t:" in name else held, client.pttl(key) > 0)
+    return found
+
+
+def without_erased(found: dict[str, object], *numbers: str) -> dict[str, object]:
+    """But for what ends within the hour and belongs to nobody any more: marks of erased growers."""
+    gone = {keys.of_message(grower_id(n), IDS.message(n, f"m{m}")) for n in numbers for m in (1, 2, 3)}
+    gone |= {keys.of_traces(grower_id(number)) for number in numbers}
+    return {name: held for name, held in found.items() if name not in gone}
+
+
+def taken(store: RedisStore, folder: Path, **options: bool) -> Path:
+    file = folder / f"all{len(list(folder.iterdir()))}.backup"
+    back_up(store, file, StandingClock(), **options)
+    return file
+
+
+def lines_in(file: Path) -> list[bytes]:
+    return gzip.decompress(file.read_bytes()).splitlines(keepends=True)
+
+
+def figures_of(value: bytes):
+    village, counters = village_figures(from_bytes(value).record, BANDS)
+    return [(village, counter, 1) for counter in counters]
+
+
+class TestThereAndBack:
+    def test_everything_is_as_it_was(self, pair: tuple, tmp_path: Path) -> None:
+        source, target, before, after = pair
+        lived_in(source)
+
+        saved = back_up(source, tmp_path / "all.backup", StandingClock())
+        done = restore(target, tmp_path / "all.backup", rules(), StandingClock())
+
+        assert saved == Saved(60, 60 + 256, ())
+        assert done == Restored(60, 0)
+        assert contents(after) == without_erased(contents(before), COR)
+        assert recount(target, figures_of, VILLAGES) == ()
+        assert target.counts("v1")["growers"] == 20
+        assert isinstance(target.open(), type(None)), "it opens like any other"
+
+    def test_the_copy_answers_as_the_original_would(self, pair: tuple, tmp_path: Path) -> None:
+        source, target, _, _ = pair
+        lived_in(source)
+        restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+        for store in (source, target):
+            repeated = inbound(store, says("never said")).take(ussd("1", id="m1", number=ANN))
+            assert (repeated.outcome, json.loads(repeated.body)["text"]) == ("repeated", "Noted.")
+            seen: list[object] = []
+
+            def step(known_session, known, event, now, seen=seen):
+                seen.append((known_session, known))
+                return says("Next")(known_session, known, event, now)
+
+            inbound(store, step).take(ussd("3", id="m9", number=PHONES[7]))
+            assert seen[0][0].spots == session().spots
+            assert seen[0][1].fact("grower.village").value == "v2"
+        bucket = bucket_of(grower_id(PHONES[7]))
+        assert source.history(grower_id(PHONES[7])) == target.history(grower_id(PHONES[7]))
+        claims = [store.claim(bucket, unix_ms(NOW) + 9, 1000, 99) for store in (source, target)]
+        assert claims[0] == claims[1]
+        assert len(claims[0]) >= 1
+
+    def test_a_second_backup_of_the_copy_holds_the_same_growers(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        first = taken(source, tmp_path)
+        restore(target, first, rules(), StandingClock())
+        second = taken(target, tmp_path)
+
+        told = [
+            [json.loads(line) for line in lines_in(file) if b'"grower"' in line[:20]] for file in (first, second)
+        ]
+        for rows in told:
+            for row in rows:
+                for kept in (*row.get("answers", ()), *row.get("effects", ())):
+                    kept[2] = kept[2] // 10_000_000  # milliseconds left, to some hours
+        assert told[0] == told[1]
+        assert len(told[0]) == 60, "one of them has not agreed"
+
+
+class TestWhatHasEndedSince:
+    def test_does_not_come_back(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        file, later = taken(source, tmp_path), StandingClock(NOW + 80 * HOUR)
+
+        done = restore(target, file, rules(later), later)
+
+        assert done == Restored(59, 1), "the unconsented conversation is over"
+        assert target.busy(unix_ms(later.now())).outbox == ()
+        assert target.read(grower_id(ANN), IDS.message(ANN, "m1")).remembered is None
+        assert target.value(grower_id(ANN))[1] == source.value(grower_id(ANN))[1]
+
+    def test_a_message_is_never_queued_twice(self, two: Two, tmp_path: Path) -> None:
+        """It was handed over after the backup: its id is the same, and the gateway knows it again."""
+        source, target = two
+        lived_in(source)
+        bucket = bucket_of(grower_id(ANN))
+        file = taken(source, tmp_path)
+        handed_over = [claimed.oid for claimed in source.claim(bucket, unix_ms(NOW) + 9, 1000, 99)]
+
+        restore(target, file, rules(), StandingClock())
+
+        assert [claimed.oid for claimed in target.claim(bucket, unix_ms(NOW) + 9, 1000, 99)] == handed_over
+
+
+class TestWhoWasErasedSince:
+    def test_stays_erased_by_the_lists_in_the_store(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        file = taken(source, tmp_path)
+        Erasing(target, StandingClock(), BANDS).at_the_operators_word(ANN, IDS)
+
+        done = restore(target, file, rules(), StandingClock())
+
+        assert done == Restored(59, 1)
+        assert target.value(grower_id(ANN)) == (0, None)
+        assert target.history(grower_id(ANN)) == ()
+        assert target.parked(bucket_of(grower_id(ANN))) == ()
+        assert target.stopped(grower_id(ANN), grower_id(ANN))
+        assert recount(target, figures_of, VILLAGES) == ()
+
+    def test_stays_erased_by_lists_kept_elsewhere(self, two: Two, tmp_path: Path) -> None:
+        """Who had said stop before the backup, and was erased after it, is on both lists."""
+        source, target = two
+        lived_in(source)
+        file = taken(source, tmp_path)
+        for phone in (ANN, BEN):
+            inbound(source, says("Erased.", Erase())).take(ussd("1", id="m8", number=phone))
+        lists = taken(source, tmp_path, lists_only=True)
+
+        done = restore(target, file, rules(), StandingClock(), lists=[lists])
+
+        assert done == Restored(58, 2)
+        for phone in (ANN, BEN):
+            assert target.value(grower_id(phone)) == (0, None)
+            assert target.stopped(grower_id(phone), grower_id(phone))
+
+    def test_and_came_back_since_then_is_not_held_back_for_ever(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        inbound(source, says("Welcome.", Agree(), to=session())).take(ussd("1", id="m8", number=COR))
+
+        done = restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+        assert done == Restored(61, 0)
+        assert from_bytes(target.value(grower_id(COR))[1]).record.agreed is not None
+
+    def test_while_the_backup_was_taken_stays_erased(
+        self, two: Two, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        source, target = two
+        lived_in(source)
+        from advisor.service import backups
+
+        rest_of, bucket = backups.rest_of, bucket_of(grower_id(ANN))
+
+        def erased_before_the_lists(store: RedisStore, at: int):
+            if at == bucket:
+                Erasing(store, StandingClock(), BANDS).at_the_operators_word(ANN, IDS)
+            return rest_of(store, at)
+
+        monkeypatch.setattr(backups, "rest_of", erased_before_the_lists)
+        file = taken(source, tmp_path)
+        assert check(file).footer.growers == 60
+
+        restore(target, file, rules(), StandingClock())
+
+        assert target.value(grower_id(ANN)) == (0, None)
+
+
+def test_who_said_stop_since_comes_back_with_the_mark(two: Two, tmp_path: Path) -> None:
+    source, target = two
+    lived_in(source)
+    file = taken(source, tmp_path)
+    inbound(source, says("Stopped.", Stop())).take(sms("stop", id="m8", number=ANN))
+
+    restore(target, file, rules(), StandingClock(), lists=[taken(source, tmp_path, lists_only=True)])
+
+    assert from_bytes(target.value(grower_id(ANN))[1]).record.stopped == NOW
+    assert target.stopped(grower_id(ANN), grower_id(ANN))
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A backup that nobody changes."""
+    store = EmbeddedStore(secret_mark=MARK)
+    store.open()
+    lived_in(store)
+    return taken(store, tmp_path_factory.mktemp("file"))
+
+
+class TestAFile:
+    def test_can_be_read_by_its_owner_alone_and_leaves_nothing_beside_it(self, file: Path) -> None:
+        assert stat.S_IMODE(file.stat().st_mode) == 0o600
+        assert list(file.parent.iterdir()) == [file]
+
+    def test_says_of_itself_what_it_is(self, file: Path) -> None:
+        first = json.loads(lines_in(file)[0])
+
+        assert (first["type"], first["format"], first["holds"], first["buckets"]) == ("header", 1, "growers", 256)
+        assert first["secret"] == MARK
+        assert check(file).taken == NOW
+
+    def test_of_lists_holds_no_number_and_no_grower(self, tmp_path: Path) -> None:
+        store = EmbeddedStore(secret_mark=MARK)
+        lived_in(store)
+
+        text = b"".join(lines_in(taken(store, tmp_path, lists_only=True))).decode()
+
+        assert "99900" not in text
+        assert grower_id(COR) in text
+        assert grower_id(ANN) not in text
+
+    @pytest.mark.parametrize("kept", [0.0, 0.1, 0.5, 0.99])
+    def test_that_was_cut_off_is_refused(self, file: Path, tmp_path: Path, kept: float) -> None:
+        cut = tmp_path / "cut"
+        cut.write_bytes(file.read_bytes()[: int(kept * file.stat().st_size)])
+
+        with pytest.raises(BadBackup):
+            check(cut)
+
+    def test_with_one_line_less_more_or_other_is_refused(self, file: Path, tmp_path: Path) -> None:
+        lines = lines_in(file)
+        other = tmp_path / "other"
+        changed = {
+            "a line less": lines[:40] + lines[41:],
+            "no end": lines[:-1],
+            "a line twice": [*lines[:40], lines[39], *lines[40:]],
+            "two lines by turns": [*lines[:40], lines[41], lines[40], *lines[42:]],
+            "more behind the end": [*lines, lines[-1]],
+            "no beginning": lines[1:],
+            "a digit": [line.replace(b'"version":1', b'"version":2', 1) for line in lines],
+            "no line": [*lines[:40], b"{}\n", *lines[40:]],
+            "a newer form": [lines[0].replace(b'"format":1', b'"format":2'), *lines[1:]],
+        }
+        for what, told in changed.items():
+            assert told != lines, what
+            other.write_bytes(gzip.compress(b"".join(told)))
+            with pytest.raises(BadBackup):
+                check(other)
+
+    @pytest.mark.parametrize("place", range(0, 100, 7))
+    def test_with_any_byte_changed_is_refused_or_reads_the_same(
+        self, file: Path, tmp_path: Path, place: int
+    ) -> None:
+        raw = bytearray(file.read_bytes())
+        at = 10 + (len(raw) - 18) * place // 100
+        raw[at] ^= 0x55
+        other = tmp_path / "other"
+        other.write_bytes(bytes(raw))
+
+        with pytest.raises(BadBackup):
+            check(other)
+
+    def test_is_not_there_when_its_writing_was_broken_off(self, tmp_path: Path) -> None:
+        def broken(done: int) -> None:
+            if done == 100:
+                raise StoreUnavailable("away")
+
+        store = EmbeddedStore()
+        with pytest.raises(StoreUnavailable):
+            back_up(store, tmp_path / "all.backup", StandingClock(), progress=broken)
+
+        assert list(tmp_path.iterdir()) == []
+
+    def test_names_what_could_not_be_read_and_holds_the_rest(self, tmp_path: Path) -> None:
+        store = EmbeddedStore()
+        lived_in(store)
+        store._client().set(keys.of_grower(grower_id(ANN)), "garbage")
+
+        saved = back_up(store, tmp_path / "all.backup", StandingClock())
+
+        assert saved.damaged == (keys.of_grower(grower_id(ANN)),)
+        assert saved.growers == 59
+        assert check(tmp_path / "all.backup").footer.growers == 59
+
+
+class TestWhatIsRefused:
+    def test_a_store_that_holds_growers(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        file = taken(source, tmp_path)
+        inbound(target, says("Noted.", Agree())).take(ussd("1"))
+
+        with pytest.raises(StoreInUse, match="1 growers"):
+            restore(target, file, rules(), StandingClock())
+
+        assert len(list(target.growers())) == 1
+        target.open()
+
+    def test_a_store_with_another_secret(self, two: Two, tmp_path: Path) -> None:
+        lived_in(two[0])
+        other = EmbeddedStore(secret_mark=keys.secret_mark(b"another"))
+        other.open()
+
+        with pytest.raises(StoreMismatch, match="id secret"):
+            restore(other, taken(two[0], tmp_path), rules(), StandingClock())
+
+        assert list(other.growers()) == []
+
+    def test_lists_in_the_place_of_a_backup_and_lists_of_another_installation(
+        self, two: Two, tmp_path: Path
+    ) -> None:
+        source, target = two
+        file, lists = taken(source, tmp_path), taken(source, tmp_path, lists_only=True)
+        other = taken(EmbeddedStore(secret_mark="another"), tmp_path, lists_only=True)
+
+        with pytest.raises(BadBackup, match="lists alone"):
+            restore(target, lists, rules(), StandingClock())
+        with pytest.raises(BadBackup, match="another id secret"):
+            restore(target, file, rules(), StandingClock(), lists=[other])
+
+
+class TestInterrupted:
+    def test_a_restore_broken_off_is_opened_by_nobody_and_goes_on_with_the_same_file(
+        self, two: Two, servers: tuple[RedisServer, RedisServer], tmp_path: Path
+    ) -> None:
+        source, target = two
+        lived_in(source)
+        file, other = taken(source, tmp_path), taken(source, tmp_path)
+        server = servers[1]
+
+        def killed(done: int) -> None:
+            if done in (20, 41):
+                server.restart()
+                raise KeyboardInterrupt
+
+        for _ in range(2):
+            with pytest.raises(KeyboardInterrupt):
+                restore(target, file, rules(), StandingClock(), progress=killed)
+            fresh = RedisStore(server.address, Keeps(), MARK, timeout_s=10)
+            with pytest.raises(StoreMismatch, match="half in this store"):
+                _patiently(fresh.open)
+            with pytest.raises(StoreInUse, match="another backup"):
+                restore(fresh, _changed(other), rules(), StandingClock())
+            fresh.close()
+
+        assert _patiently(lambda: restore(target, file, rules(), StandingClock())) == Restored(60, 0)
+        with servers[0].client() as before, server.client() as after:
+            assert contents(after) == without_erased(contents(before), COR)
+        target.open()
+        assert recount(target, figures_of, VILLAGES) == ()
+
+
+def _changed(file: Path) -> Path:
+    """Another backup: taken at another moment."""
+    store = EmbeddedStore(secret_mark=MARK)
+    other = file.with_suffix(".other")
+    back_up(store, other, StandingClock(NOW + timedelta(hours=1)))
+    return other
+
+
+def _patiently(ask):
+    for _ in range(20):
+        try:
+            return ask()
+        except StoreUnavailable:
+            continue
+    return ask()
+
+
+class TestOfOnePerson:
+    def test_all_that_is_kept_can_be_seen(self) -> None:
+        store = EmbeddedStore()
+        lived_in(store)
+
+        kept = all_that_is_kept(store, ANN, IDS)
+
+        assert kept["number"] == ANN
+        assert {fact["name"] for fact in kept["facts"]} == {"grower.village", "lot.origin"}
+        assert [line["input"] for line in kept["history"]] == ["1", "2"]
+        assert len(kept["remembered_answers"]) == 2
+        assert [waiting["text"] for waiting in kept["waiting_messages"]] == ["Buy 0 kg"]
+        assert kept["open_conversation"]["language"] == "en"
+        assert kept["kept_until"] == "2029-02-28T07:30:00Z", "730 days after 2027-03-01"
+        json.dumps(kept)
+
+    def test_of_somebody_who_was_erased_only_the_mark_can_be_seen(self) -> None:
+        store = EmbeddedStore()
+        lived_in(store)
+
+        assert all_that_is_kept(store, COR, IDS) == {"number": COR, "wants_no_messages": True}
+
+
+def test_a_history_of_thousands_of_lines_comes_back(two: Two, tmp_path: Path) -> None:
+    """More words than a script's stack has places for."""
+    source, target = two
+    inbound(source, says("Noted.", Agree())).take(ussd("1"))
+    plan = Plan()
+    plan.drop(keys.of_history(grower_id()), "stream")
+    source.run(plan)
+    plan = Plan()
+    told = [(f"{unix_ms(NOW) + at}-0", ["input", str(at), "channel", "sms"]) for at in range(9000)]
+    plan.lines(keys.of_history(grower_id()), told)
+    assert source.run(plan) == "committed"
+
+    restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+    assert len(target.history(grower_id())) == 9000
