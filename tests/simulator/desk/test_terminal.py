@@ -28,7 +28,7 @@ def listening():
 
 class TestWhatIsSent:
     def test_a_key_costs_few_bytes(self, listening):
-        """A figure that a slow line bears: 9600 bits a second carry some 960 bytes. A minute may begin just then."""
+        """What a slow line bears: 9600 bits a second carry some 960 bytes. A minute may begin just then."""
         with Terminal(listening[1]) as terminal:
             terminal.wait_for("My field")
             terminal.read(QUIET_S * 3)
