@@ -165,6 +165,16 @@ class Table:
         """A table inside this one."""
         return Table(self._value(key, dict, "a table", None) or {}, self._place(key), self._page)
 
+    def optional_row(self, key: str) -> Table | None:
+        """A table inside this one that may be left out, None where it is."""
+        self._asked.add(key)
+        return self.row(key) if key in self._values else None
+
+    def optional_rows(self, key: str) -> tuple[Table, ...]:
+        """A list of tables that may be left out, empty where it is."""
+        self._asked.add(key)
+        return self.rows(key) if key in self._values else ()
+
     def rows(self, key: str) -> tuple[Table, ...]:
         """A list of tables, at least one."""
         found = self._value(key, list, f"one or more [[{self._place(key)}]] tables", None)

@@ -9,6 +9,7 @@ import pytest
 from advisor.agronomy.crop import read_crop
 from advisor.agronomy.errors import DataFault
 from advisor.agronomy.sources import read_sources
+from advisor.agronomy.tables import read_table
 from tests.agronomy.conftest import HOME
 
 
@@ -133,6 +134,29 @@ def test_a_source_listed_twice_is_refused():
 def test_an_empty_list_of_sources_is_refused():
     assert faults_of(read_sources, "sources = []") == (
         "sources is no list of tables: write one or more [[sources]] tables",
+    )
+
+
+def test_a_section_that_may_be_left_out_is_read_where_it_is_there():
+    table = read_table("[here]\ncount = 3\n[[many]]\ncount = 4\n", "file", {})
+    here = table.optional_row("here")
+
+    assert here is not None
+    assert here.whole("count", 1, 9) == 3
+    assert [row.whole("count", 1, 9) for row in table.optional_rows("many")] == [4]
+    assert table.optional_row("elsewhere") is None
+    assert table.optional_rows("more") == ()
+    table.finish()
+
+
+def test_a_section_that_may_be_left_out_must_be_sound_where_it_is_there():
+    table = read_table("here = 3\nmany = []\n", "file", {})
+    table.optional_row("here")
+    table.optional_rows("many")
+
+    assert faults_of(table.finish) == (
+        "here is 3: give a table",
+        "many is no list of tables: write one or more [[many]] tables",
     )
 
 
