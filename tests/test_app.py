@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import threading
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import httpx
 import pytest
 
-from advisor.app import EXTENSION, Parts, create_app, dialogues_of, start_rounds, store_at
+from advisor.app import EXTENSION, Parts, create_app, dialogues_of, keeps_of, start_rounds, store_at
 from advisor.loading import load_book
 from advisor.service.clock import ShiftedClock, SystemClock
 from advisor.settings import Settings
@@ -114,6 +114,15 @@ def test_a_book_brings_its_own_language_bands_and_last_word() -> None:
     assert (found.language, found.fingerprint) == (book.default_language, book.fingerprint)
     assert 0 < found.bands.poor_under_percent <= found.bands.good_over_percent < 100
     assert found.try_later("xx") == found.try_later(found.language) != ""
+
+
+def test_history_is_kept_for_the_retention_of_the_programme() -> None:
+    book = load_book()
+
+    dialogues = dialogues_of(book)
+
+    assert dialogues.retention == timedelta(days=book.programme.retention_days)
+    assert keeps_of(REAL, dialogues.retention).history_ms == book.programme.retention_days * 86_400_000
 
 
 def test_ids_put_a_grower_into_one_of_the_buckets() -> None:
