@@ -162,6 +162,8 @@ class Errands:
         self._table.lay(replace(desk, now=now, is_connected=True, service=""))
         self._line.watch(found, lambda: self._table.desk.held.phone.number, self._watched)
         self.dial()
+        # Whoever typed ahead did not mean it to be dialled, nor to be lost.
+        self._table.lay(replace(self._table.desk, asked=desk.asked, typed=desk.typed, kept=desk.kept))
 
     def _ask(self, act: str, use: Callable[[Handset], None], *, shows: bool = False, said: str = "") -> None:
         self.ready()

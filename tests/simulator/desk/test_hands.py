@@ -364,7 +364,10 @@ class TestFaults:
         person.types("1", "enter")
 
         assert notice(person) == "the service is still starting"
+        person.errands.begin()
+        person.until(lambda: person.screen == MENU)
         assert person.desk.typed.text == "1"
+        person.answers("", ACRES)
 
 
 class TestAuthors:
