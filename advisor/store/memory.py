@@ -241,12 +241,14 @@ class DictStore:
             if bucket_of(number) == bucket:
                 del self._pointers[number]
 
-    def _trace(self, grower: str, kind: str, name: str, lane: int = 0) -> None:
+    def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
         """Notes what a change that forgets must find; what is gone by itself is let go now and then."""
-        noted = self._traces[grower]
+        if change.forgets and change.value is None:
+            return
+        noted = self._traces[change.grower]
         noted.add((kind, name, lane))
         if len(noted) % _TRACES == 0:
-            bucket = bucket_of(grower)
+            bucket = bucket_of(change.grower)
             gone = {
                 trace
                 for trace in noted
@@ -259,7 +261,7 @@ class DictStore:
         if change.message is not None:
             self._answers[bucket, change.message] = answer
             self._leave(self._keeps.answer_ms(change), self._answers, (bucket, change.message))
-            self._trace(change.grower, "message", change.message)
+            self._trace(change, "message", change.message)
         if change.applied is not None:
             self._applied[bucket, change.applied] = answer
             self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
@@ -289,7 +291,7 @@ class DictStore:
                 self._outs[out.oid] = OutRecord.of(out)
                 self._leave(self._keeps.out_ms(out.expires_ms, change.at_ms), self._outs, out.oid)
                 self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
-            self._trace(change.grower, "out", out.oid, out.lane)
+            self._trace(change, "out", out.oid, out.lane)
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
             self._relays[bucket].setdefault(relay.effect, (change.at_ms, waiting))
