@@ -233,4 +233,5 @@ def data_fault(file: str, said: str, text: str) -> Fault:
     """
     found = _TOML_LINE.search(said)
     what, _, instead = _TOML_LINE.sub("", said).partition(": ")
-    return Fault(file, int(found[1]) if found else line_of(text, said), what, instead)
+    line = int(found[1]) if found else line_of(text, said)
+    return Fault(file, line, what, instead or "write it another way")

@@ -116,7 +116,8 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
     )
     if options > MOST_CHOICES:
         what = f"{options} choices, {MOST_CHOICES} are allowed"
-        yield Fault(flow.file, screen.line, what, "group them on two screens", place)
+        shorter = f"make the list '{ask.source}' shorter, or " if ask and ask.source else ""
+        yield Fault(flow.file, screen.line, what, f"{shorter}group them on two screens", place)
 
 
 def _blind(

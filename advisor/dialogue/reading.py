@@ -212,7 +212,9 @@ class _Reader(TreeReader):
             is_menu=self.flag(table, "menu"),
             help_line=table.line_of("help") if table.get("help") else 0,
         )
-        self.check_shape(screen)
+        if self.screen_id not in self.misread:
+            # What a misspelt key stands for seems to be missing otherwise.
+            self.check_shape(screen)
         return screen
 
     def check_shape(self, screen: Screen) -> None:

@@ -28,6 +28,7 @@ class TreeReader:
         self.file = file
         self.faults: list[Fault] = []
         self.unsound: set[str] = set()
+        self.misread: set[str] = set()
         self.screen_id = ""
 
     def fault(self, line: int, what: str, instead: str) -> None:
@@ -37,10 +38,12 @@ class TreeReader:
     def table(self, node: Node | None, keys: tuple[str, ...], what: str) -> Table:
         if not isinstance(node, Table):
             line = node.line if node else 1
+            self.misread.add(self.screen_id)
             self.fault(line, f"{what} is not a table of keys", f"use the keys {', '.join(keys)}")
             return Table((), line, ())
         for key, _ in node.entries:
             if key not in keys:
+                self.misread.add(self.screen_id)
                 self.fault(node.line_of(key), f"unknown key '{key}' in {what}", instead_of(key, keys))
         return node
 
