@@ -22,6 +22,7 @@ due. Its script runs commands as they come. The table of Redis's commands says b
 
 The client's time is part of both sides' rounds, since all share the machine's cores; it is small and the same for
 both, but it draws the ratio of throughputs towards 1. So the workers' processor time a request is compared too.
-Any answer but 200 ends the run. With ``appendfsync always`` the disk is waited for on both sides, which hides what
-the service costs: the ratio that counts is the one with ``everysec``.
+The service's rounds call a script for each bucket once a second: among its commands they are part of evalsha, type
+and zcount. Any answer but 200 ends the run. With ``appendfsync always`` both sides wait for the disk, which hides
+what the service costs: the ratio that counts is the one with ``everysec``.
 """

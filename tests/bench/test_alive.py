@@ -11,8 +11,8 @@ from tests.bench.webhook import Compared, compare, figures_of
 
 @pytest.fixture(scope="module")
 def compared() -> Compared:
-    """One round of fifty requests a client that count."""
-    return compare(rounds=1, counts={"everysec": 50}, warm=13)[0]
+    """One round of fifty requests a client that count; with everysec, Redis may put off what it appends."""
+    return compare(rounds=1, counts={"always": 50}, warm=13)[0]
 
 
 class TestBothSides:
@@ -22,14 +22,15 @@ class TestBothSides:
 
         assert {"set", "xadd", "hincrby"} <= written
         assert {name: ours[name] for name in written} == pytest.approx({name: bare[name] for name in written})
-        # ids of different shapes, and lengths of what is typed, differ by a few bytes
-        assert bare["bytes appended"] == pytest.approx(ours["bytes appended"], rel=0.02)
+        assert bare["bytes appended"] == pytest.approx(ours["bytes appended"], rel=0.002)
 
     def test_make_two_trips_a_request(self, compared: Compared) -> None:
-        for turns in (compared.ours, compared.bare):
-            figures = figures_of(turns)
-            trips = {name: figures[name] for name in ("mget", "evalsha")}
-            assert trips == pytest.approx({"mget": 1, "evalsha": 1})
+        ours, bare = figures_of(compared.ours), figures_of(compared.bare)
+
+        assert (bare["mget"], bare["evalsha"]) == pytest.approx((1, 1))
+        assert ours["mget"] == pytest.approx(1)
+        # the rounds of the service call a script too, once a second for each bucket
+        assert ours["evalsha"] >= 1
 
     def test_are_shown_in_a_table(self, compared: Compared) -> None:
         assert "requests a second" in webhook_table(compared)
