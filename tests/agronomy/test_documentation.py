@@ -23,6 +23,9 @@ FORMULA_ROOMS = (
     "packs",
     "buylist",
     "bounds",
+    "money",
+    "loose",
+    "sharing",
 )
 
 

@@ -1,0 +1,132 @@
+"""Loose sale and shared packs, proven against trying every way."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
+from advisor.agronomy.loose import cheapest_with_loose
+from advisor.agronomy.packs import Pack, cheapest_purchase
+from advisor.agronomy.sharing import MOST_EXACT, share_packs
+
+packs = st.builds(Pack, st.integers(2, 30), st.integers(1, 60).map(Decimal))
+dealers = st.lists(packs, min_size=1, max_size=2)
+scoops = st.builds(Pack, st.integers(1, 3), st.integers(1, 9).map(Decimal))
+
+
+class TestLooseSale:
+    @settings(max_examples=100, deadline=None)
+    @given(dealers, scoops, st.integers(0, 60))
+    def test_no_mix_of_packs_and_scoops_is_cheaper(self, offered, scoop, quantity):
+        cheapest = min(
+            sum((pack.price * count for pack, count in zip(offered, whole, strict=True)), scoop.price * loose)
+            for loose in range(-(-quantity // scoop.size) + 1)
+            for whole in product(*(range(-(-quantity // pack.size) + 1) for pack in offered))
+            if sum((p.size * c for p, c in zip(offered, whole, strict=True)), scoop.size * loose) >= quantity
+        )
+
+        bought = cheapest_with_loose(offered, scoop, quantity)
+
+        assert bought.cost == cheapest
+        assert bought.surplus >= 0
+        assert sum(pack.size * count for pack, count in bought.packs) + bought.loose_g == quantity + bought.surplus
+        assert bought.loose_g % scoop.size == 0
+
+    @given(dealers, scoops, st.integers(0, 300))
+    def test_it_never_costs_more_than_whole_packs_or_all_of_it_loose(self, offered, scoop, quantity):
+        bought = cheapest_with_loose(offered, scoop, quantity)
+
+        assert bought.cost <= cheapest_purchase(offered, quantity).cost
+        assert bought.cost <= -(-quantity // scoop.size) * scoop.price
+
+    def test_a_dealer_may_have_no_packs(self):
+        bought = cheapest_with_loose([], Pack(500, Decimal(60)), 1200)
+
+        assert (bought.packs, bought.loose_g, bought.cost, bought.surplus) == ((), 1500, Decimal(180), 300)
+
+    def test_less_than_nothing_is_refused(self):
+        with pytest.raises(OutOfRange):
+            cheapest_with_loose([], Pack(500, Decimal(60)), -1)
+
+
+def partitions(items):
+    """Every way to split a list into groups."""
+    if not items:
+        yield []
+        return
+    first, *rest = items
+    for parts in partitions(rest):
+        yield [[first], *parts]
+        for at in range(len(parts)):
+            yield [*parts[:at], [first, *parts[at]], *parts[at + 1 :]]
+
+
+needs = st.lists(st.integers(1, 40), min_size=1, max_size=6)
+
+
+class TestSharing:
+    @settings(max_examples=150, deadline=None)
+    @given(dealers, needs, st.integers(1, 6))
+    def test_no_way_to_form_groups_is_cheaper_or_as_cheap_with_less_left_over(self, offered, grams, most):
+        ways = []
+        for parts in partitions(list(range(len(grams)))):
+            if max(map(len, parts)) <= most:
+                bought = [cheapest_purchase(offered, sum(grams[at] for at in part)) for part in parts]
+                ways.append((sum(each.cost for each in bought), sum(each.surplus for each in bought), -len(parts)))
+
+        shared = share_packs(offered, [(str(at), need) for at, need in enumerate(grams)], most, 0)
+
+        assert shared.exact
+        assert (shared.cost, shared.surplus_g, -len(shared.groups)) == min(ways)
+
+    @settings(max_examples=60, deadline=None)
+    @given(dealers, st.lists(st.integers(1, 40), min_size=1, max_size=16), st.integers(1, 5))
+    def test_all_have_what_they_need_groups_are_small_enough_and_bills_add_up(self, offered, grams, most):
+        growers = [(str(at), need) for at, need in enumerate(grams)]
+
+        shared = share_packs(offered, growers, most, 0)
+
+        told = [(share.grower, share.grams) for group in shared.groups for share in group.shares]
+        assert sorted(told) == sorted(growers)
+        assert all(1 <= len(group.shares) <= most for group in shared.groups)
+        assert shared.cost <= shared.alone
+        assert shared.exact == (len(growers) <= MOST_EXACT)
+        for group in shared.groups:
+            assert sum(share.pays for share in group.shares) == group.purchase.cost
+            assert sum(share.grams for share in group.shares) + group.purchase.surplus == sum(
+                pack.size * count for pack, count in group.purchase.lines
+            )
+
+    @settings(max_examples=40, deadline=None)
+    @given(dealers, needs, st.integers(1, 5))
+    def test_larger_groups_are_never_dearer(self, offered, grams, most):
+        growers = [(str(at), need) for at, need in enumerate(grams)]
+
+        assert share_packs(offered, growers, most + 1, 0).cost <= share_packs(offered, growers, most, 0).cost
+
+    def test_many_growers_who_need_half_a_bag_buy_in_pairs(self):
+        shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", 25) for n in range(30)], 4, 0)
+
+        assert not shared.exact
+        assert (shared.cost, shared.surplus_g) == (Decimal(1500), 0)
+
+    def test_nobody_needs_nothing(self):
+        shared = share_packs([Pack(50, Decimal(100))], [], 4, 0)
+
+        assert (shared.groups, shared.cost, shared.exact) == ((), Decimal(0), True)
+
+    def test_what_cannot_be_is_refused(self):
+        bag = Pack(50, Decimal(100))
+        with pytest.raises(CannotBe):
+            share_packs([bag], [("ann", 1), ("ann", 2)], 4, 0)
+        with pytest.raises(OutOfRange):
+            share_packs([bag], [("ann", 0)], 4, 0)
+        with pytest.raises(OutOfRange):
+            share_packs([bag], [("ann", 1)], 0, 0)
+        with pytest.raises(MissingFigure):
+            share_packs([], [("ann", 1)], 4, 0)
