@@ -1,4 +1,4 @@
-"""Units, as their definitions give them. Inside there is only m, m², g, kg, mL and day."""
+"""Units, as their definitions give them. Inside there is only m, m², g, kg, mL, s and day."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.limits import above_zero
+from advisor.agronomy.nutrients import K_IN_K2O, P_IN_P2O5
 
 ACRE_M2 = 4046.8564224
 HECTARE_M2 = 10_000.0
@@ -37,7 +38,29 @@ FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
         "kg/acre": ("kg/ha", HECTARE_M2 / ACRE_M2),
         "g/kg": ("g/kg", 1.0),
         "ml/kg": ("ml/kg", 1.0),
+        "ml": ("ml", 1.0),
+        "g/ml": ("g/ml", 1.0),
+        "celsius": ("celsius", 1.0),
+        "s": ("s", 1.0),
+        "min": ("s", 60.0),
+        "hour": ("s", 3600.0),
         "day": ("day", 1.0),
+        "m2/s": ("m2/s", 1.0),
+        "m2/hour": ("m2/s", 1 / 3600),
+        # A nutrient is named with the form it is in: the element and the oxide differ more than twofold.
+        "kg N/ha": ("kg N/ha", 1.0),
+        "kg P2O5/ha": ("kg P2O5/ha", 1.0),
+        "kg P/ha": ("kg P2O5/ha", 1 / P_IN_P2O5),
+        "kg K2O/ha": ("kg K2O/ha", 1.0),
+        "kg K/ha": ("kg K2O/ha", 1 / K_IN_K2O),
+        "percent N": ("percent N", 1.0),
+        "percent P2O5": ("percent P2O5", 1.0),
+        "percent P": ("percent P2O5", 1 / P_IN_P2O5),
+        "percent K2O": ("percent K2O", 1.0),
+        "percent K": ("percent K2O", 1 / K_IN_K2O),
+        "g P2O5/kg": ("g P2O5/kg", 1.0),
+        "g P/kg": ("g P2O5/kg", 1 / P_IN_P2O5),
+        "mg P/kg": ("mg P/kg", 1.0),
     }
 )
 

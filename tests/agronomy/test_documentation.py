@@ -20,6 +20,7 @@ FORMULA_ROOMS = (
     "holes",
     "masses",
     "inoculant",
+    "nutrients",
     "packs",
     "buylist",
     "bounds",
