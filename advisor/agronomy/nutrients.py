@@ -1,9 +1,9 @@
 """Nitrogen, phosphorus and potassium, each as what it is: the element or the oxide that bags are labelled by.
 
 Guides mix up P and P₂O₅, K and K₂O; a need of 30 kg P is more than twice a need of 30 kg P₂O₅. Here they are
-different types: one is never added to, compared with or taken for another, and only functions of this file turn one
-into the other. An amount is always for a hectare, so that need, credit, limit and what a bag delivers speak of
-the same.
+different types: one is never added to, compared with or taken for another, and only functions of this file turn
+one into the other. An amount is always for a hectare, so that need, credit, limit and what a bag delivers speak
+of the same.
 """
 
 from __future__ import annotations

@@ -160,7 +160,7 @@ class _Reader(TreeReader):
         if node is None:
             return ()
         if not isinstance(node, Table):
-            self.fault(node.line, "'one_line' is not a table", "write 'soya: {help: …, answers: …, to: …}'")
+            self.fault(node.line, "'one_line' is not a table", "write 'keyword: {help: …, answers: …, to: …}'")
             return ()
         return tuple(self.one_line(key, node.line_of(key), value) for key, value in node.entries)
 
