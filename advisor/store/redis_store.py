@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterator
-from typing import TypeVar
 
 from redis.exceptions import ResponseError
 
@@ -19,14 +18,12 @@ from advisor.store.api import (
     Backlog,
     Busy,
     Change,
-    Claimed,
     Claims,
     Committed,
     Conflict,
     Idle,
     Parked,
     Reading,
-    Remembered,
     StoreDamaged,
     StoreMismatch,
     StoreRefused,
@@ -35,15 +32,13 @@ from advisor.store.api import (
     Waiting,
 )
 from advisor.store.encoding import OutRecord, remembered, versioned, waiting
+from advisor.store.holding import answer_in, claimed_in, parked_in, read_as, read_value, target_in
 from advisor.store.link import TIMEOUT_S, Client, Link, client_at
-from advisor.store.names import BUCKETS, bucket_of, checked_hash
+from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
 from advisor.store.script import Call, Plan, Script
 from advisor.store.traces import Behind
-
-H = TypeVar("H")
-T = TypeVar("T")
 
 SCHEMA = 2
 
@@ -165,13 +160,13 @@ class RedisStore:
         )
         grower, answered = number_hash, keys.of_message(number_hash, message)
         if moved_to is not None:
-            grower = _read(pointer, _target, moved_to)
+            grower = read_as(pointer, target_in, moved_to)
             there, held = self._link.one("MGET", keys.of_message(grower, message), keys.of_grower(grower))
             if answer is None:
                 answer, answered = there, keys.of_message(grower, message)
         self._check_again()
-        version, value = _versioned(grower, held)
-        return Reading(grower, version, value, _read(answered, remembered, answer))
+        version, value = read_value(grower, held)
+        return Reading(grower, version, value, read_as(answered, remembered, answer))
 
     def commit(self, change: Change) -> Verdict:
         behind = self._behind(change.grower) if change.forgets else None
@@ -180,7 +175,7 @@ class RedisStore:
             return Conflict()
         if word == "remembered":
             held, key = rest
-            return _read(key.decode(), _answer, held)
+            return read_as(key.decode(), answer_in, held)
         return Committed(change.next_version)
 
     def _behind(self, grower: str) -> Behind:
@@ -195,7 +190,7 @@ class RedisStore:
         )
         numbers = sorted(number.decode() for number in moved)
         targets = self._link.many(("GET", keys.of_number(number)) for number in numbers) if numbers else ()
-        return _read(
+        return read_as(
             keys.of_traces(grower),
             lambda held: Behind.of(grower, held, parked, zip(numbers, targets, strict=True)),
             traced,
@@ -204,7 +199,7 @@ class RedisStore:
     def value(self, grower: str) -> tuple[int, bytes | None]:
         held = self._link.one("GET", keys.of_grower(grower))
         self._check_again()
-        return _versioned(grower, held)
+        return read_value(grower, held)
 
     def busy(self, now_ms: int) -> Busy:
         due, relays = str(now_ms), len(LANES)
@@ -247,7 +242,7 @@ class RedisStore:
             raise StoreDamaged(rest[0].decode())
         skipped, taken = rest
         return Claims(
-            tuple(_claimed(due[int(place) - 1], parts) for place, *parts in taken),
+            tuple(claimed_in(due[int(place) - 1], parts) for place, *parts in taken),
             tuple(dict.fromkeys((*damaged, *(key.decode() for key in skipped)))),
         )
 
@@ -256,7 +251,7 @@ class RedisStore:
             held = self._link.one("GET", keys.of_out(oid))
             if held is None:
                 return
-            record = _read(keys.of_out(oid), OutRecord.read, held)
+            record = read_as(keys.of_out(oid), OutRecord.read, held)
             if not record.may_become(state):
                 return
             if state != "later":
@@ -271,7 +266,7 @@ class RedisStore:
 
     def state(self, oid: str) -> str | None:
         held = self._link.one("GET", keys.of_out(oid))
-        return None if held is None else _read(keys.of_out(oid), OutRecord.read, held).state
+        return None if held is None else read_as(keys.of_out(oid), OutRecord.read, held).state
 
     def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
         found = self._link.one("ZRANGEBYSCORE", keys.of_relays(bucket), "-inf", "+inf", "LIMIT", "0", str(most))
@@ -310,7 +305,7 @@ class RedisStore:
         held, score = self._link.many([("GET", keys.of_grower(grower)), ("ZSCORE", lapses, grower)])
         if score is None or score > now_ms:
             return False
-        version, _ = _versioned(grower, held)
+        version, _ = read_value(grower, held)
         return self._run(plans.lapse_plan(grower, version))[0] == "committed"
 
     def idle(self, bucket: int, now_ms: int, most: int) -> tuple[Idle, ...]:
@@ -321,7 +316,7 @@ class RedisStore:
             # the value comes first, as in _lapse: a version that is too old to commit on does no harm
             held, score = self._link.many([("GET", keys.of_grower(grower)), ("ZSCORE", idle, grower)])
             try:
-                found += [] if score is None or score > now_ms else [Idle(grower, *_versioned(grower, held))]
+                found += [] if score is None or score > now_ms else [Idle(grower, *read_value(grower, held))]
             except StoreDamaged as error:
                 damaged.append(error)
         if damaged and not found:
@@ -340,7 +335,7 @@ class RedisStore:
         totals: dict[str, int] = {}
         for key, part in zip(places, self._link.many(("HGETALL", key) for key in places), strict=True):
             for counter, count in part.items():
-                totals[counter.decode()] = totals.get(counter.decode(), 0) + _read(key, int, count)
+                totals[counter.decode()] = totals.get(counter.decode(), 0) + read_as(key, int, count)
         return totals
 
     def history(self, grower: str) -> tuple[tuple[tuple[str, str], ...], ...]:
@@ -353,7 +348,7 @@ class RedisStore:
     def stumble(self, grower: str, message: str) -> int:
         for _ in range(_TRIES):
             key = keys.of_stumbles(grower, message)
-            count, _rest = _read(key, versioned, self._link.one("GET", key))
+            count, _rest = read_as(key, versioned, self._link.one("GET", key))
             if self._run(plans.stumble_plan(grower, message, count, self._keeps))[0] == "committed":
                 return count + 1
         raise StoreUnavailable("a message fails in too many places at once")
@@ -363,7 +358,7 @@ class RedisStore:
 
     def parked(self, bucket: int) -> tuple[Parked, ...]:
         rows = self._link.one("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES")
-        return tuple(_parked(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
+        return tuple(parked_in(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
 
     def _run(self, plan: Plan) -> tuple[str, *tuple[bytes, ...]]:
         word, *rest = self._link.run(self._commit, plan.keys, plan.arguments)
@@ -375,33 +370,3 @@ class RedisStore:
 def _queues(bucket: int) -> tuple[str, ...]:
     lanes = (keys.of_lane(bucket, lane) for lane in LANES)
     return *lanes, keys.of_relays(bucket), keys.of_lapses(bucket), keys.of_idle(bucket)
-
-
-def _read(key: str, reader: Callable[[H], T], held: H) -> T:
-    """What a key holds as the store wrote it. Raises StoreDamaged where the store never wrote that."""
-    try:
-        return reader(held)
-    except ValueError as error:
-        raise StoreDamaged(key) from error
-
-
-def _versioned(grower: str, held: bytes | None) -> tuple[int, bytes | None]:
-    return _read(keys.of_grower(grower), versioned, held)
-
-
-def _target(held: bytes) -> str:
-    return checked_hash("pointer", held.decode())
-
-
-def _answer(held: bytes) -> Remembered:
-    return remembered(held) or Remembered("", b"")
-
-
-def _claimed(due: tuple[int, str], rest: list[bytes]) -> Claimed:
-    attempts, expires_ms, body = rest
-    return Claimed(due[1], due[0], body, int(attempts), int(expires_ms))
-
-
-def _parked(member: bytes, score: bytes) -> Parked:
-    grower, _, message = member.decode().partition(":")
-    return Parked(grower, message, int(score))

@@ -13,7 +13,8 @@ from typing import Any
 
 from advisor.store import keys
 from advisor.store.api import LANES, MOST_MS, StoreDamaged
-from advisor.store.encoding import OutRecord, versioned
+from advisor.store.encoding import OutRecord
+from advisor.store.holding import read_as, read_value
 from advisor.store.link import Link
 from advisor.store.redis_store import RedisStore
 from advisor.store.rows import Kept, Line, Lists, Queued, Rest, Row
@@ -145,7 +146,7 @@ def _row(grower: str, traces: Traces, answers: Iterator[Any]) -> Row | None:
     lines = next(answers)[0]
     kept = [_kept(name, next(answers)) for name in (*traces.messages, *traces.effects)]
     queued = [_queued(oid, lane, next(answers), next(answers)) for lane, oid in traces.outs]
-    version, value = _read(keys.of_grower(grower), held)
+    version, value = read_value(grower, held)
     if value is None:
         return None
     return Row(
@@ -170,25 +171,12 @@ def _queued(oid: str, lane: int, text: list[Any], place: list[Any]) -> Queued | 
     held, due = text[0], place[0]
     if held is None or due is None:
         return None
-    try:
-        waits = OutRecord.read(held).state == "queued"
-    except ValueError as error:
-        raise StoreDamaged(keys.of_out(oid)) from error
+    waits = read_as(keys.of_out(oid), OutRecord.read, held).state == "queued"
     return Queued(oid, lane, int(due), held) if waits else None
 
 
-def _read(key: str, held: bytes | None) -> tuple[int, bytes | None]:
-    try:
-        return versioned(held)
-    except ValueError as error:
-        raise StoreDamaged(key) from error
-
-
 def _traces(grower: str, members: list[bytes]) -> Traces:
-    try:
-        found = Traces.read(members)
-    except ValueError as error:
-        raise StoreDamaged(keys.of_traces(grower)) from error
+    found = read_as(keys.of_traces(grower), Traces.read, members)
     if any(lane not in LANES for lane, _ in found.outs):
         raise StoreDamaged(keys.of_traces(grower))
     return found

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gzip
 import json
-import stat
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
@@ -12,15 +10,13 @@ from pathlib import Path
 import pytest
 import redis
 
-from advisor.dialogue.talk import Agree, Effect, Erase, Keep, Send, Stop
-from advisor.service.backups import BadBackup, Restored, Saved, back_up, check, restore, rules_of
+from advisor.dialogue.talk import Agree, Erase, Stop
+from advisor.service.backups import BadBackup, Restored, Saved, back_up, check, restore
 from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
-from advisor.service.figures import village_figures
-from advisor.service.knowing import all_that_is_kept
 from advisor.service.stored import from_bytes
 from advisor.store import keys
-from advisor.store.api import Change, Committed, Relay, StoreMismatch, StoreUnavailable, bucket_of
+from advisor.store.api import StoreMismatch, StoreUnavailable, bucket_of
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.plans import Keeps
 from advisor.store.recount import recount
@@ -28,12 +24,20 @@ from advisor.store.redis_store import RedisStore
 from advisor.store.restoring import StoreInUse
 from advisor.store.script import Plan
 from tests.servers import RedisServer, redis_server
+from tests.service.lived import (
+    ANN,
+    BEN,
+    COR,
+    MARK,
+    PHONES,
+    VILLAGES,
+    figures_of,
+    lines_in,
+    lived_in,
+    rules,
+    taken,
+)
 from tests.service.stage import BANDS, HOUR, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
-
-PHONES = tuple(f"+9990077{end:05}" for end in range(60))
-ANN, BEN, COR = PHONES[:3]
-VILLAGES = ("v1", "v2", "v3")
-MARK = keys.secret_mark(b"tests")
 
 Two = tuple[RedisStore, RedisStore]
 
@@ -75,40 +79,6 @@ def two(servers: tuple[RedisServer, RedisServer]) -> Iterator[Two]:
         store.close()
 
 
-def lived_in(store: RedisStore) -> None:
-    """Sixty growers of three villages, with open conversations, waiting messages, a stop, an erase and a relay."""
-    for place, phone in enumerate(PHONES):
-        facts = (Keep("grower.village", VILLAGES[place % 3]), Keep("lot.origin", "bought"))
-        told: tuple[Effect, ...] = (Agree(), *facts, Send("list", (f"Buy {place} kg",)))
-        inbound(store, says("Noted.", *told, to=session())).take(ussd("1", id="m1", number=phone))
-        inbound(store, says(f"Area {place}?", to=session())).take(ussd("2", id="m2", number=phone))
-    inbound(store, says("Stopped.", Stop())).take(sms("stop", id="m3", number=BEN))
-    inbound(store, says("Erased.", Erase())).take(ussd("1", id="m3", number=COR))
-    inbound(store, says("Consent?", to=session())).take(ussd("1", number="+999001110000"))
-    version, value = store.value(grower_id(ANN))
-    elsewhere = grower_id(PHONES[9])
-    assert bucket_of(elsewhere) != bucket_of(grower_id(ANN))
-    verdict = store.commit(
-        Change(
-            grower_id(ANN),
-            version,
-            value,
-            unix_ms(NOW),
-            relays=(Relay("e1", elsewhere, b"{}"),),
-            applied="e0",
-            idle_ms=unix_ms(NOW + timedelta(days=730)),
-        )
-    )
-    assert isinstance(verdict, Committed)
-    far = grower_id(PHONES[40])
-    store.commit(Change(far[:2] + "00000000000000", 0, None, unix_ms(NOW), pointer=(far[:2] + "0" * 14, far)))
-    store.park(grower_id(ANN), "55ff", unix_ms(NOW))
-
-
-def rules(clock: StandingClock | None = None):
-    return rules_of(IDS, BANDS, clock or StandingClock())
-
-
 def contents(client: redis.Redis) -> dict[str, object]:
     """All that a server holds, in the words of its types; of what ends by itself only that it does.
 
@@ -140,21 +110,6 @@ def without_erased(found: dict[str, object], *numbers: str) -> dict[str, object]
     gone = {keys.of_message(grower_id(n), IDS.message(n, f"m{m}")) for n in numbers for m in (1, 2, 3)}
     gone |= {keys.of_traces(grower_id(number)) for number in numbers}
     return {name: held for name, held in found.items() if name not in gone}
-
-
-def taken(store: RedisStore, folder: Path, **options: bool) -> Path:
-    file = folder / f"all{len(list(folder.iterdir()))}.backup"
-    back_up(store, file, StandingClock(), **options)
-    return file
-
-
-def lines_in(file: Path) -> list[bytes]:
-    return gzip.decompress(file.read_bytes()).splitlines(keepends=True)
-
-
-def figures_of(value: bytes):
-    village, counters = village_figures(from_bytes(value).record, BANDS)
-    return [(village, counter, 1) for counter in counters]
 
 
 class TestThereAndBack:
@@ -316,101 +271,6 @@ def test_who_said_stop_since_comes_back_with_the_mark(two: Two, tmp_path: Path) 
     assert target.stopped(grower_id(ANN), grower_id(ANN))
 
 
-@pytest.fixture(scope="module")
-def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A backup that nobody changes."""
-    store = EmbeddedStore(secret_mark=MARK)
-    store.open()
-    lived_in(store)
-    return taken(store, tmp_path_factory.mktemp("file"))
-
-
-class TestAFile:
-    def test_can_be_read_by_its_owner_alone_and_leaves_nothing_beside_it(self, file: Path) -> None:
-        assert stat.S_IMODE(file.stat().st_mode) == 0o600
-        assert list(file.parent.iterdir()) == [file]
-
-    def test_says_of_itself_what_it_is(self, file: Path) -> None:
-        first = json.loads(lines_in(file)[0])
-
-        assert (first["type"], first["format"], first["holds"], first["buckets"]) == ("header", 1, "growers", 256)
-        assert first["secret"] == MARK
-        assert check(file).taken == NOW
-
-    def test_of_lists_holds_no_number_and_no_grower(self, tmp_path: Path) -> None:
-        store = EmbeddedStore(secret_mark=MARK)
-        lived_in(store)
-
-        text = b"".join(lines_in(taken(store, tmp_path, lists_only=True))).decode()
-
-        assert "99900" not in text
-        assert grower_id(COR) in text
-        assert grower_id(ANN) not in text
-
-    @pytest.mark.parametrize("kept", [0.0, 0.1, 0.5, 0.99])
-    def test_that_was_cut_off_is_refused(self, file: Path, tmp_path: Path, kept: float) -> None:
-        cut = tmp_path / "cut"
-        cut.write_bytes(file.read_bytes()[: int(kept * file.stat().st_size)])
-
-        with pytest.raises(BadBackup):
-            check(cut)
-
-    def test_with_one_line_less_more_or_other_is_refused(self, file: Path, tmp_path: Path) -> None:
-        lines = lines_in(file)
-        other = tmp_path / "other"
-        changed = {
-            "a line less": lines[:40] + lines[41:],
-            "no end": lines[:-1],
-            "a line twice": [*lines[:40], lines[39], *lines[40:]],
-            "two lines by turns": [*lines[:40], lines[41], lines[40], *lines[42:]],
-            "more behind the end": [*lines, lines[-1]],
-            "no beginning": lines[1:],
-            "a digit": [line.replace(b'"version":1', b'"version":2', 1) for line in lines],
-            "no line": [*lines[:40], b"{}\n", *lines[40:]],
-            "a newer form": [lines[0].replace(b'"format":1', b'"format":2'), *lines[1:]],
-        }
-        for what, told in changed.items():
-            assert told != lines, what
-            other.write_bytes(gzip.compress(b"".join(told)))
-            with pytest.raises(BadBackup):
-                check(other)
-
-    @pytest.mark.parametrize("place", range(0, 100, 7))
-    def test_with_any_byte_changed_is_refused_or_reads_the_same(
-        self, file: Path, tmp_path: Path, place: int
-    ) -> None:
-        raw = bytearray(file.read_bytes())
-        at = 10 + (len(raw) - 18) * place // 100
-        raw[at] ^= 0x55
-        other = tmp_path / "other"
-        other.write_bytes(bytes(raw))
-
-        with pytest.raises(BadBackup):
-            check(other)
-
-    def test_is_not_there_when_its_writing_was_broken_off(self, tmp_path: Path) -> None:
-        def broken(done: int) -> None:
-            if done == 100:
-                raise StoreUnavailable("away")
-
-        store = EmbeddedStore()
-        with pytest.raises(StoreUnavailable):
-            back_up(store, tmp_path / "all.backup", StandingClock(), progress=broken)
-
-        assert list(tmp_path.iterdir()) == []
-
-    def test_names_what_could_not_be_read_and_holds_the_rest(self, tmp_path: Path) -> None:
-        store = EmbeddedStore()
-        lived_in(store)
-        store._client().set(keys.of_grower(grower_id(ANN)), "garbage")
-
-        saved = back_up(store, tmp_path / "all.backup", StandingClock())
-
-        assert saved.damaged == (keys.of_grower(grower_id(ANN)),)
-        assert saved.growers == 59
-        assert check(tmp_path / "all.backup").footer.growers == 59
-
-
 class TestWhatIsRefused:
     def test_a_store_that_holds_growers(self, two: Two, tmp_path: Path) -> None:
         source, target = two
@@ -493,29 +353,6 @@ def _patiently(ask):
         except StoreUnavailable:
             continue
     return ask()
-
-
-class TestOfOnePerson:
-    def test_all_that_is_kept_can_be_seen(self) -> None:
-        store = EmbeddedStore()
-        lived_in(store)
-
-        kept = all_that_is_kept(store, ANN, IDS)
-
-        assert kept["number"] == ANN
-        assert {fact["name"] for fact in kept["facts"]} == {"grower.village", "lot.origin"}
-        assert [line["input"] for line in kept["history"]] == ["1", "2"]
-        assert len(kept["remembered_answers"]) == 2
-        assert [waiting["text"] for waiting in kept["waiting_messages"]] == ["Buy 0 kg"]
-        assert kept["open_conversation"]["language"] == "en"
-        assert kept["kept_until"] == "2029-02-28T07:30:00Z", "730 days after 2027-03-01"
-        json.dumps(kept)
-
-    def test_of_somebody_who_was_erased_only_the_mark_can_be_seen(self) -> None:
-        store = EmbeddedStore()
-        lived_in(store)
-
-        assert all_that_is_kept(store, COR, IDS) == {"number": COR, "wants_no_messages": True}
 
 
 def test_a_history_of_thousands_of_lines_comes_back(two: Two, tmp_path: Path) -> None:

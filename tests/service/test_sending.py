@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.dialogue.talk import Agree, Send, Stop
+from advisor.dialogue.talk import Agree, Effect, Erase, Send, Stop
 from advisor.service.backoff import ATTEMPTS, LONGEST_WAIT_S, wait_s
 from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
@@ -193,8 +193,9 @@ class TestWhatIsNotHandedOver:
 
         assert (gateway.given, store.state(OID)) == ([], "failed")
 
-    def test_a_page_after_the_stop(self) -> None:
-        """Somebody who says stop while pages go out gets the page under way and no other, and the confirmation."""
+    @pytest.mark.parametrize(("effect", "said"), [(Stop(), "Stopped."), (Erase(), "Erased.")])
+    def test_a_page_after_the_stop(self, effect: Effect, said: str) -> None:
+        """Who says stop, or erases, while pages go out gets the page under way, the confirmation, no other."""
         store, clock = DictStore(), StandingClock()
         inbound(store, says("Noted.", Agree(), Send("list", ("page 1", "page 2")))).take(sms("yes"))
         clock.wait(1)
@@ -202,13 +203,13 @@ class TestWhatIsNotHandedOver:
 
         def post(body: bytes) -> Response:
             if not gateway.given:
-                inbound(store, says("Stopped.", Stop()), clock).take(sms("stop", id="m2"))
+                inbound(store, says(said, effect), clock).take(sms("1", id="m2"))
             return gateway(body)
 
         sending = Sender(store, clock, LOOPBACK, "1212", post, Damage(clock))
         rounds(store, clock, sending).go_over()
 
-        assert [delivery.text for delivery in gateway.given] == ["Noted.", "Stopped."]
+        assert [delivery.text for delivery in gateway.given] == ["Noted.", said]
 
     def test_what_is_too_late(self) -> None:
         store, clock, gateway = outbox(life_ms=1000), StandingClock(), Gateway()

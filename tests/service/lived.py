@@ -1,0 +1,71 @@
+"""A store that is lived in, for the tests of backups: sixty growers, and what becomes of them."""
+
+from __future__ import annotations
+
+import gzip
+from datetime import timedelta
+from pathlib import Path
+
+from advisor.dialogue.talk import Agree, Effect, Erase, Keep, Send, Stop
+from advisor.service.backups import back_up, rules_of
+from advisor.service.clock import unix_ms
+from advisor.service.figures import village_figures
+from advisor.service.stored import from_bytes
+from advisor.store import keys
+from advisor.store.api import Change, Committed, Relay, bucket_of
+from advisor.store.redis_store import RedisStore
+from tests.service.stage import BANDS, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
+
+PHONES = tuple(f"+9990077{end:05}" for end in range(60))
+ANN, BEN, COR = PHONES[:3]
+VILLAGES = ("v1", "v2", "v3")
+MARK = keys.secret_mark(b"tests")
+
+
+def lived_in(store: RedisStore) -> None:
+    """Sixty growers of three villages, with open conversations, waiting messages, a stop, an erase and a relay."""
+    for place, phone in enumerate(PHONES):
+        facts = (Keep("grower.village", VILLAGES[place % 3]), Keep("lot.origin", "bought"))
+        told: tuple[Effect, ...] = (Agree(), *facts, Send("list", (f"Buy {place} kg",)))
+        inbound(store, says("Noted.", *told, to=session())).take(ussd("1", id="m1", number=phone))
+        inbound(store, says(f"Area {place}?", to=session())).take(ussd("2", id="m2", number=phone))
+    inbound(store, says("Stopped.", Stop())).take(sms("stop", id="m3", number=BEN))
+    inbound(store, says("Erased.", Erase())).take(ussd("1", id="m3", number=COR))
+    inbound(store, says("Consent?", to=session())).take(ussd("1", number="+999001110000"))
+    version, value = store.value(grower_id(ANN))
+    elsewhere = grower_id(PHONES[9])
+    assert bucket_of(elsewhere) != bucket_of(grower_id(ANN))
+    verdict = store.commit(
+        Change(
+            grower_id(ANN),
+            version,
+            value,
+            unix_ms(NOW),
+            relays=(Relay("e1", elsewhere, b"{}"),),
+            applied="e0",
+            idle_ms=unix_ms(NOW + timedelta(days=730)),
+        )
+    )
+    assert isinstance(verdict, Committed)
+    far = grower_id(PHONES[40])
+    store.commit(Change(far[:2] + "00000000000000", 0, None, unix_ms(NOW), pointer=(far[:2] + "0" * 14, far)))
+    store.park(grower_id(ANN), "55ff", unix_ms(NOW))
+
+
+def rules(clock: StandingClock | None = None):
+    return rules_of(IDS, BANDS, clock or StandingClock())
+
+
+def taken(store: RedisStore, folder: Path, **options: bool) -> Path:
+    file = folder / f"all{len(list(folder.iterdir()))}.backup"
+    back_up(store, file, StandingClock(), **options)
+    return file
+
+
+def lines_in(file: Path) -> list[bytes]:
+    return gzip.decompress(file.read_bytes()).splitlines(keepends=True)
+
+
+def figures_of(value: bytes):
+    village, counters = village_figures(from_bytes(value).record, BANDS)
+    return [(village, counter, 1) for counter in counters]
