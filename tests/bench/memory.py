@@ -15,6 +15,8 @@ from tests.whole.services import SECRET
 GROWERS = 1000
 #: What each kind of key holds, by the word behind its bucket.
 KINDS = {
+    "idle": "growers by last message",
+    "t": "what is kept of a grower, for erasing",
     "g": "record and session",
     "h": "history",
     "m": "remembered answers, 72 h",
