@@ -9,8 +9,10 @@ from enum import StrEnum
 
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.figures import Figure
+from advisor.agronomy.inoculation_figures import Handling, Inoculation
 from advisor.agronomy.labels import Currency, Label
 from advisor.agronomy.packs import Pack
+from advisor.agronomy.powder_measures import Measure
 
 
 class BuyingRule(StrEnum):
@@ -89,6 +91,7 @@ class Inoculant:
         water_ml_per_kg: water or sticker for each kilogram of seed.
         opened_life_days: whole days in which an opened pack must be used up.
         packs: packs on sale; sizes in grams.
+        handling: clocks and powder of the product, None where the programme does not say.
     """
 
     key: str
@@ -98,6 +101,7 @@ class Inoculant:
     water_ml_per_kg: float
     opened_life_days: int
     packs: tuple[Pack, ...]
+    handling: Handling | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +169,8 @@ class Programme:
         crops: plans of the crops; the first is the main crop.
         seeds: seed products; of each crop the first is recommended.
         inoculants: inoculants; of each crop the first is recommended.
+        inoculation: hours and speed of sowing treated seed, None where the programme does not say.
+        measures: spoons and caps that people have at hand.
         figures: where in the file a figure stands, and the figure with its source and mark.
     """
 
@@ -195,6 +201,8 @@ class Programme:
     crops: tuple[CropPlan, ...]
     seeds: tuple[SeedProduct, ...]
     inoculants: tuple[Inoculant, ...]
+    inoculation: Inoculation | None
+    measures: tuple[Measure, ...]
     figures: tuple[tuple[str, Figure], ...]
 
     def plan(self, crop: str) -> CropPlan:

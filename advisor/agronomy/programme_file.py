@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
 from advisor.agronomy.packs import Pack
+from advisor.agronomy.powder_measures import read_measures
 from advisor.agronomy.programme import (
     BuyingRule,
     CropPlan,
@@ -81,6 +83,8 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         crops=tuple(_plan(row, languages, crop_keys) for row in table.rows("crops")),
         seeds=tuple(_seed(row, languages, currency) for row in table.rows("seeds")),
         inoculants=tuple(_inoculant(row, languages, currency) for row in table.rows("inoculants")),
+        inoculation=read_inoculation(table.optional_row("inoculation")),
+        measures=read_measures(table.optional_rows("measures"), languages),
         figures=table.figures,
     )
     field.rising(("plot_low", programme.plot_low_m2), ("plot_high", programme.plot_high_m2))
@@ -140,6 +144,7 @@ def _inoculant(row: Table, languages: Sequence[str], currency: Currency) -> Inoc
         water_ml_per_kg=row.quantity("water", "ml/kg", 0.1, 100),
         opened_life_days=row.whole_quantity("opened_life", "day", 1, 365),
         packs=_packs(row, currency),
+        handling=read_handling(row.optional_row("handling")),
     )
 
 
@@ -161,6 +166,7 @@ def _note_contradictions(table: Table, programme: Programme) -> None:
     table.unique("crops", crops)
     table.unique("seeds", [seed.key for seed in programme.seeds])
     table.unique("inoculants", [inoculant.key for inoculant in programme.inoculants])
+    table.unique("measures", [measure.key for measure in programme.measures])
     _note_strangers(table, "villages", "zone", [village.zone for village in programme.villages], zones)
     for place, sold in (("seeds", programme.seeds), ("inoculants", programme.inoculants)):
         sold_for = [product.crop for product in sold]

@@ -1,0 +1,179 @@
+"""Opened packs: the fewest that are fresh, proven against every way to open them, and nothing lost unsaid."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import combinations_with_replacement, count
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
+from advisor.agronomy.opened_packs import cheapest_opening, open_packs, packs_together
+from advisor.agronomy.packs import Pack
+
+uses = st.lists(st.integers(1, 60), min_size=1, max_size=5)
+sizes_g = st.integers(10, 80)
+lives = st.integers(1, 4)
+
+
+def fewest_by_every_way(uses_g, pack_g, life_days):
+    """The smallest number of packs for which some choice of opening days serves every day.
+
+    By Hall's theorem it does when the packs that are fresh on any of a set of days hold what those days need.
+    """
+    days = range(len(uses_g))
+    sets_of_days = [[day for day in days if chosen >> day & 1] for chosen in range(1, 1 << len(uses_g))]
+    for packs in count(1):
+        for opened in combinations_with_replacement(days, packs):
+            if all(
+                sum(uses_g[day] for day in chosen)
+                <= pack_g * sum(any(day in range(o, o + life_days) for day in chosen) for o in opened)
+                for chosen in sets_of_days
+            ):
+                return packs
+    return None
+
+
+class TestOpening:
+    @settings(max_examples=150, deadline=None)
+    @given(st.lists(st.integers(1, 60), min_size=1, max_size=4), st.integers(20, 80), lives)
+    def test_no_other_way_opens_fewer_packs(self, uses_g, pack_g, life_days):
+        plan = open_packs(uses_g, pack_g, life_days)
+
+        assert len(plan.packs) == fewest_by_every_way(uses_g, pack_g, life_days)
+
+    @given(uses, sizes_g, lives)
+    def test_never_opens_a_pack_that_is_not_used_up_without_saying_what_is_lost(self, uses_g, pack_g, life_days):
+        plan = open_packs(uses_g, pack_g, life_days)
+
+        assert all(pack.used_g + pack.lost_g == pytest.approx(pack_g) for pack in plan.packs)
+        assert all(pack.used_g > 0 and pack.lost_g >= 0 for pack in plan.packs)
+        assert sum(pack.used_g for pack in plan.packs) == pytest.approx(sum(uses_g))
+        assert sum(pack.lost_g for pack in plan.packs) == pytest.approx(plan.lost_g)
+        assert "opened_pack_does_not_keep" in plan.cautions
+
+    @given(uses, sizes_g, lives)
+    def test_opens_no_pack_while_one_that_is_fresh_has_something_left(self, uses_g, pack_g, life_days):
+        plan = open_packs(uses_g, pack_g, life_days)
+
+        for before, after in zip(plan.packs, plan.packs[1:], strict=False):
+            assert before.day <= after.day
+            assert before.lost_g == 0 or after.day > before.use_by_day
+
+    @given(uses, sizes_g, lives)
+    def test_takes_as_many_as_by_mass_and_as_by_days_at_least(self, uses_g, pack_g, life_days):
+        plan = open_packs(uses_g, pack_g, life_days)
+
+        assert len(plan.packs) >= max(plan.by_mass, plan.by_days)
+        assert plan.by_mass == -(-sum(uses_g) // pack_g)
+        assert plan.by_days == -(-len(uses_g) // life_days)
+
+    @given(uses, sizes_g)
+    def test_of_packs_that_keep_to_the_end_takes_the_number_by_mass(self, uses_g, pack_g):
+        plan = open_packs(uses_g, pack_g, len(uses_g))
+
+        assert len(plan.packs) == plan.by_mass
+
+    @given(st.integers(1, 12), st.integers(1, 20), lives, st.integers(1, 40))
+    def test_of_small_even_days_takes_the_number_by_days(self, days, use_g, life_days, spare_g):
+        plan = open_packs([use_g] * days, use_g * life_days + spare_g, life_days)
+
+        assert len(plan.packs) == plan.by_days
+
+    @given(uses, sizes_g, lives, st.integers(2, 9))
+    def test_units_scale(self, uses_g, pack_g, life_days, times):
+        plan = open_packs(uses_g, pack_g, life_days)
+        scaled = open_packs([use * times for use in uses_g], pack_g * times, life_days)
+
+        assert [pack.day for pack in scaled.packs] == [pack.day for pack in plan.packs]
+        assert scaled.lost_g == pytest.approx(plan.lost_g * times)
+
+    @given(uses, sizes_g, lives)
+    def test_a_longer_life_never_needs_more_packs(self, uses_g, pack_g, life_days):
+        shorter, longer = (open_packs(uses_g, pack_g, life) for life in (life_days, life_days + 1))
+
+        assert len(longer.packs) <= len(shorter.packs)
+
+    def test_a_pack_lives_on_its_last_day_and_not_on_the_next(self):
+        assert len(open_packs([10, 10], 50, life_days=2).packs) == 1
+        assert [pack.day for pack in open_packs([10, 10, 10], 50, life_days=2).packs] == [1, 3]
+
+    def test_days_without_sowing_make_a_pack_die_too(self):
+        assert [pack.day for pack in open_packs([10, 0, 10], 50, life_days=2).packs] == [1, 3]
+
+    def test_three_thirds_of_a_pack_are_one_pack(self):
+        plan = open_packs([200 / 3] * 3, 200, life_days=3)
+
+        assert (len(plan.packs), plan.by_mass, plan.lost_g) == (1, 1, 0)
+
+    def test_a_day_that_needs_a_little_more_than_a_pack_opens_two_every_day(self):
+        plan = open_packs([260] * 4, 250, life_days=1)
+
+        assert (len(plan.packs), plan.by_mass, plan.by_days) == (8, 5, 4)
+        assert plan.lost_g == 8 * 250 - 4 * 260
+
+
+class TestSizes:
+    @given(st.lists(sizes_g, min_size=1, max_size=4, unique=True), st.integers(1, 9), uses, lives)
+    def test_no_other_size_is_cheaper(self, offered_g, price, uses_g, life_days):
+        packs = [Pack(size_g, Decimal(price + size_g // 7)) for size_g in offered_g]
+        pack, plan, cost = cheapest_opening(packs, uses_g, life_days)
+
+        assert cost == pack.price * len(plan.packs)
+        assert cost == min(each.price * len(open_packs(uses_g, each.size, life_days).packs) for each in packs)
+
+    def test_at_one_price_the_size_that_loses_less_is_taken(self):
+        pack, plan, _ = cheapest_opening([Pack(90, Decimal(10)), Pack(70, Decimal(10))], [60], 1)
+
+        assert (pack.size, plan.lost_g) == (70, 10)
+
+    def test_a_dealer_without_packs_is_refused(self):
+        with pytest.raises(MissingFigure, match="add at least one pack"):
+            cheapest_opening([], [10], 1)
+
+
+class TestANeighbour:
+    @given(uses, uses, sizes_g, lives)
+    def test_together_never_takes_more_packs_than_alone(self, own_g, other_g, pack_g, life_days):
+        shared = packs_together(own_g, other_g, pack_g, life_days)
+
+        assert shared.saved == shared.own + shared.neighbour - shared.together >= 0
+        assert shared.together == len(
+            open_packs(
+                [sum(day) for day in zip(own_g + [0] * 5, other_g + [0] * 5, strict=False)][
+                    : max(len(own_g), len(other_g))
+                ],
+                pack_g,
+                life_days,
+            ).packs
+        )
+
+    @given(uses, uses, sizes_g, lives)
+    def test_it_is_the_same_for_both(self, own_g, other_g, pack_g, life_days):
+        one, two = (
+            packs_together(own_g, other_g, pack_g, life_days),
+            packs_together(other_g, own_g, pack_g, life_days),
+        )
+
+        assert (one.own, one.saved, one.lost_g) == (two.neighbour, two.saved, two.lost_g)
+
+    def test_two_halves_of_a_pack_save_one_and_two_whole_ones_none(self):
+        assert packs_together([125], [125], 250, 1).saved == 1
+        assert packs_together([125], [126], 250, 1).saved == 0
+        assert packs_together([250], [250], 250, 1).saved == 0
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [([0, 10], 50, 1), ([10, 0], 50, 1), ([-1], 50, 1), ([10], 0, 1), ([10], 50, 0), ([1, -5, 1], 5, 1)],
+)
+def test_what_cannot_be_is_refused(arguments):
+    with pytest.raises(OutOfRange):
+        open_packs(*arguments)
+
+
+def test_a_plan_for_no_days_is_refused():
+    with pytest.raises(CannotBe, match="opens no pack"):
+        open_packs([], 50, 1)
