@@ -10,11 +10,12 @@ from math import ceil, floor
 from typing import TypeVar
 
 from advisor.agronomy.bounds import buy_list_bounds
-from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, Poor, buy_list
+from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.packs import Pack, Purchase
+from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
 from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
 from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole

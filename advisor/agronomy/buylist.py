@@ -17,6 +17,7 @@ from advisor.agronomy.inoculant import inoculant_g, inoculant_purchase, sowing_d
 from advisor.agronomy.limits import whole_up, within
 from advisor.agronomy.masses import SeedMasses, SeedQuality, seed_masses
 from advisor.agronomy.packs import Purchase, cheapest_purchase
+from advisor.agronomy.poor_seed import Poor, without_other_seed
 from advisor.agronomy.programme import CropPlan, Programme
 from advisor.agronomy.seed import grain_for_seed_kg, paper_germination
 
@@ -40,13 +41,6 @@ class Advice(StrEnum):
 
 #: Advice under which the grower sows seed that is at hand and buys none.
 _OWN_SEED = frozenset({Advice.USE_OWN, Advice.SOW_MORE, Advice.TEST_FIRST})
-
-
-class Poor(StrEnum):
-    """What to do about a poor lot when no other seed can be found."""
-
-    TWICE_OR_RETEST = "twice_or_retest"
-    DO_NOT_SOW = "do_not_sow"
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,8 +237,7 @@ def _verdict(programme: Programme, plan: CropPlan, crop: Crop, lot: Lot) -> _Ver
     rough = firmness(test, crop.firm_from_seeds, crop.least_seeds, crop.most_seeds) is Firmness.ROUGH
     found = band(test, crop.good_over_percent, crop.poor_under_percent)
     if found is Band.POOR:
-        hopeless = test.grown * 100 < crop.refuse_under_percent * test.sown
-        poor = Poor.DO_NOT_SOW if hopeless else Poor.TWICE_OR_RETEST
+        poor = without_other_seed(test, crop.poor_under_percent, crop.refuse_under_percent)
         return _Verdict(Advice.FIND_OTHER, labelled, rough=rough, poor=poor)
     own = Advice.USE_OWN if found is Band.GOOD else Advice.SOW_MORE
     quality = SeedQuality(test.germination, test.method, product.purity if bought else 1.0)

@@ -92,11 +92,33 @@ def paced_rectangle(long_steps: int, short_steps: int, step_m: float, step_error
     >>> paced_rectangle(100, 50, 1.0, 0.05)
     PacedArea(area_m2=5000.0, low_m2=4512.5, high_m2=5512.5)
     """
+    long_side = above_zero("steps", long_steps, "1")
+    return paced(long_side * above_zero("steps", short_steps, "1"), step_m, step_error)
+
+
+def paced(area_in_steps: float, step_m: float, step_error: float) -> PacedArea:
+    """An area measured in steps, with the range that an error of the step gives: it counts twice.
+
+    Args:
+        area_in_steps: the area in squares of one step by one step, above 0.
+        step_m: length of a step [m], above 0; 1 for a field measured in metres.
+        step_error: part by which the step may be off, 0 to below 1; 0 for a tape.
+
+    Returns:
+        The area and its range [m²].
+
+    Raises:
+        OutOfRange: a value outside its range.
+
+    Source:
+        Geometry: every length is off by the same part, so a step 5 % long makes any shape 10.25 % large.
+
+    >>> paced(600, 1.0, 0.05)
+    PacedArea(area_m2=600.0, low_m2=541.5, high_m2=661.5)
+    """
     if not 0 <= step_error < 1:
         raise OutOfRange("step error", step_error, 0, "below 1", "1")
-    above_zero("steps", long_steps, "1")
-    above_zero("steps", short_steps, "1")
-    area_m2 = rectangle_m2(long_steps * above_zero("step", step_m, "m"), short_steps * step_m)
+    area_m2 = above_zero("area", area_in_steps, "steps²") * above_zero("step", step_m, "m") ** 2
     return PacedArea(area_m2, area_m2 * (1 - step_error) ** 2, area_m2 * (1 + step_error) ** 2)
 
 

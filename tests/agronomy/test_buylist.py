@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.bounds import buy_list_bounds
-from advisor.agronomy.buylist import Advice, Choices, Lot, Origin, Poor, buy_list
+from advisor.agronomy.buylist import Advice, Choices, Lot, Origin, buy_list
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.germination import Method, SeedTest
+from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import BuyingRule
 from advisor.agronomy.seed import implied_stand_per_m2
 from advisor.agronomy.units import ACRE_M2

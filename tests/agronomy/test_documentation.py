@@ -14,6 +14,15 @@ from tests.agronomy.conftest import HOME
 
 FORMULA_ROOMS = (
     "field",
+    "shapes",
+    "rows",
+    "strips",
+    "replicates",
+    "chance",
+    "poor_seed",
+    "saved_seed",
+    "stand_check",
+    "placing",
     "units",
     "germination",
     "seed",
