@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor.agronomy.figures import Figure
+from advisor.agronomy.season_days import CropDays, read_crop_days
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import read_table
 
@@ -27,6 +28,7 @@ class Crop:
         most_seeds: seeds above which it is not one test.
         seeds_per_hole_max: most seeds for a hole.
         figures: where in the file a figure stands, and the figure with its source and mark.
+        days: days of its season, None where they are not known.
     """
 
     key: str
@@ -41,6 +43,7 @@ class Crop:
     most_seeds: int
     seeds_per_hole_max: int
     figures: tuple[tuple[str, Figure], ...]
+    days: CropDays | None = None
 
 
 def read_crop(text: str, sources: Sequence[Source]) -> Crop:
@@ -79,6 +82,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
         least_seeds=table.whole_quantity("least", "seeds", 1, 100),
         most_seeds=table.whole_quantity("most", "seeds", 100, 9999),
         seeds_per_hole_max=table.whole_quantity("seeds_per_hole_max", "seeds", 1, 9),
+        days=read_crop_days(table),
         figures=table.figures,
     )
     table.rising(("emergence", crop.emergence), ("bed_emergence", crop.bed_emergence))

@@ -7,12 +7,14 @@ from datetime import time
 from decimal import Decimal
 from enum import StrEnum
 
+from advisor.agronomy.budget_figures import Budget, LoanTerms
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
 from advisor.agronomy.labels import Currency, Label
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import Measure
+from advisor.agronomy.season_days import Variety, ZoneSeason
 
 
 class BuyingRule(StrEnum):
@@ -172,6 +174,10 @@ class Programme:
         inoculation: hours and speed of sowing treated seed, None where the programme does not say.
         measures: spoons and caps that people have at hand.
         figures: where in the file a figure stands, and the figure with its source and mark.
+        varieties: varieties on sale; of each crop the first is the usual one.
+        seasons: when crops are sown in the zones.
+        budgets: harvest and money of crops in the zones.
+        loans: loans that growers can have.
     """
 
     key: str
@@ -204,6 +210,10 @@ class Programme:
     inoculation: Inoculation | None
     measures: tuple[Measure, ...]
     figures: tuple[tuple[str, Figure], ...]
+    varieties: tuple[Variety, ...] = ()
+    seasons: tuple[ZoneSeason, ...] = ()
+    budgets: tuple[Budget, ...] = ()
+    loans: tuple[LoanTerms, ...] = ()
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from advisor.agronomy.budget_figures import read_budgets, read_loans
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
@@ -19,6 +20,7 @@ from advisor.agronomy.programme import (
     Village,
     Zone,
 )
+from advisor.agronomy.season_days import read_varieties, read_zone_seasons
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import Table, read_table
 from advisor.agronomy.units import AREA_M2, HECTARE_M2
@@ -53,6 +55,8 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     currency = _currency(table.row("currency"))
     field = table.row("field")
     crop_keys = [crop.key for crop in crops]
+    zones = tuple(Zone(row.text("key", longest=16), row.label("label", languages)) for row in table.rows("zones"))
+    zone_keys = [zone.key for zone in zones]
     programme = Programme(
         key=table.text("key", longest=16),
         name=table.label("name", languages),
@@ -76,15 +80,17 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         quiet_to=table.clock("quiet_to"),
         retention_days=table.whole("retention_days", 1, 36500),
         answer_segments=table.whole("answer_segments", 1, 2, default=1),
-        zones=tuple(
-            Zone(row.text("key", longest=16), row.label("label", languages)) for row in table.rows("zones")
-        ),
+        zones=zones,
         villages=tuple(_village(row, languages) for row in table.rows("villages")),
         crops=tuple(_plan(row, languages, crop_keys) for row in table.rows("crops")),
         seeds=tuple(_seed(row, languages, currency) for row in table.rows("seeds")),
         inoculants=tuple(_inoculant(row, languages, currency) for row in table.rows("inoculants")),
         inoculation=read_inoculation(table.optional_row("inoculation")),
         measures=read_measures(table.optional_rows("measures"), languages),
+        varieties=read_varieties(table, languages, crop_keys),
+        seasons=read_zone_seasons(table, zone_keys, crop_keys),
+        budgets=read_budgets(table, languages, zone_keys, crop_keys, currency),
+        loans=read_loans(table, languages),
         figures=table.figures,
     )
     field.rising(("plot_low", programme.plot_low_m2), ("plot_high", programme.plot_high_m2))

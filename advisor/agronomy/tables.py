@@ -165,15 +165,18 @@ class Table:
         """A table inside this one."""
         return Table(self._value(key, dict, "a table", None) or {}, self._place(key), self._page)
 
+    def has(self, key: str) -> bool:
+        """Whether a key that may be left out is there."""
+        self._asked.add(key)
+        return key in self._values
+
     def optional_row(self, key: str) -> Table | None:
         """A table inside this one that may be left out, None where it is."""
-        self._asked.add(key)
-        return self.row(key) if key in self._values else None
+        return self.row(key) if self.has(key) else None
 
     def optional_rows(self, key: str) -> tuple[Table, ...]:
         """A list of tables that may be left out, empty where it is."""
-        self._asked.add(key)
-        return self.rows(key) if key in self._values else ()
+        return self.rows(key) if self.has(key) else ()
 
     def rows(self, key: str) -> tuple[Table, ...]:
         """A list of tables, at least one."""

@@ -45,6 +45,12 @@ FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
         "min": ("s", 60.0),
         "hour": ("s", 3600.0),
         "day": ("day", 1.0),
+        # Counted in a year without a leap day, so that a figure is one day of one month.
+        "day of year": ("day of year", 1.0),
+        "mm": ("mm", 1.0),
+        "kg": ("kg", 1.0),
+        "1/month": ("1/month", 1.0),
+        "month": ("month", 1.0),
         "m2/s": ("m2/s", 1.0),
         "m2/hour": ("m2/s", 1 / 3600),
         # A nutrient is named with the form it is in: the element and the oxide differ more than twofold.

@@ -8,6 +8,7 @@ import pytest
 
 import advisor
 from advisor.agronomy.crop import read_crop
+from advisor.agronomy.onset_rules import read_onset_rules
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import read_sources
 
@@ -38,3 +39,8 @@ def programme_text():
 @pytest.fixture(scope="session")
 def programme(programme_text, crop, sources):
     return read_programme(programme_text, (crop,), sources)
+
+
+@pytest.fixture(scope="session")
+def onset_rules(sources):
+    return read_onset_rules((HOME / "agronomy/data/onset_rules.toml").read_text("utf-8"), sources)

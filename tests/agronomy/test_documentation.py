@@ -42,6 +42,13 @@ FORMULA_ROOMS = (
     "money",
     "loose",
     "sharing",
+    "budget_figures",
+    "season_days",
+    "season_calendar",
+    "sowing_window",
+    "onset_rules",
+    "rain",
+    "sow_now",
 )
 
 
