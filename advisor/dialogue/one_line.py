@@ -119,7 +119,18 @@ def _not_understood(book: Book, wish: Wish, slip: Slip, language: str) -> str | 
         return write_to_end(book.vocabulary.endings[endings[0]], voice)
     if not wish.exact and not any(map(str.isdigit, wish.rest)):
         return None  # a word a little like a keyword, in a message about something else
-    return reason(slip.notice, book.keywords[wish.keyword], voice, book.registry)
+    keyword = book.keywords[wish.keyword]
+    if _is_amount_among_others(wish, slip, book.vocabulary):
+        return write_like(keyword, voice, book.registry)
+    return reason(slip.notice, keyword, voice, book.registry)
+
+
+def _is_amount_among_others(wish: Wish, slip: Slip, vocabulary: Vocabulary) -> bool:
+    """Whether there is a number, or its unit is known, so that what is wrong are the words around them."""
+    if slip.notice == "unknown_unit":
+        known = {word for word, _ in vocabulary.areas}
+        return any(folded(word) in known for word in wish.plain.split())
+    return slip.notice == "not_a_number" and any(map(str.isdigit, wish.plain))
 
 
 def _facts(walk: Walk) -> dict[str, object]:

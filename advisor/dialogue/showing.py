@@ -51,6 +51,12 @@ def has_next_page(walk: Walk) -> bool:
     return walk.page + 1 < len(_layout(walk, walk.spots[-1]).pages)
 
 
+def is_brief(walk: Walk) -> bool:
+    """Whether a line above the choices stands in the place of the screen's own text."""
+    notice = walk.notice if walk.book.has_room(walk.spots[-1], walk.held.language, walk.notice) else ""
+    return walk.book.layout(walk.spots[-1], walk.held.language, notice).brief
+
+
 def turn_page(walk: Walk, by: int = 1) -> None:
     """Shows another page of the same screen.
 

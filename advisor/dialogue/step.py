@@ -16,7 +16,7 @@ from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.one_line import one_line_answer
-from advisor.dialogue.showing import has_next_page, outcome, texts_to_send, turn_page
+from advisor.dialogue.showing import has_next_page, is_brief, outcome, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.walk import REFUSED, Missing, Walk
 from advisor.records.grower import Grower
@@ -89,6 +89,8 @@ def _answer(walk: Walk, typed: str) -> None:
         walk.show_again()
     elif key is Key.BACK and walk.page > 0:
         turn_page(walk, -1)
+    elif key is Key.BACK and is_brief(walk):
+        walk.show_again()  # a list that one wrong key has hidden is what she goes back to
     elif key is Key.BACK:
         walk.back()
     elif key is Key.MENU:

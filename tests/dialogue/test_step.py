@@ -263,6 +263,15 @@ class TestNotices:
         assert shown == "Type one of the numbers you see.\n1 More\n0 Back"
         assert known.type("1").startswith("Dressed seed is poison")
 
+    @pytest.mark.parametrize("wrong", ["8", "?"])
+    def test_back_from_there_shows_what_the_reason_stood_in_place_of(self, known, wrong):
+        full = known.type("1", "2.5", "1")
+        known.type(wrong)
+
+        assert known.type("0") == full
+        assert known.spot == "buy_list.list_bought"
+        assert known.type("0") != full
+
     def test_a_new_call_shows_the_whole_screen_again(self, known):
         full = known.type("1", "2.5", "1")
         known.type("8")
