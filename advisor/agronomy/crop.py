@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from advisor.agronomy.figures import Figure
+from advisor.agronomy.harvest_figures import HarvestFigures, read_harvest
 from advisor.agronomy.season_days import CropDays, read_crop_days
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import read_table
@@ -29,6 +30,7 @@ class Crop:
         seeds_per_hole_max: most seeds for a hole.
         figures: where in the file a figure stands, and the figure with its source and mark.
         days: days of its season, None where they are not known.
+        harvest: nodules, yield, grain and nitrogen left, None where the file has no such section.
     """
 
     key: str
@@ -44,6 +46,7 @@ class Crop:
     seeds_per_hole_max: int
     figures: tuple[tuple[str, Figure], ...]
     days: CropDays | None = None
+    harvest: HarvestFigures | None = None
 
 
 def read_crop(text: str, sources: Sequence[Source]) -> Crop:
@@ -70,6 +73,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
     10
     """
     table = read_table(text, "crop", {source.key: bool(source.url) for source in sources})
+    harvest = read_harvest(table.optional_row("harvest"))
     crop = Crop(
         key=table.text("key", longest=16),
         tsw_g=table.quantity("thousand_seed_weight", "g", 0.01, 5000),
@@ -84,6 +88,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
         seeds_per_hole_max=table.whole_quantity("seeds_per_hole_max", "seeds", 1, 9),
         days=read_crop_days(table),
         figures=table.figures,
+        harvest=harvest,
     )
     table.rising(("emergence", crop.emergence), ("bed_emergence", crop.bed_emergence))
     table.rising(

@@ -10,6 +10,7 @@ from enum import StrEnum
 from advisor.agronomy.budget_figures import Budget, LoanTerms
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.figures import Figure
+from advisor.agronomy.harvest_figures import NitrogenLeft
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
 from advisor.agronomy.labels import Currency, Label
 from advisor.agronomy.packs import Pack
@@ -26,10 +27,17 @@ class BuyingRule(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Zone:
-    """A part of the programme's area with its own seasons."""
+    """A part of the programme's area with its own seasons.
+
+    Args:
+        key: short key that villages name it by.
+        label: its name.
+        nitrogen_left: what a legume leaves here for the next cereal, None where the crop's own figures hold.
+    """
 
     key: str
     label: Label
+    nitrogen_left: NitrogenLeft | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +186,7 @@ class Programme:
         seasons: when crops are sown in the zones.
         budgets: harvest and money of crops in the zones.
         loans: loans that growers can have.
+        bag_kg: grain in a full bag, None where the file does not say.
     """
 
     key: str
@@ -214,6 +223,7 @@ class Programme:
     seasons: tuple[ZoneSeason, ...] = ()
     budgets: tuple[Budget, ...] = ()
     loans: tuple[LoanTerms, ...] = ()
+    bag_kg: float | None = None
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""

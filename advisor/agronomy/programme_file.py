@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 
 from advisor.agronomy.budget_figures import read_budgets, read_loans
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.harvest_figures import read_nitrogen_left
 from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
 from advisor.agronomy.packs import Pack
@@ -53,9 +54,10 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     table = read_table(text, "programme", {source.key: bool(source.url) for source in sources})
     languages = table.texts("languages")
     currency = _currency(table.row("currency"))
+    harvest = table.optional_row("harvest")
     field = table.row("field")
     crop_keys = [crop.key for crop in crops]
-    zones = tuple(Zone(row.text("key", longest=16), row.label("label", languages)) for row in table.rows("zones"))
+    zones = tuple(_zone(row, languages) for row in table.rows("zones"))
     zone_keys = [zone.key for zone in zones]
     programme = Programme(
         key=table.text("key", longest=16),
@@ -91,6 +93,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         seasons=read_zone_seasons(table, zone_keys, crop_keys),
         budgets=read_budgets(table, languages, zone_keys, crop_keys, currency),
         loans=read_loans(table, languages),
+        bag_kg=harvest.quantity("bag", "kg", 1, 1000) if harvest else None,
         figures=table.figures,
     )
     field.rising(("plot_low", programme.plot_low_m2), ("plot_high", programme.plot_high_m2))
@@ -105,6 +108,11 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
 
 def _currency(row: Table) -> Currency:
     return Currency(row.text("symbol", longest=4), row.whole("decimals", 0, 2))
+
+
+def _zone(row: Table, languages: Sequence[str]) -> Zone:
+    left = read_nitrogen_left(row.optional_row("nitrogen_left"))
+    return Zone(row.text("key", longest=16), row.label("label", languages), left)
 
 
 def _village(row: Table, languages: Sequence[str]) -> Village:

@@ -134,6 +134,11 @@ class Table:
         self.unique(key, found)
         return tuple(found)
 
+    def optional_texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts that may be left out, empty where it is."""
+        self._asked.add(key)
+        return self.texts(key) if key in self._values else ()
+
     def quantity(self, key: str, unit: str, low: float, high: float) -> float:
         """A figure in the unit that the calculator keeps it in, between two limits, both allowed.
 

@@ -8,6 +8,7 @@ import pytest
 
 import advisor
 from advisor.agronomy.crop import read_crop
+from advisor.agronomy.leaf_signs import read_leaf_signs
 from advisor.agronomy.onset_rules import read_onset_rules
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import read_sources
@@ -28,6 +29,16 @@ def crop_text():
 @pytest.fixture(scope="session")
 def crop(crop_text, sources):
     return read_crop(crop_text, sources)
+
+
+@pytest.fixture(scope="session")
+def leaf_signs_text():
+    return (HOME / "agronomy/data/leaf_signs/soybean.toml").read_text("utf-8")
+
+
+@pytest.fixture(scope="session")
+def leaf_signs(leaf_signs_text, sources):
+    return read_leaf_signs(leaf_signs_text, sources)
 
 
 @pytest.fixture(scope="session")

@@ -49,6 +49,11 @@ FORMULA_ROOMS = (
     "onset_rules",
     "rain",
     "sow_now",
+    "nodules",
+    "leaf_signs",
+    "ripening",
+    "drying",
+    "nitrogen_left",
 )
 
 

@@ -6,8 +6,15 @@ import pytest
 
 from advisor.agronomy.germination import Band, SeedTest, band
 from tests.agronomy.published import COMMON_PRACTICE, DERIVED, PRACTICE, PUBLISHED, REPEATED, SECOND_HAND
+from tests.agronomy.published_harvest import PUBLISHED_HARVEST, SECOND_HAND_HARVEST
 
-ALL = (*PUBLISHED, *SECOND_HAND, *COMMON_PRACTICE)
+ALL = (
+    *PUBLISHED,
+    *PUBLISHED_HARVEST,
+    *SECOND_HAND,
+    *SECOND_HAND_HARVEST,
+    *COMMON_PRACTICE,
+)
 BY_SOURCE = [pytest.param(check, id=f"{check.source}: {check.what}") for check in ALL]
 
 
