@@ -87,8 +87,8 @@ def mass_at_moisture_kg(grain_kg: float, moisture_percent: float, wanted_percent
         OutOfRange: a value outside its range.
 
     Source:
-        University of Nebraska-Lincoln, CropWatch, Harvest soybeans at 13 % moisture, 2009: 60 lb at 13 % hold 52.2 lb
-        of dry matter, which stays.
+        University of Nebraska-Lincoln, CropWatch, Harvest soybeans at 13 % moisture, 2009: 60 lb at 13 % hold
+        52.2 lb of dry matter, which stays.
 
     >>> round(mass_at_moisture_kg(60, 13, 0), 1)
     52.2
@@ -136,7 +136,8 @@ def sold_dry_loss(moisture_percent: float, trade_percent: float) -> float:
         OutOfRange: a value outside its range, or grain that is wetter than that.
 
     Source:
-        University of Nebraska-Lincoln, CropWatch, Plan to harvest soybean at optimum moisture, 2017: 1.14 % at 12 %.
+        University of Nebraska-Lincoln, CropWatch, Plan to harvest soybean at optimum moisture, 2017: 1.14 %
+        at 12 %.
 
     >>> round(sold_dry_loss(12, 13), 4)
     0.0114
@@ -191,8 +192,8 @@ def dry_enough(moisture_percent: float, purpose: Purpose, figures: GrainFigures)
         OutOfRange: a moisture outside its range.
 
     Source:
-        South Dakota and North Dakota State Universities in Farm Progress, Enhancing soybean storage: seed at 11 % or
-        less; the limits are figures of the crop.
+        South Dakota and North Dakota State Universities in Farm Progress, Enhancing soybean storage: seed at
+        11 % or less; the limits are figures of the crop.
 
     >>> figures = GrainFigures(13, 12, 11, 14, 15, 1, 5, ())
     >>> [str(dry_enough(12, purpose, figures)) for purpose in Purpose]

@@ -1,4 +1,4 @@
-"""Figures of a crop between flowering and store: nodules, yield, grain, nitrogen left; every part may be missing."""
+"""Figures of a crop between flowering and store: nodules, yield, grain, nitrogen left; each may be missing."""
 
 from __future__ import annotations
 

@@ -148,8 +148,8 @@ def leaf_causes(signs: LeafSigns, seen: Sequence[str]) -> Diagnosis:
     Source:
         Each cause names its own; ordering by explained and missing signs is our own choice.
 
-    >>> rust = Cause("rust", "rust", Kind.DISEASE, ("spots", "blisters"), (), "", "", Call.TODAY, "x", "judgement")
-    >>> hunger = Cause("n", "hunger", Kind.HUNGER, ("pale",), ("spots",), "", "", Call.NEXT_VISIT, "x", "judgement")
+    >>> rust = Cause("rust", "", Kind.DISEASE, ("spots", "blisters"), (), "", "", Call.TODAY, "x", "judgement")
+    >>> hunger = Cause("n", "", Kind.HUNGER, ("pale",), ("spots",), "", "", Call.NEXT_VISIT, "x", "judgement")
     >>> known = LeafSigns("x", tuple(Sign(key, key) for key in ("spots", "blisters", "pale")), (hunger, rust))
     >>> found = leaf_causes(known, ["spots"])
     >>> [(each.cause.key, each.look_for) for each in found.likely], str(found.call)

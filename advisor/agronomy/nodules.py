@@ -102,7 +102,7 @@ class NoduleScore:
         nodules_per_plant: all nodules, the mean of the plants.
         working_per_plant: nodules that are red inside, the mean of the plants.
         rough: whether fewer plants were dug up than the scheme asks for.
-        rescue_low: nitrogen that the guide would give a field whose nodules fail, the least; None where they do not.
+        rescue_low: nitrogen that the guide would give where nodules fail, the least; None where they do not.
         rescue_high: the same, the most.
         cautions: keys of what must be said with it.
     """

@@ -109,10 +109,6 @@ PUBLISHED_HARVEST = (
     Check("at 9 %", bushels_lost(75, 9), 3.297, 5e-4, FIELD_ADVISOR, 3.3, 0.1),
     Check("at 8 %", bushels_lost(75, 8), 4.076, 5e-4, FIELD_ADVISOR, 4.0, 0.1, cut=True),
     Check("at 9 %, over 2.5", bushels_lost(60, 9), 2.637, 5e-4, MISSOURI, 2.5, 0.5, cut=True),
-    Check("pods on 1/10,000 acre: 300 × 2.5 ÷ 18", bushels_an_acre(300, 2.5, 3000), 41.667, 5e-4, PURDUE, 41.6, 0.1, cut=True),
-    Check("factor for large seed, 2,500 a pound", lambda: 1000 / bushels_an_acre(1000, 1, 2500)(), 15, 1e-6, PURDUE, 15),
-    Check("factor for 3,000 a pound", lambda: 1000 / bushels_an_acre(1000, 1, 3000)(), 18, 1e-6, PURDUE, 18),
-    Check("factor for small seed, 3,500 a pound", lambda: 1000 / bushels_an_acre(1000, 1, 3500)(), 21, 1e-6, PURDUE, 21),
     Check(
         "the card by the field guide on the same counts",
         lambda: bushels_an_acre(100, 2.5, 2500)() / bushels_an_acre(100, 2.3, 3000)(),
@@ -120,20 +116,51 @@ PUBLISHED_HARVEST = (
         5e-5,
         NDSU_YIELD,
     ),
-    Check("4 seeds on a square foot, 2,800 a pound, bu an acre", lost_bushels_an_acre, 1.0371, 5e-5, ONTARIO_LOSS, 1),
+    Check(
+        "4 seeds on a square foot, 2,800 a pound, bu an acre", lost_bushels_an_acre, 1.0371, 5e-5, ONTARIO_LOSS, 1
+    ),
     Check("off for a careful harvest, percent", deducted("high_kg_per_ha"), 10, 1e-9, REAL_AGRICULTURE, 10),
     Check("off for a usual harvest, percent", deducted("low_kg_per_ha"), 12, 1e-9, REAL_AGRICULTURE, 12),
     Check("16 % at 50 °F, as maize at 18", days(16, 10), 128, 0, MINNESOTA_STORAGE, 128),
     Check("18 % at 50 °F, as maize at 20", days(18, 10), 63, 0, MINNESOTA_STORAGE, 63),
     Check("24 % at 50 °F, as maize at 26", days(24, 10), 18, 0, MINNESOTA_STORAGE, 18),
     Check("14 % at 70 °F, as maize at 16", days(14, 21.1), 83, 0, MINNESOTA_STORAGE, 83),
-    Check("a point of moisture more", lambda: seed_life_factor(-1, 0, _HARVEST.grain), 0.5, 1e-9, IRRI_LIFE, 0.5, 0.1),
+    Check(
+        "a point of moisture more", lambda: seed_life_factor(-1, 0, _HARVEST.grain), 0.5, 1e-9, IRRI_LIFE, 0.5, 0.1
+    ),
     Check("5 °C more", lambda: seed_life_factor(0, -5, _HARVEST.grain), 0.5, 1e-9, IRRI_LIFE, 0.5, 0.1),
     Check("figure of the crop, kg N/ha", credit(_HARVEST.nitrogen_left), 30, 1e-9, ONTARIO_CREDIT, 30),
     Check("figure of the hills, kg N/ha", credit(_ULAMI.zones[1].nitrogen_left), 55, 1e-9, NIGERIA_CREDIT, 55),
-)  # fmt: skip
+)
 
 SECOND_HAND_HARVEST = (
+    Check(
+        "pods on 1/10,000 acre: 300 × 2.5 ÷ 18",
+        bushels_an_acre(300, 2.5, 3000),
+        41.667,
+        5e-4,
+        PURDUE,
+        41.6,
+        0.1,
+        cut=True,
+    ),
+    Check(
+        "factor for large seed, 2,500 a pound",
+        lambda: 1000 / bushels_an_acre(1000, 1, 2500)(),
+        15,
+        1e-6,
+        PURDUE,
+        15,
+    ),
+    Check("factor for 3,000 a pound", lambda: 1000 / bushels_an_acre(1000, 1, 3000)(), 18, 1e-6, PURDUE, 18),
+    Check(
+        "factor for small seed, 3,500 a pound",
+        lambda: 1000 / bushels_an_acre(1000, 1, 3500)(),
+        21,
+        1e-6,
+        PURDUE,
+        21,
+    ),
     Check("25.5 to 15.5 %, percent", lambda: 100 * shrink(25.5, 15.5), 11.834, 5e-4, SHRINK_PAGE, 11.83, 0.01),
     Check(
         "with 0.5 % handling, percent",
@@ -145,7 +172,13 @@ SECOND_HAND_HARVEST = (
         0.01,
     ),
     Check(
-        "1,000 lb with handling", lambda: 1000 * (1 - shrink(25.5, 15.5, 0.005)), 876.66, 5e-3, SHRINK_PAGE, 876.7, 0.1
+        "1,000 lb with handling",
+        lambda: 1000 * (1 - shrink(25.5, 15.5, 0.005)),
+        876.66,
+        5e-3,
+        SHRINK_PAGE,
+        876.7,
+        0.1,
     ),
     Check(
         "1,000 lb in bushels of 56 lb; printed 15.8 from a rounded 17.9",
@@ -155,4 +188,4 @@ SECOND_HAND_HARVEST = (
         SHRINK_PAGE,
     ),
     Check("220 heads × 24 grains × 34 g", lambda: standing_kg_per_ha(220, 24, 1, 34), 1795.2, 1e-6, CEREAL_FORM),
-)  # fmt: skip
+)

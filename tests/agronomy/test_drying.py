@@ -66,23 +66,23 @@ class TestMassAtAnotherMoisture:
             lambda: shrink(absurd, 10),
             lambda: sold_dry_loss(10, absurd),
         ):
-            with pytest.raises(OutOfRange, match="^moisture is"):
+            with pytest.raises(OutOfRange, match=r"^moisture is"):
                 call()
 
     def test_grain_does_not_shrink_by_getting_wetter_nor_lose_pay_by_being_wetter(self):
         assert shrink(13, 13) == sold_dry_loss(13, 13) == 0
-        with pytest.raises(OutOfRange, match="^moisture after is 14"):
+        with pytest.raises(OutOfRange, match=r"^moisture after is 14"):
             shrink(13, 14)
-        with pytest.raises(OutOfRange, match="^moisture is 14, allowed is 0 to 13"):
+        with pytest.raises(OutOfRange, match=r"^moisture is 14, allowed is 0 to 13"):
             sold_dry_loss(14, 13)
 
     @pytest.mark.parametrize("loss", [-0.01, 1.01])
     def test_handling_that_cannot_be_is_refused(self, loss):
-        with pytest.raises(OutOfRange, match="^handling loss is"):
+        with pytest.raises(OutOfRange, match=r"^handling loss is"):
             shrink(20, 10, loss)
 
     def test_no_grain_is_refused(self):
-        with pytest.raises(OutOfRange, match="^grain is 0"):
+        with pytest.raises(OutOfRange, match=r"^grain is 0"):
             mass_at_moisture_kg(0, 13, 10)
 
     @given(st.floats(0, 13), st.floats(0, 13))
@@ -157,11 +157,11 @@ class TestDaysInStore:
     def test_where_the_table_has_a_hole_nothing_is_promised(self, grain):
         one_hot_row = tuple(row for row in grain.storage if row.celsius == 10 or row.moisture_percent == 14)
 
-        with pytest.raises(OutOfRange, match="^moisture is 16"):
+        with pytest.raises(OutOfRange, match=r"^moisture is 16"):
             storage_time(16, 20, replace(grain, storage=one_hot_row))
 
     def test_a_crop_without_a_table_says_so(self, grain):
-        with pytest.raises(MissingFigure, match="harvest.grain.storage"):
+        with pytest.raises(MissingFigure, match=r"harvest.grain.storage"):
             storage_time(12, 10, replace(grain, storage=()))
 
     @given(st.floats(-10, 10), st.floats(-25, 25))

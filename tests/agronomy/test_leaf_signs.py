@@ -165,7 +165,7 @@ class TestTheFile:
             (
                 'call = "today"',
                 'call = "now"',
-                "causes[2].call is 'now': give one of today, this_week, next_visit",
+                "causes[2].call is 'now': give one of today, this_week",
             ),
             ('mark = "published"', 'mark = "printed"', "causes[1].mark is 'printed': give one of published"),
             (
@@ -185,7 +185,7 @@ class TestTheFile:
 
 
 def test_no_sign_at_all_is_refused(leaf_signs):
-    with pytest.raises(CannotBe, match="^no sign was named: name at least one of: old_first, "):
+    with pytest.raises(CannotBe, match=r"^no sign was named: name at least one of: old_first, "):
         leaf_causes(leaf_signs, [])
 
 

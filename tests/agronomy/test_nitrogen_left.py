@@ -72,14 +72,8 @@ def test_a_crop_without_the_section_has_none_of_its_figures(crop_text, sources):
 @pytest.mark.parametrize("part", ["[harvest.yield]", "[harvest.grain]", "[harvest.nitrogen_left]"])
 def test_each_part_of_the_section_may_be_left_out(crop_text, sources, part):
     head, _, rest = crop_text.partition(part)
-    following = min(
-        (
-            rest.index(f"\n[{name}")
-            for name in ("harvest.grain]", "harvest.nitrogen_left]")
-            if f"\n[{name}" in rest
-        ),
-        default=len(rest),
-    )
+    later = (f"\n[{name}]" for name in ("harvest.grain", "harvest.nitrogen_left"))
+    following = min((rest.index(name) for name in later if name in rest), default=len(rest))
 
     harvest = read_crop(head + rest[following:], sources).harvest
 

@@ -123,7 +123,7 @@ class TestACountThatCannotBe:
 
     @pytest.mark.parametrize("number", [0, -1, 1001])
     def test_of_no_plant_is_refused(self, number):
-        with pytest.raises(OutOfRange, match="^plants is"):
+        with pytest.raises(OutOfRange, match=r"^plants is"):
             NoduleCount(number, 0)
 
     def test_of_more_cut_open_than_found_is_refused(self):
@@ -138,7 +138,7 @@ class TestACountThatCannotBe:
 
     def test_of_more_than_a_plant_bears_is_refused(self):
         assert nodule_score(NoduleCount(5, 2500, red=1), SCHEME).verdict is Nodulation.WORKING
-        with pytest.raises(OutOfRange, match="^nodules on a plant is 500.2"):
+        with pytest.raises(OutOfRange, match=r"^nodules on a plant is 500.2"):
             nodule_score(NoduleCount(5, 2501, red=1), SCHEME)
 
 

@@ -67,7 +67,7 @@ class TestTheYield:
                 standing_kg_per_ha(*counts)
 
     def test_of_seeds_without_mass_is_refused(self):
-        with pytest.raises(OutOfRange, match="^thousand-seed weight is 0"):
+        with pytest.raises(OutOfRange, match=r"^thousand-seed weight is 0"):
             standing_kg_per_ha(1, 1, 1, 0)
 
 
@@ -92,13 +92,13 @@ class TestWhatIsLost:
 
     @pytest.mark.parametrize("absurd", [*ABSURD, 100_001])
     def test_of_absurd_counts_is_refused(self, absurd):
-        with pytest.raises(OutOfRange, match="^seeds on the ground is"):
+        with pytest.raises(OutOfRange, match=r"^seeds on the ground is"):
             harvest_loss_kg_per_ha(absurd, 130)
 
     def test_of_nothing_brought_home_is_refused(self):
-        with pytest.raises(OutOfRange, match="^grain brought home is 0"):
+        with pytest.raises(OutOfRange, match=r"^grain brought home is 0"):
             lost_part(1, 0)
-        with pytest.raises(OutOfRange, match="^loss is -1"):
+        with pytest.raises(OutOfRange, match=r"^loss is -1"):
             lost_part(-1, 1)
 
 
@@ -126,9 +126,9 @@ class TestBags:
 
     @pytest.mark.parametrize("absurd", [*ABSURD, 1e9])
     def test_of_absurd_grain_are_refused(self, absurd):
-        with pytest.raises(OutOfRange, match="^grain is"):
+        with pytest.raises(OutOfRange, match=r"^grain is"):
             bags_of_grain(absurd, 50)
 
     def test_that_hold_nothing_are_refused(self):
-        with pytest.raises(OutOfRange, match="^bag is 0"):
+        with pytest.raises(OutOfRange, match=r"^bag is 0"):
             bags_of_grain(1, 0)
