@@ -35,9 +35,7 @@ def test_what_is_marked_published_has_a_source_with_an_address(crop, programme, 
     assert all(addresses[figure.source].startswith(("https://", "http://")) for figure in published)
 
 
-def test_every_shipped_source_is_used_and_none_is_listed_twice(
-    crop, programme, onset_rules, leaf_signs, sources
-):
+def test_every_shipped_source_is_used_and_none_is_listed_twice(crop, programme, onset_rules, leaf_signs, sources):
     used = {figure.source for _, figure in (*crop.figures, *programme.figures, *onset_rules.figures)}
     used |= {cause.source for cause in leaf_signs.causes}
 
