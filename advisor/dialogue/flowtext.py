@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import yaml
 
 from advisor.dialogue.faults import Fault, Faulty
+from advisor.dialogue.yaml_slips import TAKEN_FOR, yaml_slip
 
 _PLAIN_NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
 _NUMBER_TAGS = ("tag:yaml.org,2002:int", "tag:yaml.org,2002:float")
@@ -88,7 +89,7 @@ def flow_tree(text: str, file: str) -> Table:
     Text(text='tea', line=1)
     >>> flow_tree("sugar: no", "tea.yaml")
     Traceback (most recent call last):
-    advisor.dialogue.faults.Faulty: tea.yaml:1: YAML reads 'no' as bool, not as a word: put it in quotes
+    advisor.dialogue.faults.Faulty: tea.yaml:1: YAML reads 'no' as true or false, not as a word: put it in quotes
     """
     tree, faults = flow_tree_and_faults(text, file)
     if faults or tree is None:
@@ -107,10 +108,7 @@ def flow_tree_and_faults(text: str, file: str) -> tuple[Table | None, list[Fault
         anchored = [event for event in yaml.parse(text, Loader=yaml.SafeLoader) if getattr(event, "anchor", None)]
         root = yaml.compose(text, Loader=yaml.SafeLoader)
     except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        what = getattr(error, "problem", None) or str(error).splitlines()[0]
-        last = max(1, len(text.splitlines()))
-        return None, [Fault(file, min(mark.line + 1, last) if mark else 1, f"not YAML: {what}", "mend the line")]
+        return None, [Fault(file, *yaml_slip(error, text))]
     faults = [
         Fault(file, _line(event), "anchors and aliases are not read", "write the text out") for event in anchored
     ]
@@ -137,7 +135,8 @@ def _node(node: yaml.Node, file: str, faults: list[Fault]) -> Node:
     if kind == "null" and not text:
         faults.append(Fault(file, line, "nothing stands behind the colon or dash", "write it, or take it out"))
     elif kind != "str" and not plain_number:
-        faults.append(Fault(file, line, f"YAML reads '{text}' as {kind}, not as a word", "put it in quotes"))
+        taken_for = TAKEN_FOR.get(kind, kind)
+        faults.append(Fault(file, line, f"YAML reads '{text}' as {taken_for}, not as a word", "put it in quotes"))
     return Text(text, line)
 
 

@@ -50,6 +50,7 @@ def _flow_faults(flow: Flow, material: Material) -> Iterable[Fault]:
         for edge in flow.edges(screen):
             if edge.to not in names | {RETURN, MENU}:
                 instead = instead_of(edge.to, names | {RETURN, MENU})
+                instead = instead if instead.startswith("did") else f"add the screen, or {instead}"
                 yield Fault(flow.file, edge.line, f"there is no screen '{edge.to}'", instead, place)
         yield from _list_faults(flow, screen, place)
         if screen.call and screen.call not in {*material.flows, *material.unread}:

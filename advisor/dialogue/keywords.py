@@ -162,15 +162,19 @@ def _word_faults(
     for word, key in glossary.keys:
         if endings.get(word, key) != key:
             yield key, f"'{word}' means {key}, and {endings[word]} in another language", "take another word"
-    taken = {word for other in glossaries for phrase in _fixed(other) for word in (phrase, *phrase.split())}
-    taken |= {word for other in glossaries for word in other.asides}
+    taken = {
+        word: f"{means} ({other.language})"
+        for other in (*reversed(glossaries), glossary)
+        for phrase, means in _meanings(other)
+        for word in (phrase, *phrase.split())
+    }
     keywords = sorted({pair for other in glossaries for pair in _keywords(other, declared)})
     for word, name in _keywords(glossary, declared):
         if len(word.split()) != 1 or len(word) < LEAST_LETTERS:
             what = f"the keyword word '{word}' is too short or not one word"
             yield name, what, f"use one word of {LEAST_LETTERS} letters or more"
         if word in taken:
-            yield name, f"the keyword word '{word}' means something else as well", "take another word"
+            yield name, f"the keyword word '{word}' is also {taken[word]}", "take another word"
         for ending in endings:
             if slips(word, ending) is not None or slips(ending, word) is not None:
                 yield name, f"the keyword word '{word}' is too near to '{ending}'", "take another word"
@@ -196,6 +200,14 @@ def _fixed(glossary: Glossary) -> Iterator[str]:
     """Words that mean something wherever they stand: commands, units and numbers."""
     yield from (word for word, _ in (*glossary.keys, *glossary.units))
     yield from _numbers(glossary)
+
+
+def _meanings(glossary: Glossary) -> Iterator[tuple[str, str]]:
+    """Words that a keyword cannot have, and what each is."""
+    yield from ((word, "an aside") for word in glossary.asides)
+    yield from ((word, "a word of a number") for word in _numbers(glossary))
+    yield from ((word, f"a word of the unit '{unit}'") for word, unit in glossary.units)
+    yield from ((word, f"a word of the command '{key}'") for word, key in glossary.keys)
 
 
 def _numbers(glossary: Glossary) -> Iterator[str]:

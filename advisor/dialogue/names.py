@@ -107,8 +107,12 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
     ask = screen.ask
     if ask and ask.kind is AskKind.PICK and not registry.entries(ask.source):
         yield fault(screen.line, "list", ask.source, dict(registry.lists))
-    if ask and ask.kind is AskKind.NUMBER and (ask.low is None or ask.high is None or ask.low > ask.high):
-        yield Fault(flow.file, screen.line, "the number has no range", "give 'low' and 'high'", place)
+    if ask and ask.kind is AskKind.NUMBER:
+        if ask.low is None or ask.high is None:
+            yield Fault(flow.file, screen.line, "the number has no range", "give 'low' and 'high'", place)
+        elif ask.low > ask.high:
+            what = f"no number lies between 'low' {ask.low} and 'high' {ask.high}"
+            yield Fault(flow.file, screen.line, what, "give the smaller one as 'low'", place)
     if ask and ask.kind is AskKind.COUNT_OF and ask.high is None:
         yield Fault(flow.file, screen.line, "the count has no largest sample", "give 'most'", place)
     options = (

@@ -8,6 +8,20 @@ from difflib import get_close_matches
 _MOST = 6
 
 
+def nearest_of(word: str, known: Iterable[str]) -> str:
+    """The name that an unknown one is probably meant for, empty where none is near.
+
+    Args:
+        word: the unknown name.
+        known: the names there are.
+
+    >>> nearest_of("mlik", ["sugar", "milk"]), nearest_of("x", ["sugar"])
+    ('milk', '')
+    """
+    near = get_close_matches(word, sorted(set(known)), 1)
+    return near[0] if near else ""
+
+
 def instead_of(word: str, known: Iterable[str]) -> str:
     """What to do about an unknown name.
 
@@ -21,9 +35,9 @@ def instead_of(word: str, known: Iterable[str]) -> str:
     'there is none to write yet'
     """
     names = sorted(set(known))
-    near = get_close_matches(word, names, 1)
-    shown = [*near, *(name for name in names if name not in near)]
+    near = nearest_of(word, names)
+    shown = [*([near] if near else []), *(name for name in names if name != near)]
     if not shown:
         return "there is none to write yet"
     listed = ", ".join(shown[:_MOST]) + (f" and {len(shown) - _MOST} more" if len(shown) > _MOST else "")
-    return f"did you mean '{near[0]}'? Known: {listed}" if near else f"write one of: {listed}"
+    return f"did you mean '{near}'? Known: {listed}" if near else f"write one of: {listed}"

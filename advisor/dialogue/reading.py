@@ -24,6 +24,7 @@ from advisor.dialogue.flows import (
     Screen,
 )
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
+from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.treereading import NAME, TreeReader
 from advisor.records.grower import SCOPES
 
@@ -131,8 +132,9 @@ class _Reader(TreeReader):
             )
         screens = self.screens(name, tree.get("screens"))
         start = self.name(tree, "start", needed=True)
-        if start not in {screen.name for screen in screens}:
-            self.fault(tree.line_of("start"), f"there is no screen '{start}'", "start with a screen of this flow")
+        names = {screen.name for screen in screens}
+        if start and start not in names:
+            self.fault(tree.line_of("start"), f"there is no screen '{start}'", instead_of(start, names))
         version = self.text(tree, "version", None)
         fingerprint = hashlib.sha256(repr(_bare(tree)).encode()).hexdigest()[:16]
         facts, one_lines = self.facts(tree.get("facts")), self.one_lines(tree.get("one_line"))
@@ -293,6 +295,7 @@ class _Reader(TreeReader):
         kinds = {kind.value: kind for kind in _ASK_KEYS}
         word = self.text(node, "kind", None) if isinstance(node, Table) else ""
         if word not in kinds:
+            self.misread.add(self.screen_id)
             self.fault(table.line_of("ask"), f"no question of the kind '{word}'", f"use: {', '.join(kinds)}")
             return None
         kind = kinds[word]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.material import Material
-from advisor.dialogue.nearby import instead_of
+from advisor.dialogue.nearby import nearest_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import BadPlaceholder
@@ -46,7 +46,12 @@ def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
             yield Fault(flow.file, choice.line, what, "add 'keep' to the screen, or take 'is' out", place)
     if screen.keep and "." not in screen.keep and screen.keep not in looked_at:
         what = f"nothing looks at the answer '{screen.keep}'"
-        yield Fault(flow.file, screen.line, what, instead_of(screen.keep, looked_at), place)
+        yield Fault(flow.file, screen.line, what, _to_be_looked_at(screen.keep, looked_at), place)
+
+
+def _to_be_looked_at(name: str, looked_at: set[str]) -> str:
+    near = nearest_of(name, looked_at)
+    return f"did you mean '{near}'?" if near else f"say it in a text, or keep it as a fact, like 'grower.{name}'"
 
 
 def _looked_at(flow: Flow, registry: Registry) -> set[str]:
@@ -58,11 +63,12 @@ def _looked_at(flow: Flow, registry: Registry) -> set[str]:
         if calculation:
             names |= {*calculation.needs, *calculation.may_use, *(takes.name for takes in calculation.takes)}
         for edge in flow.edges(screen):
-            names.add(edge.known)
+            names |= {edge.known} if edge.known else set()
             names |= set(conditions[edge.when].needs) if edge.when in conditions else set()
         names |= {source for _, source in screen.keeps}
         if screen.say:
-            names |= _named(screen.say.text) | _named(screen.say.other) | {screen.say.count}
+            names |= _named(screen.say.text) | _named(screen.say.other)
+            names |= {screen.say.count} if screen.say.count else set()
     return names
 
 

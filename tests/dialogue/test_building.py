@@ -27,7 +27,7 @@ class TestNames:
                 "{kind: pick, from: beers}",
                 "there is no list 'beers'",
             ),
-            ("low: 0, high: 9", "low: 9, high: 0", "the number has no range"),
+            ("low: 0, high: 9", "low: 9, high: 0", "no number lies between 'low' 9 and 'high' 0"),
             ("Sweetness %(sweetness)s.", "Sweetness %s.", None),
         ],
     )

@@ -3,7 +3,8 @@
 import pytest
 
 from advisor.dialogue.faults import Faulty
-from advisor.dialogue.flowtext import Table, Text, flow_tree
+from advisor.dialogue.flowtext import Table, Text, flow_tree, flow_tree_and_faults
+from advisor.dialogue.yaml_slips import TAKEN_FOR
 
 
 def faults_of(text):
@@ -41,7 +42,7 @@ class TestWords:
         if kind is None:  # YAML 1.1 reads 1e3 as a word already
             assert flow_tree(text, "tea.yaml").get("b") == Text(word, 2)
         else:
-            assert faults_of(text) == [(2, f"YAML reads '{word}' as {kind}, not as a word")]
+            assert faults_of(text) == [(2, f"YAML reads '{word}' as {TAKEN_FOR[kind]}, not as a word")]
 
     def test_the_same_word_in_quotes_is_a_word(self):
         assert flow_tree('b: "no"', "tea.yaml").get("b") == Text("no", 1)
@@ -72,6 +73,24 @@ class TestTables:
 
         assert line >= 2
         assert what.startswith("not YAML")
+
+    @pytest.mark.parametrize(
+        ("text", "line", "instead"),
+        [
+            ("a: x\nb: Rain: it is late", 2, "put a text with a colon in quotes, or indent the line right"),
+            (
+                'a:\n- {say: "Tea, is: x}\n- {say: "Milk", is: y}',
+                3,
+                "close the quote or bracket that line 2 opens",
+            ),
+            ("a:\n  b: x\n\tc: y", 3, "indent like the lines around it, with spaces"),
+            ("a:\n  b: x\n c: y", 3, "mend the line, or indent like the lines around it, with spaces"),
+        ],
+    )
+    def test_broken_yaml_says_what_to_do(self, text, line, instead):
+        _, (fault,) = flow_tree_and_faults(text, "tea.yaml")
+
+        assert (fault.line, fault.instead) == (line, instead)
 
     def test_nesting_is_kept(self):
         assert isinstance(flow_tree("a: {b: {c: d}}", "tea.yaml").get("a"), Table)

@@ -157,10 +157,10 @@ class TestWords:
     @pytest.mark.parametrize(
         ("word", "what"),
         [
-            ("acre", "the keyword word 'acre' means something else as well"),
-            ("menu", "the keyword word 'menu' means something else as well"),
-            ("seven", "the keyword word 'seven' means something else as well"),
-            ("mbegu", "the keyword word 'mbegu' means something else as well"),
+            ("acre", "the keyword word 'acre' is also a word of the unit 'acre' (en)"),
+            ("menu", "the keyword word 'menu' is also a word of the command 'menu' (en)"),
+            ("seven", "the keyword word 'seven' is also a word of a number (en)"),
+            ("mbegu", "the keyword word 'mbegu' is also an aside (sw)"),
             ("stop", "the keyword word 'stop' is too near to 'stop'"),
             ("stoop", "the keyword word 'stoop' is too near to 'stop'"),
             ("simamo", "the keyword word 'simamo' is too near to 'simama'"),

@@ -153,7 +153,7 @@ class TestWords:
                 FIRST,
                 'menu: "yes"',
                 "menu: yes",
-                "YAML reads 'yes' as bool",
+                "YAML reads 'yes' as true or false",
                 "menu: yes",
                 "",
             ),
@@ -161,7 +161,7 @@ class TestWords:
                 FIELD,
                 'example: "25"',
                 "example: 010",
-                "YAML reads '010' as int",
+                "YAML reads '010' as a number",
                 "example: 010",
                 "",
             ),
@@ -169,7 +169,7 @@ class TestWords:
                 FIELD,
                 'example: "60"',
                 "example: 12:30",
-                "YAML reads '12:30' as int",
+                "YAML reads '12:30' as a number",
                 "example: 12:30",
                 "",
             ),
@@ -224,3 +224,21 @@ class TestWords:
 
         found = {(fault.line, fault.screen) for fault in planted.found if "no placeholder" in fault.what}
         assert found == {(planted.line("100% good!"), "buy_list.sent")}
+
+    def test_a_way_to_a_screen_that_is_still_to_be_written(self):
+        planted = plant(LIST, "to: message_buy,", "to: rainfall,", ENGLISH)
+
+        (fault,) = [fault for fault in planted.found if "'rainfall'" in fault.what]
+        assert fault.instead.startswith("add the screen, or write one of: ")
+
+    def test_a_kind_of_question_that_does_not_exist_is_the_only_fault_of_its_screen(self):
+        planted = plant(LIST, "{kind: money, ", "{kind: mony, ", ENGLISH)
+
+        found = [fault.what for fault in planted.found if fault.screen == "buy_list.money"]
+        assert found == ["no question of the kind 'mony'"]
+
+    def test_an_answer_that_nothing_looks_at_is_told_how_to_be_kept(self):
+        planted = plant(LIST, "    keep: rough_seen\n", "    keep: weather\n", ENGLISH)
+
+        found = [fault.instead for fault in planted.found if "'weather'" in fault.what]
+        assert found == ["say it in a text, or keep it as a fact, like 'grower.weather'"]
