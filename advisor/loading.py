@@ -14,8 +14,8 @@ from advisor.agronomy.errors import DataFault
 from advisor.agronomy.sources import Source, read_sources
 from advisor.dialogue.book import Book
 from advisor.dialogue.building import book_from
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.dialogue.material import Material
 
 DEMO = "ulami"
 

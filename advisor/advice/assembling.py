@@ -14,9 +14,9 @@ from advisor.agronomy.lines import line_of
 from advisor.agronomy.programme import Programme
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import Source
+from advisor.dialogue.checks.material import Material, line_with
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow
-from advisor.dialogue.material import Material, line_with
 from advisor.dialogue.reading import read_as_far_as_can_be
 from advisor.dialogue.talk import Spot
 from advisor.wording.catalogs import Catalog, read_catalog

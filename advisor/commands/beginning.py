@@ -20,7 +20,7 @@ from advisor.settings import Settings, SettingsProblem
 
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
-    from advisor.dialogue.material import Material
+    from advisor.dialogue.checks.material import Material
     from advisor.store.api import Store
 
 
@@ -86,8 +86,8 @@ def book_of(settings: Settings, *, drafting: bool = False) -> Book:
         drafting: what is not translated yet is said in English and told as a warning of the book.
     """
     from advisor.dialogue.building import book_from
+    from advisor.dialogue.checks.report import report
     from advisor.dialogue.faults import Faulty
-    from advisor.dialogue.report import report
 
     try:
         return book_from(material_of(settings), drafting=drafting)

@@ -11,8 +11,8 @@ from advisor.commands.beginning import author_options, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
 if TYPE_CHECKING:
+    from advisor.dialogue.checks.material import Material
     from advisor.dialogue.faults import Fault
-    from advisor.dialogue.material import Material
     from advisor.settings import Settings
     from advisor.wording.merging import SourceText
 
@@ -172,7 +172,7 @@ def _sound(file: Path, language: str) -> str:
 
 def _faults(material: Material, language: str, file: Path) -> list[Fault]:
     """What is wrong in a catalog and its glossary; widths are another command's."""
-    from advisor.dialogue.texts import faults_in, mute_faults_of, text_faults
+    from advisor.dialogue.checks.texts import faults_in, mute_faults_of, text_faults
     from advisor.wording.catalogs import read_catalog
 
     own = (f"{language}.po", f"{language}.glossary.toml")

@@ -43,11 +43,11 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
       advisor flows check --programme my-district.toml
       advisor flows check buy_list.list_good
     """
-    from advisor.dialogue.overview import overview, proofs, widest_of_all, widest_texts
+    from advisor.dialogue.checks.overview import overview, proofs, widest_of_all, widest_texts
 
     settings = read_settings(demo=True, **options)
     if as_json:
-        from advisor.dialogue.checking import all_faults
+        from advisor.dialogue.checks.checking import all_faults
 
         faults = all_faults(material_of(settings), drafting=drafting)
         click.echo(json.dumps([asdict(fault) for fault in faults], ensure_ascii=False, indent=1))

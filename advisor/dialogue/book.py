@@ -9,9 +9,9 @@ from datetime import date, datetime, timedelta, tzinfo
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow, Screen
-from advisor.dialogue.keywords import Keyword, Vocabulary
 from advisor.dialogue.machine import Router
 from advisor.dialogue.notices import notice_text
+from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import Spot

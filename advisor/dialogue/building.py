@@ -10,13 +10,13 @@ from zoneinfo import ZoneInfo
 
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.book import Book
-from advisor.dialogue.checking import ROOT, findings
+from advisor.dialogue.checks.checking import ROOT, findings
+from advisor.dialogue.checks.laying import Layouts
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Faulty
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.keywords import keywords_of, vocabulary_of
-from advisor.dialogue.laying import Layouts
 from advisor.dialogue.machine import Router
-from advisor.dialogue.material import Material
+from advisor.dialogue.one_line.keywords import keywords_of, vocabulary_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.voice import Voice

@@ -8,12 +8,12 @@ from dataclasses import replace
 from typing import Protocol
 
 from advisor.dialogue.book import ALONE
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.names import kinds_of
+from advisor.dialogue.checks.texts import engine_texts, texts_of
 from advisor.dialogue.flows import Flow, Screen
-from advisor.dialogue.material import Material
-from advisor.dialogue.names import kinds_of
 from advisor.dialogue.reading import read_flow
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE
-from advisor.dialogue.texts import engine_texts, texts_of
 from advisor.wording.errors import BadPlaceholder
 from advisor.wording.kinds import Kind
 from advisor.wording.merging import SourceText

@@ -15,7 +15,7 @@ from advisor.dialogue.flows import AskKind, Choice, Screen
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.one_line import one_line_answer
+from advisor.dialogue.one_line.answering import one_line_answer
 from advisor.dialogue.showing import has_next_page, is_brief, outcome, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.walk import REFUSED, Missing, Walk

@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 from advisor.advice import assembling
 from advisor.advice.assembling import Paper, material_of
-from advisor.dialogue.checking import Findings, findings
+from advisor.dialogue.checks.checking import Findings, findings
 from advisor.loading import load_figures, load_papers, zone_exists
 from advisor.wording.kinds import scales
 

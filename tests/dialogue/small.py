@@ -8,7 +8,7 @@ from pathlib import Path
 
 from advisor.agronomy.labels import Label
 from advisor.dialogue.building import build_book
-from advisor.dialogue.material import Material
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.reading import read_flow
 from advisor.dialogue.registry import Calculation, Condition, Registry
 from advisor.wording.catalogs import read_catalog

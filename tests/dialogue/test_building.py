@@ -2,8 +2,8 @@
 
 import pytest
 
+from advisor.dialogue.checks.texts import engine_texts, texts_of
 from advisor.dialogue.faults import Faulty
-from advisor.dialogue.texts import engine_texts, texts_of
 from advisor.wording.segments import ROOM, cost
 from tests.dialogue.small import TEA, WELCOME, small_book
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from advisor.dialogue.circles import circle_faults
-from advisor.dialogue.graph import graph_faults
+from advisor.dialogue.checks.circles import circle_faults
+from advisor.dialogue.checks.graph import graph_faults
 from advisor.dialogue.reading import read_flow
 from tests.dialogue.small import flows_alone
 

@@ -8,7 +8,7 @@ import pytest
 import advisor
 from advisor.dialogue.building import build_book
 from advisor.dialogue.faults import Faulty
-from advisor.dialogue.keywords import keyword_faults
+from advisor.dialogue.one_line.keywords import keyword_faults
 from advisor.dialogue.reading import read_flow
 
 HOME = Path(advisor.__file__).parent.parent

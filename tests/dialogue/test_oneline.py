@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.dialogue.answers import Taken, tidy, understand
 from advisor.dialogue.building import build_book
-from advisor.dialogue.one_line_proof import widest_messages
+from advisor.dialogue.checks.one_line_proof import widest_messages
 from advisor.dialogue.reading import read_flow
 from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
 from advisor.wording.units import UNITS

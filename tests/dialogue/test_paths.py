@@ -2,8 +2,8 @@
 
 import pytest
 
+from advisor.dialogue.checks.paths import path_faults
 from advisor.dialogue.faults import Faulty
-from advisor.dialogue.paths import path_faults
 from advisor.dialogue.reading import read_flow
 from tests.dialogue.small import TEA, WELCOME, flows_alone, small_book
 

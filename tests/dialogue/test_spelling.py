@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.dialogue.keywords import vocabulary_of
-from advisor.dialogue.one_line_reading import Unsure, WayOut, Wish, read_one_line
-from advisor.dialogue.spelling import forgiven, nearest, slips
+from advisor.dialogue.one_line.keywords import vocabulary_of
+from advisor.dialogue.one_line.reading import Unsure, WayOut, Wish, read_one_line
+from advisor.dialogue.one_line.spelling import forgiven, nearest, slips
 from advisor.wording.folding import folded
 
 LATIN = "abcdefghijklmnopqrstuvwxyz"

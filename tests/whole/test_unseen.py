@@ -12,8 +12,8 @@ import polib
 import pytest
 
 from advisor.commands.exits import Exit
+from advisor.dialogue.checks.texts import engine_texts
 from advisor.dialogue.screens import ENGINE
-from advisor.dialogue.texts import engine_texts
 from advisor.loading import load_book
 from simulator.gateway import Gateway
 from simulator.house import SERVICE, connected

@@ -15,12 +15,12 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.flows import Ask, AskKind
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import key_of
-from advisor.dialogue.keywords import Keyword, Vocabulary
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.one_line_reading import Unsure, WayOut, Wish, near_endings, read_one_line
-from advisor.dialogue.one_line_texts import help_text, reason, which_one, write_like, write_to_end
+from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
+from advisor.dialogue.one_line.reading import Unsure, WayOut, Wish, near_endings, read_one_line
+from advisor.dialogue.one_line.spelling import LEAST_LETTERS, is_near, nearest, slips
+from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
 from advisor.dialogue.showing import whole_text
-from advisor.dialogue.spelling import LEAST_LETTERS, is_near, nearest, slips
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import REFUSED, Walk
 from advisor.wording.folding import folded

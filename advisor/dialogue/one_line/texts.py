@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.dialogue.keywords import Keyword
 from advisor.dialogue.notices import TEXTS, notice_text, whole_example
+from advisor.dialogue.one_line.keywords import Keyword
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE
 from advisor.wording.templates import placeholders

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.laying import CHANNELS
-from advisor.dialogue.report import quoted
+from advisor.dialogue.checks.laying import CHANNELS
+from advisor.dialogue.checks.report import quoted
 from advisor.dialogue.screens import Layout
 from advisor.dialogue.talk import Spot
 from advisor.wording.segments import ROOM, answer_room

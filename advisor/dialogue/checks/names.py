@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
-from advisor.dialogue.material import Material
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Condition, Registry
 from advisor.dialogue.talk import Spot

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from advisor.dialogue.answers import Taken, tidy, understand
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow
-from advisor.dialogue.keywords import Keyword, Vocabulary, keywords_of, vocabulary_of
 from advisor.dialogue.notices import notices_of
-from advisor.dialogue.one_line_reading import Wish, read_one_line
-from advisor.dialogue.one_line_texts import (
+from advisor.dialogue.one_line.keywords import Keyword, Vocabulary, keywords_of, vocabulary_of
+from advisor.dialogue.one_line.reading import Wish, read_one_line
+from advisor.dialogue.one_line.texts import (
     WRITE_TO_END,
     example,
     help_text,

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from advisor.dialogue.book import ALONE
+from advisor.dialogue.checks.material import Material, line_with
 from advisor.dialogue.faults import Fault, Wide
 from advisor.dialogue.flows import Flow
-from advisor.dialogue.material import Material, line_with
 from advisor.dialogue.notices import TEXTS
-from advisor.dialogue.one_line_texts import ONE_LINE_TEXTS
+from advisor.dialogue.one_line.texts import ONE_LINE_TEXTS
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE
 from advisor.wording.catalog_check import catalog_faults, missing_translations
 from advisor.wording.catalogs import Catalog, Entry

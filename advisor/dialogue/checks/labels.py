@@ -3,21 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import fields, is_dataclass
 
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
+from advisor.dialogue.checks.material import Material, line_with
+from advisor.dialogue.checks.texts import named_letters
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.material import Material, line_with
-from advisor.dialogue.texts import named_letters
 from advisor.wording.gsm import gsm_safe, outside
 from advisor.wording.segments import Alphabet
 from advisor.wording.voice import Voice
 
 
 def programme_labels(programme: Programme) -> tuple[Label, ...]:
-    """Every name of the programme: itself, zones, villages, crops and products."""
-    named = (programme.zones, programme.villages, programme.crops, programme.seeds, programme.inoculants)
-    return (programme.name, *(thing.label for things in named for thing in things))
+    """Every name in a programme, wherever it stands: whatever gets a name may be said one day."""
+    return tuple(dict.fromkeys(_labels_in(programme)))
+
+
+def _labels_in(value: object) -> Iterable[Label]:
+    if isinstance(value, Label):
+        yield value
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from _labels_in(part)
+    elif is_dataclass(value):
+        for part in fields(value):
+            yield from _labels_in(getattr(value, part.name))
 
 
 def label_faults(material: Material, labels: Iterable[Label], voice: Voice) -> list[Fault]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from advisor.dialogue.checks.graph import ways_out
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, Flow, Screen
-from advisor.dialogue.graph import ways_out
-from advisor.dialogue.material import Material
 from advisor.dialogue.talk import Spot
 
 #: Flows open at once.

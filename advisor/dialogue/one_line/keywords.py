@@ -6,10 +6,10 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from advisor.dialogue.checks.material import line_with
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, Flow, OneLine, Screen
-from advisor.dialogue.material import line_with
-from advisor.dialogue.spelling import LEAST_LETTERS, slips
+from advisor.dialogue.one_line.spelling import LEAST_LETTERS, slips
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
 from advisor.wording.units import UNITS

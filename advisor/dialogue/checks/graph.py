@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.one_line_faults import one_line_faults
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Edge, Flow, Screen
-from advisor.dialogue.material import Material
 from advisor.dialogue.nearby import instead_of
-from advisor.dialogue.one_line_faults import one_line_faults
 from advisor.dialogue.talk import Spot
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from advisor.dialogue.answers import Slip, tidy, understand
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Screen
-from advisor.dialogue.material import Material
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 

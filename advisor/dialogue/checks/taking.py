@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.names import kinds_given
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.material import Material
-from advisor.dialogue.names import kinds_given
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Registry, Takes
 from advisor.dialogue.talk import Spot

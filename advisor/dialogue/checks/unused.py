@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.material import Material
 from advisor.dialogue.nearby import nearest_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from advisor.dialogue.checks.labels import alphabet_fault
+from advisor.dialogue.checks.material import Material, line_with
+from advisor.dialogue.checks.one_line_faults import answering_screens
+from advisor.dialogue.checks.proof import DoesNotFit
+from advisor.dialogue.checks.texts import file_of
 from advisor.dialogue.faults import Fault, Wide
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.labels import alphabet_fault
-from advisor.dialogue.material import Material, line_with
 from advisor.dialogue.notices import notice_source
-from advisor.dialogue.one_line_faults import answering_screens
-from advisor.dialogue.proof import DoesNotFit
 from advisor.dialogue.screens import ENGINE
-from advisor.dialogue.texts import file_of
 from advisor.wording.errors import NotInAlphabet, TooManyPages, TooWide
 from advisor.wording.segments import ROOM, answer_room, cost
 from advisor.wording.templates import placeholders

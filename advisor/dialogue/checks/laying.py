@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from advisor.agronomy.labels import Label
+from advisor.dialogue.checks.labels import label_faults
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.one_line_faults import answering_screens
+from advisor.dialogue.checks.proof import DoesNotFit, Uneven, layout
+from advisor.dialogue.checks.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.labels import label_faults
-from advisor.dialogue.material import Material
 from advisor.dialogue.notices import CHANGED, notice_source, notice_text, notices_of
-from advisor.dialogue.one_line_faults import answering_screens
-from advisor.dialogue.proof import DoesNotFit, Uneven, layout
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.wording.errors import BadPlaceholder, WordingError
 from advisor.wording.kinds import Kind, Whole
 from advisor.wording.segments import answer_segments, segments

@@ -8,22 +8,22 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from advisor.dialogue.circles import circle_faults
-from advisor.dialogue.examples import example_faults
+from advisor.dialogue.checks.circles import circle_faults
+from advisor.dialogue.checks.examples import example_faults
+from advisor.dialogue.checks.graph import graph_faults
+from advisor.dialogue.checks.labels import label_faults, programme_labels
+from advisor.dialogue.checks.laying import Layouts
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.names import kinds_of, name_faults
+from advisor.dialogue.checks.one_line_proof import one_line_proof_faults
+from advisor.dialogue.checks.paths import path_faults
+from advisor.dialogue.checks.taking import taking_faults
+from advisor.dialogue.checks.texts import drafts_of, engine_faults, faults_in, mute_faults_of, text_faults
+from advisor.dialogue.checks.unused import unused_faults
 from advisor.dialogue.faults import Fault, in_order
-from advisor.dialogue.graph import graph_faults
-from advisor.dialogue.keywords import keyword_faults, keywords_of
-from advisor.dialogue.labels import label_faults, programme_labels
-from advisor.dialogue.laying import Layouts
-from advisor.dialogue.material import Material
-from advisor.dialogue.names import kinds_of, name_faults
-from advisor.dialogue.one_line_proof import one_line_proof_faults
-from advisor.dialogue.paths import path_faults
+from advisor.dialogue.one_line.keywords import keyword_faults, keywords_of
 from advisor.dialogue.screens import ENGINE
-from advisor.dialogue.taking import taking_faults
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.texts import drafts_of, engine_faults, faults_in, mute_faults_of, text_faults
-from advisor.dialogue.unused import unused_faults
 
 #: The flow in which every conversation begins.
 ROOT = "welcome"

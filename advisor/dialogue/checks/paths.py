@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 
+from advisor.dialogue.checks.material import Material
+from advisor.dialogue.checks.names import kinds_of
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import FORGETTING, MENU, RETURN, AskKind, Choice, Edge, Flow, Say, Screen
-from advisor.dialogue.material import Material
-from advisor.dialogue.names import kinds_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import BadPlaceholder

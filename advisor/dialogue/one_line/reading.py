@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from advisor.dialogue.keywords import Vocabulary
-from advisor.dialogue.spelling import nearest, slips
+from advisor.dialogue.one_line.keywords import Vocabulary
+from advisor.dialogue.one_line.spelling import nearest, slips
 from advisor.wording.folding import folded
 
 #: In longer messages spelling is not forgiven: somebody is telling something.
