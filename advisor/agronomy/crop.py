@@ -9,6 +9,7 @@ from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import HarvestFigures, read_harvest
 from advisor.agronomy.season_days import CropDays, read_crop_days
 from advisor.agronomy.sources import Source
+from advisor.agronomy.suitability import SoilLimits, read_soil_limits
 from advisor.agronomy.tables import read_table
 
 
@@ -30,6 +31,7 @@ class Crop:
         seeds_per_hole_max: most seeds for a hole.
         figures: where in the file a figure stands, and the figure with its source and mark.
         days: days of its season, None where they are not known.
+        soil: soil that it bears, None where that is not known.
         harvest: nodules, yield, grain and nitrogen left, None where the file has no such section.
     """
 
@@ -46,6 +48,7 @@ class Crop:
     seeds_per_hole_max: int
     figures: tuple[tuple[str, Figure], ...]
     days: CropDays | None = None
+    soil: SoilLimits | None = None
     harvest: HarvestFigures | None = None
 
 
@@ -87,6 +90,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
         most_seeds=table.whole_quantity("most", "seeds", 100, 9999),
         seeds_per_hole_max=table.whole_quantity("seeds_per_hole_max", "seeds", 1, 9),
         days=read_crop_days(table),
+        soil=read_soil_limits(table),
         figures=table.figures,
         harvest=harvest,
     )

@@ -72,8 +72,7 @@ class DrySpellRule:
         return True
 
     def is_wet(self, mm: Sequence[float], at: int, begin: int, first: date) -> bool:
-        fallen = sum(mm[max(begin, at - self.wet_days + 1) : at + 1])
-        return mm[at] >= self.dry_under_mm and fallen >= self.wet_mm - _NOISE
+        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm - _NOISE
 
     def lasts(self, mm: Sequence[float], at: int, first: date) -> bool:
         dry = 0
@@ -112,8 +111,7 @@ class FollowUpRule:
         return True
 
     def is_wet(self, mm: Sequence[float], at: int, begin: int, first: date) -> bool:
-        fallen = sum(mm[max(begin, at - self.wet_days + 1) : at + 1])
-        return mm[at] >= self.dry_under_mm and fallen >= self.wet_mm - _NOISE
+        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm - _NOISE
 
     def lasts(self, mm: Sequence[float], at: int, first: date) -> bool:
         return sum(mm[at + 1 : at + 1 + self.watched]) >= self.more_mm - _NOISE
@@ -220,6 +218,11 @@ def read_onset_rules(text: str, sources: Sequence[Source]) -> OnsetRules:
     table.unique("rules", [rule.key for rule in rules])
     table.finish()
     return OnsetRules(rules, begins, table.figures)
+
+
+def _fallen(mm: Sequence[float], at: int, begin: int, days: int) -> float:
+    """Rain of so many days up to and with one of them, none before counting begins."""
+    return sum(mm[max(begin, at - days + 1) : at + 1])
 
 
 def _rule(row: Table) -> OnsetRule:

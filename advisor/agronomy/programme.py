@@ -79,6 +79,7 @@ class SeedProduct:
         germination: germination that its label promises, 0 to 1.
         purity: pure seed by mass that its label promises, 0 to 1.
         packs: bags on sale; sizes in grams.
+        scoop: the least that dealers weigh out loose, and its price; None where they sell whole bags only.
     """
 
     key: str
@@ -87,6 +88,7 @@ class SeedProduct:
     germination: float
     purity: float
     packs: tuple[Pack, ...]
+    scoop: Pack | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +188,7 @@ class Programme:
         seasons: when crops are sown in the zones.
         budgets: harvest and money of crops in the zones.
         loans: loans that growers can have.
+        share_most: most growers who share packs around one scale, None where the programme does not say.
         bag_kg: grain in a full bag, None where the file does not say.
     """
 
@@ -223,6 +226,7 @@ class Programme:
     seasons: tuple[ZoneSeason, ...] = ()
     budgets: tuple[Budget, ...] = ()
     loans: tuple[LoanTerms, ...] = ()
+    share_most: int | None = None
     bag_kg: float | None = None
 
     def plan(self, crop: str) -> CropPlan:

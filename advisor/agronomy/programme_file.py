@@ -22,6 +22,7 @@ from advisor.agronomy.programme import (
     Zone,
 )
 from advisor.agronomy.season_days import read_varieties, read_zone_seasons
+from advisor.agronomy.sharing import read_share_most
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import Table, read_table
 from advisor.agronomy.units import AREA_M2, HECTARE_M2
@@ -93,6 +94,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         seasons=read_zone_seasons(table, zone_keys, crop_keys),
         budgets=read_budgets(table, languages, zone_keys, crop_keys, currency),
         loans=read_loans(table, languages),
+        share_most=read_share_most(table),
         bag_kg=harvest.quantity("bag", "kg", 1, 1000) if harvest else None,
         figures=table.figures,
     )
@@ -146,6 +148,7 @@ def _seed(row: Table, languages: Sequence[str], currency: Currency) -> SeedProdu
         germination=row.quantity("germination", "1", 0.05, 1),
         purity=row.quantity("purity", "1", 0.05, 1),
         packs=_packs(row, currency),
+        scoop=_pack(row.row("scoop"), currency) if row.has("scoop") else None,
     )
 
 
@@ -163,12 +166,13 @@ def _inoculant(row: Table, languages: Sequence[str], currency: Currency) -> Inoc
 
 
 def _packs(row: Table, currency: Currency) -> tuple[Pack, ...]:
-    packs = tuple(
-        Pack(pack.whole("size_g", 1, 1_000_000), pack.money("price", currency.decimals))
-        for pack in row.rows("packs")
-    )
+    packs = tuple(_pack(pack, currency) for pack in row.rows("packs"))
     row.unique("packs", [f"{pack.size} g" for pack in packs])
     return packs
+
+
+def _pack(row: Table, currency: Currency) -> Pack:
+    return Pack(row.whole("size_g", 1, 1_000_000), row.money("price", currency.decimals))
 
 
 def _note_contradictions(table: Table, programme: Programme) -> None:

@@ -18,6 +18,7 @@ from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.limits import within
 from advisor.agronomy.money import split_by_share
 from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
+from advisor.agronomy.tables import Table
 
 #: So many growers can be split in every way within a second; a bound of the machine and not of a village.
 MOST_EXACT = 10
@@ -116,6 +117,29 @@ def share_packs(packs: Sequence[Pack], needs: Sequence[tuple[str, int]], most: i
         sum((cheapest_purchase(packs, each).cost for each in grams), Decimal(0)),
         exact,
     )
+
+
+def read_share_most(table: Table) -> int | None:
+    """Most growers who share packs around one scale, from the section ``[sharing]``, None where there is none.
+
+    Args:
+        table: the whole file of a programme.
+
+    Returns:
+        The number.
+
+    Raises:
+        Nothing: faults are noted in the table.
+
+    Source:
+        The project's own file format.
+
+    >>> from advisor.agronomy.tables import read_table
+    >>> read_share_most(read_table("", "programme", {})) is None
+    True
+    """
+    row = table.optional_row("sharing")
+    return None if row is None else row.whole_quantity("most", "1", 1, 100)
 
 
 def _group(packs: Sequence[Pack], needs: Sequence[tuple[str, int]], decimals: int) -> Group:

@@ -52,6 +52,7 @@ FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
         # Counted in a year without a leap day, so that a figure is one day of one month.
         "day of year": ("day of year", 1.0),
         "mm": ("mm", 1.0),
+        "pH": ("pH", 1.0),
         "kg": ("kg", 1.0),
         "1/month": ("1/month", 1.0),
         "month": ("month", 1.0),
