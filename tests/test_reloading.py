@@ -13,6 +13,7 @@ import httpx
 import pytest
 from flask.testing import FlaskClient
 
+import advisor
 from advisor.app import EDITIONS, create_app
 from advisor.commands.inprocess import running_in_process
 from advisor.dialogue.faults import Fault, Faulty
@@ -316,7 +317,9 @@ def test_every_file_that_a_book_is_made_of_is_watched(desk: Desk) -> None:
     named = {file.name for file in files_of(*desk.settings.values())}
 
     written = [file for file in desk.home.rglob("*") if file.suffix in (".yaml", ".po", ".toml")]
-    assert {file.name for file in written} | {"soybean.toml", "sources.toml"} == named
+    data = Path(advisor.__file__).parent / "agronomy" / "data"
+    figures = {file.name for file in (*data.glob("*.toml"), *data.glob("crops/*.toml"))}
+    assert {file.name for file in written} | figures == named
     assert {file.name for file in files_of()} == named - {"place.toml"} | {"ulami.toml"}
 
 

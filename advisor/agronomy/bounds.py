@@ -80,8 +80,9 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     >>> from advisor.agronomy.sources import read_sources
     >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
     >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crop = read_crop((data / "crops" / "soybean.toml").read_text("utf-8"), sources)
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), [crop], sources)
+    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
+    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
+    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> round(buy_list_bounds(programme, crop).seed_kg, 1)
     533.3
     """

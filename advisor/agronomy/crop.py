@@ -7,10 +7,13 @@ from dataclasses import dataclass
 
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import HarvestFigures, read_harvest
+from advisor.agronomy.land_figures import CropLand, read_crop_land
 from advisor.agronomy.season_days import CropDays, read_crop_days
 from advisor.agronomy.sources import Source
 from advisor.agronomy.suitability import SoilLimits, read_soil_limits
 from advisor.agronomy.tables import read_table
+
+_NO_LAND = CropLand()
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,7 @@ class Crop:
         days: days of its season, None where they are not known.
         soil: soil that it bears, None where that is not known.
         harvest: nodules, yield, grain and nitrogen left, None where the file has no such section.
+        land: spacing, count days, shelling and shade, as far as the file has them.
     """
 
     key: str
@@ -50,6 +54,7 @@ class Crop:
     days: CropDays | None = None
     soil: SoilLimits | None = None
     harvest: HarvestFigures | None = None
+    land: CropLand = _NO_LAND
 
 
 def read_crop(text: str, sources: Sequence[Source]) -> Crop:
@@ -77,6 +82,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
     """
     table = read_table(text, "crop", {source.key: bool(source.url) for source in sources})
     harvest = read_harvest(table.optional_row("harvest"))
+    land = read_crop_land(table)
     crop = Crop(
         key=table.text("key", longest=16),
         tsw_g=table.quantity("thousand_seed_weight", "g", 0.01, 5000),
@@ -89,8 +95,9 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
         least_seeds=table.whole_quantity("least", "seeds", 1, 100),
         most_seeds=table.whole_quantity("most", "seeds", 100, 9999),
         seeds_per_hole_max=table.whole_quantity("seeds_per_hole_max", "seeds", 1, 9),
-        days=read_crop_days(table),
         soil=read_soil_limits(table),
+        days=read_crop_days(table, land.counts.final if land.counts else None),
+        land=land,
         figures=table.figures,
         harvest=harvest,
     )

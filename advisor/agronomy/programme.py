@@ -13,6 +13,7 @@ from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import NitrogenLeft
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
 from advisor.agronomy.labels import Currency, Label
+from advisor.agronomy.land_figures import ProgrammeLand
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import Measure
 from advisor.agronomy.season_days import Variety, ZoneSeason
@@ -183,6 +184,7 @@ class Programme:
         inoculants: inoculants; of each crop the first is recommended.
         inoculation: hours and speed of sowing treated seed, None where the programme does not say.
         measures: spoons and caps that people have at hand.
+        land: local units, body measures, strips, stand check and saved seed, as far as the file has them.
         figures: where in the file a figure stands, and the figure with its source and mark.
         varieties: varieties on sale; of each crop the first is the usual one.
         seasons: when crops are sown in the zones.
@@ -221,6 +223,7 @@ class Programme:
     inoculants: tuple[Inoculant, ...]
     inoculation: Inoculation | None
     measures: tuple[Measure, ...]
+    land: ProgrammeLand
     figures: tuple[tuple[str, Figure], ...]
     varieties: tuple[Variety, ...] = ()
     seasons: tuple[ZoneSeason, ...] = ()

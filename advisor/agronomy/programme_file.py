@@ -9,6 +9,7 @@ from advisor.agronomy.crop import Crop
 from advisor.agronomy.harvest_figures import read_nitrogen_left
 from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
+from advisor.agronomy.land_figures import read_programme_land
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import read_measures
 from advisor.agronomy.programme import (
@@ -96,6 +97,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         loans=read_loans(table, languages),
         share_most=read_share_most(table),
         bag_kg=harvest.quantity("bag", "kg", 1, 1000) if harvest else None,
+        land=read_programme_land(table, field, languages, crop_keys),
         figures=table.figures,
     )
     field.rising(("plot_low", programme.plot_low_m2), ("plot_high", programme.plot_high_m2))

@@ -58,11 +58,13 @@ class CropDays:
         return self.buy_by + self.final_count
 
 
-def read_crop_days(table: Table) -> CropDays | None:
+def read_crop_days(table: Table, final_count: int | None) -> CropDays | None:
     """The days of a crop from the section ``[calendar]`` of its file, None where it has none.
 
     Args:
         table: the whole file.
+        final_count: days to the final count of a seed test, from the section ``[counts]``; None where the file has
+            none, which is a fault where there is a calendar.
 
     Returns:
         The days.
@@ -74,12 +76,14 @@ def read_crop_days(table: Table) -> CropDays | None:
         The project's own file format.
 
     >>> from advisor.agronomy.tables import read_table
-    >>> read_crop_days(read_table('key = "pea"', "crop", {})) is None
+    >>> read_crop_days(read_table('key = "pea"', "crop", {}), None) is None
     True
     """
     row = table.optional_row("calendar")
     if row is None:
         return None
+    if final_count is None:
+        table.fault("counts", "is missing", "add [counts] with first and final: the calendar needs them")
 
     def days(key: str, low: int = 0, high: int = 365) -> int:
         return row.whole_quantity(key, "day", low, high)
@@ -87,7 +91,7 @@ def read_crop_days(table: Table) -> CropDays | None:
     found = CropDays(
         test_from=days("test_from", 1),
         test_to=days("test_to", 1),
-        final_count=days("final_count", 1, 60),
+        final_count=final_count or 1,
         buy_by=days("buy_by", 1),
         pick_up=days("pick_up"),
         emergence_from=days("emergence_from", 1),

@@ -99,8 +99,9 @@ def needs_of(bought: BuyList, place: str, buy_by: date, pick_up: date) -> tuple[
     >>> from advisor.agronomy.sources import read_sources
     >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
     >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crop = read_crop((data / "crops" / "soybean.toml").read_text("utf-8"), sources)
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), [crop], sources)
+    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
+    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
+    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> bought = buy_list(programme, crop, 10117.141056, Lot(Origin.BOUGHT))
     >>> [(need.product, need.grams) for need in needs_of(bought, "v1", date(2026, 11, 15), date(2026, 11, 18))]
     [('s1', 50000), ('i1', 250)]

@@ -23,7 +23,8 @@ def book():
 
 @pytest.fixture(scope="module")
 def crop():
-    return load_figures()[1][0]
+    main = load_book().programme.crops[0].crop
+    return next(crop for crop in load_figures()[1] if crop.key == main)
 
 
 def sight(acres=2.5, origin="bought", **more):

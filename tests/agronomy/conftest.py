@@ -32,6 +32,15 @@ def crop(crop_text, sources):
 
 
 @pytest.fixture(scope="session")
+def crops(sources):
+    """Every crop that has a file."""
+    return tuple(
+        read_crop(file.read_text("utf-8"), sources)
+        for file in sorted((HOME / "agronomy/data/crops").glob("*.toml"))
+    )
+
+
+@pytest.fixture(scope="session")
 def leaf_signs_text():
     return (HOME / "agronomy/data/leaf_signs/soybean.toml").read_text("utf-8")
 
@@ -50,6 +59,12 @@ def programme_text():
 @pytest.fixture(scope="session")
 def programme(programme_text, crop, sources):
     return read_programme(programme_text, (crop,), sources)
+
+
+@pytest.fixture(scope="session")
+def demonstration(crops, sources):
+    """The programme that is shipped."""
+    return read_programme((HOME / "programmes/ulami.toml").read_text("utf-8"), crops, sources)
 
 
 @pytest.fixture(scope="session")

@@ -17,7 +17,8 @@ from tests.agronomy.published import Check
 _DATA, _PROGRAMMES = files("advisor.agronomy") / "data", files("advisor") / "programmes"
 _SOURCES = read_sources((_DATA / "sources.toml").read_text("utf-8"))
 _CROP = read_crop((_DATA / "crops" / "soybean.toml").read_text("utf-8"), _SOURCES)
-_ULAMI = read_programme((_PROGRAMMES / "ulami.toml").read_text("utf-8"), [_CROP], _SOURCES)
+_CROPS = [read_crop(file.read_text("utf-8"), _SOURCES) for file in (_DATA / "crops").iterdir()]
+_ULAMI = read_programme((_PROGRAMMES / "ulami.toml").read_text("utf-8"), _CROPS, _SOURCES)
 _HARVEST = _CROP.harvest
 
 #: A bushel of soybean is 60 lb, of maize 56 (University of Nebraska-Lincoln, CropWatch, 2009; trade definition).

@@ -19,24 +19,32 @@ def faults_of(read, *arguments):
     return raised.value.faults
 
 
-def test_every_figure_of_the_shipped_crop_has_unit_source_and_mark(crop, crop_text, sources):
+@pytest.fixture(scope="session")
+def figures_shipped(crops, programme, demonstration, onset_rules):
+    """Figures of every file that is shipped, and of the district of the tests."""
+    held = (*crops, programme, demonstration, onset_rules)
+    return [figure for each in held for figure in each.figures]
+
+
+def test_every_figure_of_the_shipped_crops_has_unit_source_and_mark(crops, sources):
     known = {source.key for source in sources}
 
-    assert len(crop.figures) == crop_text.count("mark = ")
-    assert all(figure.unit and figure.source in known and figure.mark for _, figure in crop.figures)
+    for crop in crops:
+        text = (HOME / f"agronomy/data/crops/{crop.key}.toml").read_text("utf-8")
+        assert len(crop.figures) == text.count("mark = ")
+        assert all(figure.unit and figure.source in known and figure.mark for _, figure in crop.figures)
 
 
-def test_what_is_marked_published_has_a_source_with_an_address(crop, programme, onset_rules, sources):
+def test_what_is_marked_published_has_a_source_with_an_address(figures_shipped, sources):
     addresses = {source.key: source.url for source in sources}
-    figures = (*crop.figures, *programme.figures, *onset_rules.figures)
-    published = [figure for _, figure in figures if figure.mark == "published"]
+    published = [figure for _, figure in figures_shipped if figure.mark == "published"]
 
     assert published
     assert all(addresses[figure.source].startswith(("https://", "http://")) for figure in published)
 
 
-def test_every_shipped_source_is_used_and_none_is_listed_twice(crop, programme, onset_rules, leaf_signs, sources):
-    used = {figure.source for _, figure in (*crop.figures, *programme.figures, *onset_rules.figures)}
+def test_every_shipped_source_is_used_and_none_is_listed_twice(figures_shipped, leaf_signs, sources):
+    used = {figure.source for _, figure in figures_shipped}
     used |= {cause.source for cause in leaf_signs.causes}
 
     assert {source.key for source in sources} == used
