@@ -1,21 +1,41 @@
 """An agent's sums: what the growers of a village or a dealer need, product by product and week by week.
 
-Each grower's plan is a few rows: so many grams of a product, in the week in which it must be at hand, and whether
-tested seed stands behind it. Rows are added up for a village or a dealer: kilograms, the packs and bags if each
-buys alone, the money, and how much of it rests on a test. What is only assumed is never hidden in the sum.
+Each grower's buy list becomes a few rows: so many grams of a product in so many packs, the day on which it must be
+at hand, and whether tested seed stands behind it. Rows are added up for a village or a dealer: kilograms, packs
+and bags, money, and how much of it rests on a test. What is only assumed is never hidden in a sum.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from advisor.agronomy.buylist import BuyList
-from advisor.agronomy.errors import MissingFigure, OutOfRange
+from advisor.agronomy.buylist import BuyList, Lot, buy_list
+from advisor.agronomy.crop import Crop
 from advisor.agronomy.limits import whole_up
-from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
+from advisor.agronomy.packs import Pack, Purchase
+from advisor.agronomy.programme import Programme
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A grower's plan as far as the sums need it.
+
+    Args:
+        place: key of the village, or of the dealer, that it is added up for.
+        area_m2: the field [m²].
+        lot: the seed at hand, or that is to be bought.
+        buy_by: day by which seed is bought.
+        pick_up: day on which inoculant is picked up.
+    """
+
+    place: str
+    area_m2: float
+    lot: Lot
+    buy_by: date
+    pick_up: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +46,8 @@ class Need:
         place: key of the village, or of the dealer, that it is added up for.
         day: day by which it must be at hand.
         product: key of the product.
-        grams: how much [g], 1 or more.
+        grams: how much is needed [g].
+        purchase: the packs that the grower buys for it.
         tested: whether a germination test stands behind it; else the label or an assumption does.
     """
 
@@ -34,6 +55,7 @@ class Need:
     day: date
     product: str
     grams: int
+    purchase: Purchase
     tested: bool
 
 
@@ -47,7 +69,7 @@ class Row:
         product: key of the product.
         growers: growers who need it.
         grams: how much they need together [g].
-        packs: packs or bags if each buys alone, largest first, and how many of each.
+        packs: packs or bags that they buy, largest first, and how many of each.
         cost: what those cost.
         tested_growers: growers whose need rests on a test.
         tested_grams: their part of the grams.
@@ -107,13 +129,69 @@ def needs_of(bought: BuyList, place: str, buy_by: date, pick_up: date) -> tuple[
     [('s1', 50000), ('i1', 250)]
     """
     needs = []
-    if bought.seed_product is not None:
-        seed_g = whole_up(bought.seed_kg * 1000)
-        needs.append(Need(place, buy_by, bought.seed_product, seed_g, bought.germination_tested))
+    if bought.seed_product is not None and bought.seed_purchase is not None:
+        needs.append(
+            Need(
+                place,
+                buy_by,
+                bought.seed_product,
+                whole_up(bought.seed_kg * 1000),
+                bought.seed_purchase,
+                bought.germination_tested,
+            )
+        )
     if bought.inoculant_purchase is not None:
-        grams = whole_up(bought.inoculant_g)
-        needs.append(Need(place, pick_up, bought.inoculant_product, grams, bought.germination_tested))
+        needs.append(
+            Need(
+                place,
+                pick_up,
+                bought.inoculant_product,
+                whole_up(bought.inoculant_g),
+                bought.inoculant_purchase,
+                bought.germination_tested,
+            )
+        )
     return tuple(needs)
+
+
+def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> Iterator[Need]:
+    """The rows of many growers; fields and lots that are alike are computed once.
+
+    Args:
+        programme: rules, products and prices.
+        crop: a crop that the programme grows.
+        plans: the growers' plans.
+
+    Returns:
+        The rows, grower by grower.
+
+    Raises:
+        OutOfRange: a field outside the programme's limits, or a test of too few seeds.
+        MissingFigure: the programme does not grow the crop or sells nothing for it.
+
+    Source:
+        As ``buy_list``.
+
+    >>> from importlib.resources import files
+    >>> from advisor.agronomy.buylist import Origin
+    >>> from advisor.agronomy.crop import read_crop
+    >>> from advisor.agronomy.programme_file import read_programme
+    >>> from advisor.agronomy.sources import read_sources
+    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
+    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
+    >>> crop = read_crop((data / "crops" / "soybean.toml").read_text("utf-8"), sources)
+    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), [crop], sources)
+    >>> ann = Plan("v1", 10117.141056, Lot(Origin.BOUGHT), date(2026, 11, 15), date(2026, 11, 18))
+    >>> sum(need.purchase.cost for need in growers_needs(programme, crop, [ann, ann]))
+    Decimal('11100')
+    """
+    lists: dict[tuple[float, Lot], BuyList] = {}
+    for plan in plans:
+        key = plan.area_m2, plan.lot
+        bought = lists.get(key)
+        if bought is None:
+            bought = lists[key] = buy_list(programme, crop, plan.area_m2, plan.lot)
+        yield from needs_of(bought, plan.place, plan.buy_by, plan.pick_up)
 
 
 class _Sum:
@@ -126,67 +204,59 @@ class _Sum:
         self.cost = Decimal(0)
         self.packs: dict[Pack, int] = {}
 
-    def add(self, need: Need, bought: Purchase) -> None:
+    def add(self, need: Need) -> None:
         self.growers += 1
         self.grams += need.grams
         if need.tested:
             self.tested_growers += 1
             self.tested_grams += need.grams
-        self.cost += bought.cost
-        for pack, count in bought.lines:
+        self.cost += need.purchase.cost
+        for pack, count in need.purchase.lines:
             self.packs[pack] = self.packs.get(pack, 0) + count
 
 
-def needs_table(needs: Iterable[Need], packs: Mapping[str, Sequence[Pack]]) -> tuple[Row, ...]:
+def needs_table(needs: Iterable[Need]) -> tuple[Row, ...]:
     """Needs added up by place, week and product.
 
     Args:
-        needs: rows of the growers' plans.
-        packs: packs on sale of each product.
+        needs: rows of the growers' buy lists.
 
     Returns:
         The table by place, week and product.
 
     Raises:
-        MissingFigure: a product without packs.
-        OutOfRange: a need below 1 g.
+        Nothing.
 
     Source:
         Sums.
 
-    >>> week = [Need("v1", date(2026, 11, day), "s1", 20_000, day > 18) for day in (16, 18, 22)]
-    >>> [row] = needs_table(week, {"s1": [Pack(25000, Decimal(2600))]})
-    >>> row.week, row.growers, row.kg, row.cost, round(row.tested_part, 2)
-    (datetime.date(2026, 11, 16), 3, 60.0, Decimal('7800'), 0.33)
+    >>> bag = Pack(25000, Decimal(2600))
+    >>> one = Purchase(((bag, 1),), bag.price, 5000)
+    >>> week = [Need("v1", date(2026, 11, day), "s1", 20_000, one, day > 18) for day in (16, 18, 22)]
+    >>> [row] = needs_table(week)
+    >>> row.week, row.growers, row.kg, row.packs[0][1], row.cost, round(row.tested_part, 2)
+    (datetime.date(2026, 11, 16), 3, 60.0, 3, Decimal('7800'), 0.33)
     """
     sums: dict[tuple[str, date, str], _Sum] = {}
-    weeks: dict[date, date] = {}
-    bought: dict[tuple[str, int], Purchase] = {}
+    mondays: dict[date, date] = {}
     for need in needs:
-        week = weeks.get(need.day)
-        if week is None:
-            week = weeks[need.day] = need.day - timedelta(need.day.weekday())
-        purchase = bought.get((need.product, need.grams))
-        if purchase is None:
-            purchase = bought[need.product, need.grams] = _purchase(need, packs)
-        sums.setdefault((need.place, week, need.product), _Sum()).add(need, purchase)
+        monday = mondays.get(need.day)
+        if monday is None:
+            monday = mondays[need.day] = need.day - timedelta(need.day.weekday())
+        key = need.place, monday, need.product
+        found = sums.get(key)
+        if found is None:
+            found = sums[key] = _Sum()
+        found.add(need)
     return tuple(
         Row(
             *key,
-            each.growers,
-            each.grams,
-            tuple(sorted(each.packs.items(), key=lambda line: (-line[0].size, line[0].price))),
-            each.cost,
-            each.tested_growers,
-            each.tested_grams,
+            found.growers,
+            found.grams,
+            tuple(sorted(found.packs.items(), key=lambda line: (-line[0].size, line[0].price))),
+            found.cost,
+            found.tested_growers,
+            found.tested_grams,
         )
-        for key, each in sorted(sums.items())
+        for key, found in sorted(sums.items())
     )
-
-
-def _purchase(need: Need, packs: Mapping[str, Sequence[Pack]]) -> Purchase:
-    if need.grams < 1:
-        raise OutOfRange("need", need.grams, 1, "any whole number", "g")
-    if not packs.get(need.product):
-        raise MissingFigure(f"packs of {need.product}", "add the product with its packs to the programme file")
-    return cheapest_purchase(packs[need.product], need.grams)

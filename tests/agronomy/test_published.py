@@ -7,6 +7,12 @@ import pytest
 from advisor.agronomy.germination import Band, SeedTest, band
 from tests.agronomy.published import COMMON_PRACTICE, DERIVED, PRACTICE, PUBLISHED, REPEATED, SECOND_HAND
 from tests.agronomy.published_harvest import PUBLISHED_HARVEST, SECOND_HAND_HARVEST
+from tests.agronomy.published_season import (
+    COMMON_PRACTICE_SEASON,
+    FROM_MEMORY_SEASON,
+    MADE_SERIES_SEASON,
+    PUBLISHED_SEASON,
+)
 
 ALL = (
     *PUBLISHED,
@@ -14,6 +20,10 @@ ALL = (
     *SECOND_HAND,
     *SECOND_HAND_HARVEST,
     *COMMON_PRACTICE,
+    *PUBLISHED_SEASON,
+    *MADE_SERIES_SEASON,
+    *FROM_MEMORY_SEASON,
+    *COMMON_PRACTICE_SEASON,
 )
 BY_SOURCE = [pytest.param(check, id=f"{check.source}: {check.what}") for check in ALL]
 
