@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 from math import ceil, floor
+from types import MappingProxyType
 from typing import TypeVar
 
 from advisor.agronomy.bounds import buy_list_bounds
@@ -21,6 +23,8 @@ from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
 from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
 
 _G_PER_KG = 1000
+#: Results of some kilobyte each.
+_REMEMBERED = 1024
 _E = TypeVar("_E", bound=StrEnum)
 
 
@@ -32,10 +36,16 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         crop: the crop that the list is for.
     """
 
-    def run_list(sight: Sight, _now: datetime) -> Mapping[str, object]:
+    used = ("lot.test", "lot.method", "plot.spacing", "money", "portion", "rough_seen")
+    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
+    sometimes = ("grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
+    needs = ("plot.area", "lot.origin")
+    takes = _takes(programme, crop)
+
+    def list_of(sight: Sight) -> Mapping[str, object]:
         return _list_results(list_for(programme, crop, sight), sight, crop)
 
-    def run_sowing(sight: Sight, _now: datetime) -> Mapping[str, object]:
+    def sowing_of(sight: Sight) -> Mapping[str, object]:
         holes = list_for(programme, crop, {**sight, "portion": "all"}).holes
         return {
             "row": holes.row_m,
@@ -45,17 +55,31 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
             "then": holes.then,
         }
 
-    used = ("lot.test", "lot.method", "plot.spacing", "money", "portion", "rough_seen")
-    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
-    sometimes = ("grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
-    needs = ("plot.area", "lot.origin")
-    takes = _takes(programme, crop)
+    run_list, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
     return (
         Calculation(
             "buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also, sometimes, takes
         ),
         Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing, takes=takes),
     )
+
+
+def _once(
+    names: tuple[str, ...], worked_out: Callable[[Sight], Mapping[str, object]]
+) -> Callable[[Sight, datetime], Mapping[str, object]]:
+    """A calculation that remembers its last results: one list is shown, turned over, sent and looked at again.
+
+    Args:
+        names: all that it looks at.
+        worked_out: from what is known of that to the results.
+    """
+
+    @lru_cache(maxsize=_REMEMBERED)
+    def results(known: tuple[object, ...]) -> Mapping[str, object]:
+        pairs = zip(names, known, strict=True)
+        return MappingProxyType(worked_out({name: value for name, value in pairs if value is not None}))
+
+    return lambda sight, _now: results(tuple(map(sight.get, names)))
 
 
 def _takes(programme: Programme, crop: Crop) -> tuple[Takes, ...]:

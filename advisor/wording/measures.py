@@ -12,7 +12,7 @@ from functools import lru_cache
 from babel.units import format_unit
 
 from advisor.wording.languages import locale_of, plural_category
-from advisor.wording.numbers import SIGNIFICANT, Quantity, grouped, trimmed
+from advisor.wording.numbers import SIGNIFICANT, Quantity, grouped, shortest
 from advisor.wording.units import UNITS
 from advisor.wording.voice import Voice
 
@@ -20,6 +20,7 @@ from advisor.wording.voice import Voice
 _PROBES = (*map(Decimal, range(2, 200)), Decimal(1), Decimal(0), Decimal("1.5"), Decimal("0.1"), Decimal(10**6))
 
 
+@lru_cache(maxsize=16384)
 def in_unit(si: Quantity, unit: str) -> Decimal:
     """A quantity in m², kg or m counted in a unit.
 
@@ -44,10 +45,10 @@ def measure(quantity: Quantity, unit: str, voice: Voice, decimals: int = 0) -> s
         voice: the language.
         decimals: most digits after the sign; trailing zeros are left out.
     """
-    shown = trimmed(quantity, decimals)
+    shown, digits = shortest(quantity, decimals, voice.language)
     category = _category(shown, voice.language)
     pattern = voice.glossary.pattern(unit, category) or _cldr_pattern(unit, category, voice.language)
-    return voice.out(pattern.replace("{0}", grouped(shown, voice.language)))
+    return voice.out(pattern.replace("{0}", digits))
 
 
 def around(amounts: str, unit: str, voice: Voice) -> str:

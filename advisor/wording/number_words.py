@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 _HALF = Fraction(1, 2)
@@ -39,6 +39,15 @@ class NumberWords:
     shifts: Mapping[str, Fraction]
     joins: frozenset[str]
     points: frozenset[str]
+    _parts: frozenset[str] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        known = (*self.values, *self.scales, *self.fractions, *self.shifts, *self.joins, *self.points)
+        object.__setattr__(self, "_parts", frozenset(part for word in known for part in word.split()))
+
+    def are_in(self, words: Sequence[str]) -> bool:
+        """Whether there is any number word among folded words; where not, no number in words begins anywhere."""
+        return any(part in self._parts for word in words for part in word.split())
 
     def number_at(self, words: Sequence[str], start: int) -> _Found | None:
         """The longest number in words that begins at a place.

@@ -35,7 +35,12 @@ def exact(value: Quantity) -> Decimal:
     >>> exact(0.1 + 0.2) == Decimal("0.3"), exact(2), exact(Decimal("0.30"))
     (True, Decimal('2'), Decimal('0.30'))
     """
-    return SIGNIFICANT.create_decimal(repr(value)) + _NONE if isinstance(value, float) else Decimal(value)
+    return _of_float(value) if isinstance(value, float) else Decimal(value)
+
+
+@lru_cache(maxsize=16384)
+def _of_float(value: float) -> Decimal:
+    return SIGNIFICANT.create_decimal(repr(value)) + _NONE
 
 
 def fixed(value: Quantity, decimals: int) -> Decimal:
@@ -67,7 +72,7 @@ def number(value: Quantity, voice: Voice, decimals: int = 0) -> str:
         voice: the language.
         decimals: most digits after the sign, 0 or more; trailing zeros are left out.
     """
-    return voice.out(grouped(trimmed(value, decimals), voice.language))
+    return voice.out(shortest(value, decimals, voice.language)[1])
 
 
 def money(amount: Quantity, voice: Voice) -> str:
@@ -77,9 +82,8 @@ def money(amount: Quantity, voice: Voice) -> str:
         amount: the sum in the programme's currency.
         voice: the language and the currency.
     """
-    value = fixed(amount, voice.currency.decimals)
-    sign = "-" if value < 0 else ""
-    return voice.out(f"{sign}{voice.currency.symbol} {_with_decimals(abs(value), voice.language)}")
+    sign, digits = _sum(amount, voice.currency.decimals, voice.language)
+    return voice.out(f"{sign}{voice.currency.symbol} {digits}")
 
 
 def percent(fraction: Quantity, voice: Voice) -> str:
@@ -89,7 +93,7 @@ def percent(fraction: Quantity, voice: Voice) -> str:
         fraction: 0 to 1.
         voice: the language.
     """
-    return voice.out(_percent(int(fixed(exact(fraction) * 100, 0)), voice.language))
+    return voice.out(_percent(fraction, voice.language))
 
 
 def day_and_month(day: date, voice: Voice) -> str:
@@ -118,6 +122,19 @@ def grouped(shown: Decimal, language: str) -> str:
     return format_decimal(shown, locale=locale_of(language), decimal_quantization=False)
 
 
+@lru_cache(maxsize=16384)
+def shortest(value: Quantity, decimals: int, language: str) -> tuple[Decimal, str]:
+    """A value trimmed (see ``trimmed``), and in the signs of a language (see ``grouped``)."""
+    shown = trimmed(value, decimals)
+    return shown, grouped(shown, language)
+
+
+@lru_cache(maxsize=4096)
+def _sum(amount: Quantity, decimals: int, language: str) -> tuple[str, str]:
+    value = fixed(amount, decimals)
+    return "-" if value < 0 else "", _with_decimals(abs(value), language)
+
+
 def _with_decimals(shown: Decimal, language: str) -> str:
     exponent = shown.as_tuple().exponent
     decimals = -exponent if isinstance(exponent, int) else 0
@@ -133,8 +150,8 @@ def _padded(shown: str, decimals: int, language: str) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _percent(whole: int, language: str) -> str:
-    return format_percent(Decimal(whole) / 100, locale=locale_of(language))
+def _percent(fraction: Quantity, language: str) -> str:
+    return format_percent(fixed(exact(fraction) * 100, 0) / 100, locale=locale_of(language))
 
 
 @lru_cache(maxsize=4096)

@@ -26,7 +26,7 @@ def in_digits(typed: str, glossary: Glossary) -> str:
     found = [(folded(word[0]) or word[0], word.start(), word.end()) for word in _WORD.finditer(typed)]
     words = [word for word, _, _ in found]
     places = [(start, end) for _, start, end in found]
-    if len(words) > MOST_WORDS:
+    if len(words) > MOST_WORDS or not glossary.number_words.are_in(words):
         return typed
     said, at, done = "", 0, 0
     while at < len(words):

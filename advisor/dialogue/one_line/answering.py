@@ -18,7 +18,7 @@ from advisor.dialogue.keys import key_of
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
 from advisor.dialogue.one_line.reading import Unsure, WayOut, Wish, near_endings, read_one_line
-from advisor.dialogue.one_line.spelling import LEAST_LETTERS, is_near, nearest, slips
+from advisor.dialogue.one_line.spelling import LEAST_LETTERS, all_near, all_slips, nearest
 from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
 from advisor.dialogue.showing import whole_text
 from advisor.dialogue.talk import Spot
@@ -186,11 +186,13 @@ def _unit_meant(word: str, glossary: Glossary, vocabulary: Vocabulary) -> str:
     plain = folded(word)
     if plain in vocabulary.meant or any(map(str.isdigit, plain)) or near_endings(plain, vocabulary):
         return word
-    near = [(off, known, unit) for known, unit in glossary.units if (off := slips(plain, known)) is not None]
+    units = [known for known, _ in glossary.units]
+    near = [(off, *glossary.units[place]) for off, place in all_slips(plain, units)]
     if not near:
         return word
     least, meant, unit = min(near)
     rivals = {other for off, _, other in near if off == least}
     # Too near to a word of another measure of area, and the field could be taken for one of another size.
-    rivals |= {other for known, other in vocabulary.areas if len(known) >= LEAST_LETTERS and is_near(plain, known)}
+    areas = [(known, other) for known, other in vocabulary.areas if len(known) >= LEAST_LETTERS]
+    rivals |= {areas[place][1] for _, place in all_near(plain, [known for known, _ in areas])}
     return meant if rivals == {unit} else word

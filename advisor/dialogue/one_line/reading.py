@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from advisor.dialogue.one_line.keywords import Vocabulary
-from advisor.dialogue.one_line.spelling import nearest, slips
+from advisor.dialogue.one_line.spelling import all_slips, nearest
 from advisor.wording.folding import folded
 
 #: In longer messages spelling is not forgiven: somebody is telling something.
@@ -87,7 +87,7 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
         return None
     typed_words = _SIGN.sub(" ", typed).split()
     raw = [part for word in typed_words for part in _parted(word, vocabulary)]
-    words = tuple(_fold(word) for word in raw)
+    words = tuple(map(folded, raw))
     core = [word for word in words if word not in vocabulary.asides]
     keywords = {vocabulary.keywords[word] for word in core if word in vocabulary.keywords}
     ended = [word for word in core if word in vocabulary.endings] or _phrases_in(words, vocabulary)
@@ -129,8 +129,8 @@ def _forgiving(
 
 def near_endings(word: str, vocabulary: Vocabulary) -> tuple[str, ...]:
     """The words of commands to be taken exactly that a word looks like, the nearest first."""
-    found = [(off, ending) for ending in vocabulary.endings if (off := slips(word, ending)) is not None]
-    return tuple(ending for _, ending in sorted(found, key=lambda pair: pair[0]))
+    endings = tuple(vocabulary.endings)
+    return tuple(endings[place] for _, place in all_slips(word, endings))
 
 
 def _wish(
@@ -152,10 +152,6 @@ def _wish(
 
 def _parted(word: str, vocabulary: Vocabulary) -> tuple[str, ...]:
     glued = _GLUED.fullmatch(word)
-    if glued is None or _fold(glued["word"]) not in vocabulary.keywords:
+    if glued is None or folded(glued["word"]) not in vocabulary.keywords:
         return (word,)
     return (glued["word"], word if glued["point"] else glued["amount"])
-
-
-def _fold(word: str) -> str:
-    return word.casefold() if word.isascii() and word.isalnum() else folded(word)

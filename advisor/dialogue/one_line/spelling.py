@@ -8,8 +8,9 @@ a vowel sign of Devanagari counts as one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 #: Words with fewer letters must be exact.
@@ -48,13 +49,23 @@ def slips(typed: str, word: str) -> int | None:
     return found if found <= most else None
 
 
-def is_near(typed: str, word: str) -> bool:
-    """Whether a word is so near that it may be meant, be it forgiven or not.
+def all_slips(typed: str, words: Sequence[str]) -> list[tuple[int, int]]:
+    """Of many words those that may be meant, the nearest first: how many slips away, and the place in the list.
 
-    >>> is_near("hekar", "hekta"), is_near("acers", "hekta")
-    (True, False)
+    >>> all_slips("saya", ["soya", "maize", "sava", "saya"])
+    [(0, 3), (1, 0), (1, 2)]
     """
-    return OSA.distance(typed, word, score_cutoff=MOST_SLIPS) <= MOST_SLIPS
+    return [(off, place) for off, place in all_near(typed, words) if off <= forgiven(words[place])]
+
+
+def all_near(typed: str, words: Sequence[str]) -> list[tuple[int, int]]:
+    """As `all_slips`, with those too whose slips are not forgiven.
+
+    >>> all_near("hekar", ["acres", "hekta", "ekar"])
+    [(1, 2), (2, 1)]
+    """
+    found = process.extract(typed, words, scorer=OSA.distance, processor=None, limit=None, score_cutoff=MOST_SLIPS)
+    return sorted((int(off), place) for _, off, place in found)
 
 
 def nearest(typed: str, words: Iterable[tuple[str, str]]) -> tuple[int, frozenset[str]]:
@@ -72,15 +83,7 @@ def nearest(typed: str, words: Iterable[tuple[str, str]]) -> tuple[int, frozense
     >>> nearest("maize", [("soya", "soya")])
     (0, frozenset())
     """
-    least, meanings, letters = 0, frozenset[str](), len(typed)
-    for word, meaning in words:
-        if abs(len(word) - letters) > MOST_SLIPS:
-            continue  # most words are left out here, and this runs for every word of a message
-        found = slips(typed, word)
-        if found is None:
-            continue
-        if not meanings or found < least:
-            least, meanings = found, frozenset({meaning})
-        elif found == least:
-            meanings |= {meaning}
-    return least, meanings
+    pairs = tuple(words)
+    near = all_slips(typed, [word for word, _ in pairs])
+    least = near[0][0] if near else 0
+    return least, frozenset(pairs[place][1] for off, place in near if off == least)

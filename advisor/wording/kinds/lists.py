@@ -136,13 +136,13 @@ class Packs(Kind):
 
     def check(self, value: object) -> None:
         lines = self._lines(value)
-        sizes = [exact(size) for size, _ in lines]
-        if len(sizes) > self.most_lines or len(set(sizes)) != len(sizes):
+        sizes = {exact(size) for size, _ in lines}
+        if len(lines) > self.most_lines or len(sizes) != len(lines):
             raise BeyondScale("packs", value, "no line", f"{self.most_lines} lines of different sizes")
-        for size, (said, count) in zip(sizes, lines, strict=True):
-            most = self._most.get(size, 0)
+        for size, count in lines:
+            most = self._most.get(exact(size), 0)
             if not 1 <= count <= most:
-                raise BeyondScale(f"packs of {said} kg", count, 1, most)
+                raise BeyondScale(f"packs of {size} kg", count, 1, most)
 
     def _lines(self, value: object) -> tuple[tuple[Quantity, int], ...]:
         lines = value if isinstance(value, tuple) else (None,)
