@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import signal
 import threading
+import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
@@ -22,6 +23,20 @@ if TYPE_CHECKING:
     from advisor.dialogue.book import Book
     from advisor.dialogue.checks.material import Material
     from advisor.store.api import Store
+
+
+class _Lines(logging.Formatter):
+    """Lines that begin with the time; its seconds are spelt once a second, not once a line."""
+
+    _spelt = (0, "")
+
+    def formatTime(self, record: logging.LogRecord, datefmt: str | None = None) -> str:  # noqa: N802 - the library's
+        second, spelt = self._spelt
+        if second != int(record.created):
+            second = int(record.created)
+            spelt = time.strftime(self.default_time_format, self.converter(second))
+            self._spelt = second, spelt
+        return f"{spelt},{int(record.msecs):03d}"
 
 
 def author_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -53,7 +68,11 @@ def read_settings(
 
 def start_log() -> None:
     """One line an event of ours on the error stream; of the libraries only what is wrong."""
-    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s")
+    handler = logging.StreamHandler()
+    handler.setFormatter(_Lines("%(asctime)s %(levelname)s %(message)s"))
+    logging.basicConfig(level=logging.WARNING, handlers=[handler])
+    # not in a line, and to be found out for each of them
+    logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False
     logging.getLogger("advisor").setLevel(logging.INFO)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import hmac
 from dataclasses import dataclass, field
 
@@ -37,7 +36,7 @@ class Ids:
 
     def digest(self, body: bytes) -> str:
         """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
-        return hmac.new(self.secret, b"body\0" + body, hashlib.sha256).hexdigest()[:32]
+        return hmac.digest(self.secret, b"body\0" + body, "sha256").hex()[:32]
 
     def outgoing(self, grower: str, cause: tuple[str, str], index: int) -> str:
         """Id of the index-th message that an inbound message causes; the same again for a repeat.

@@ -16,7 +16,9 @@ def log_event(event: str, *, level: int = logging.INFO, **fields: str | float) -
         level: of the standard library.
         fields: short values; the caller never gives a number, a name or a text that a person typed.
     """
-    _LOGGER.log(level, "%s", line(event, **fields))
+    if _LOGGER.isEnabledFor(level):
+        # made here, since the logger would look through the stack for a caller that no line names
+        _LOGGER.handle(_LOGGER.makeRecord(_LOGGER.name, level, __file__, 0, line(event, **fields), (), None))
 
 
 def line(event: str, **fields: str | float) -> str:

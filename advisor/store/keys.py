@@ -35,6 +35,7 @@ STORE = "{meta}:store"
 PROBE = "probe"
 
 _SHORT = 16
+_TAGS = tuple(f"{{b{bucket:02x}}}" for bucket in range(BUCKETS))
 
 
 def grower_id(secret: bytes, number: str) -> str:
@@ -52,7 +53,7 @@ def grower_id(secret: bytes, number: str) -> str:
     >>> len(grower_id(b"demo", "+999001000001"))
     16
     """
-    return hmac.new(secret, number.encode(), hashlib.sha256).hexdigest()[:_SHORT]
+    return _keyed(secret, number.encode())
 
 
 def message_hash(secret: bytes, message_id: str) -> str:
@@ -65,7 +66,7 @@ def message_hash(secret: bytes, message_id: str) -> str:
     >>> message_hash(b"demo", "a-1") != grower_id(b"demo", "a-1")
     True
     """
-    return hmac.new(secret, b"message\0" + message_id.encode(), hashlib.sha256).hexdigest()[:_SHORT]
+    return _keyed(secret, b"message\0" + message_id.encode())
 
 
 def secret_mark(secret: bytes) -> str:
@@ -74,7 +75,11 @@ def secret_mark(secret: bytes) -> str:
     >>> secret_mark(b"demo") == secret_mark(b"other")
     False
     """
-    return hmac.new(secret, b"store\0", hashlib.sha256).hexdigest()[:_SHORT]
+    return _keyed(secret, b"store\0")
+
+
+def _keyed(secret: bytes, text: bytes) -> str:
+    return hmac.digest(secret, text, "sha256").hex()[:_SHORT]
 
 
 def outgoing_id(grower: str, *parts: str) -> str:
@@ -102,7 +107,7 @@ def in_bucket(bucket: int, *parts: str) -> str:
     """
     if not 0 <= bucket < BUCKETS:
         raise ValueError(f"bucket is {bucket}, allowed is 0 to {BUCKETS - 1}")
-    return ":".join((f"{{b{bucket:02x}}}", *parts))
+    return ":".join((_TAGS[bucket], *parts))
 
 
 def of_grower(grower: str) -> str:
@@ -161,6 +166,7 @@ def of_traces(grower: str) -> str:
     return in_bucket(bucket_of(grower), "t", grower)
 
 
+@cache
 def of_moved(bucket: int) -> str:
     return in_bucket(bucket, "moved")
 
@@ -169,14 +175,17 @@ def of_village(bucket: int, village: str) -> str:
     return in_bucket(bucket, "v", checked_name("village", village))
 
 
+@cache
 def of_stops(bucket: int) -> str:
     return in_bucket(bucket, "stop")
 
 
+@cache
 def of_gone(bucket: int) -> str:
     return in_bucket(bucket, "gone")
 
 
+@cache
 def of_parked(bucket: int) -> str:
     return in_bucket(bucket, "parked")
 
