@@ -179,8 +179,9 @@ def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> It
     >>> from advisor.agronomy.sources import read_sources
     >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
     >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crop = read_crop((data / "crops" / "soybean.toml").read_text("utf-8"), sources)
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), [crop], sources)
+    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
+    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
+    >>> crop = next(crop for crop in crops if crop.key == "soybean")
     >>> ann = Plan("v1", 10117.141056, Lot(Origin.BOUGHT), date(2026, 11, 15), date(2026, 11, 18))
     >>> sum(need.purchase.cost for need in growers_needs(programme, crop, [ann, ann]))
     Decimal('11100')

@@ -22,8 +22,9 @@ from tests.agronomy.published import PRACTICE, Check
 
 _DATA, _PROGRAMMES = files("advisor.agronomy") / "data", files("advisor") / "programmes"
 _SOURCES = read_sources((_DATA / "sources.toml").read_text("utf-8"))
-_CROP = read_crop((_DATA / "crops" / "soybean.toml").read_text("utf-8"), _SOURCES)
-_ULAMI = read_programme((_PROGRAMMES / "ulami.toml").read_text("utf-8"), [_CROP], _SOURCES)
+_CROPS = [read_crop(file.read_text("utf-8"), _SOURCES) for file in (_DATA / "crops").iterdir()]
+_CROP = next(crop for crop in _CROPS if crop.key == "soybean")
+_ULAMI = read_programme((_PROGRAMMES / "ulami.toml").read_text("utf-8"), _CROPS, _SOURCES)
 _RULES = read_onset_rules((_DATA / "onset_rules.toml").read_text("utf-8"), _SOURCES)
 _SOWN, _MAY = date(2026, 11, 20), date(2026, 5, 1)
 
