@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from enum import IntEnum
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ import click
 
 from simulator.errors import SimulatorError
 from simulator.gateway import Gateway
-from simulator.house import connected, conversations, leaving_on_signals, starting
+from simulator.house import SERVICE, connected, conversations, leaving_on_signals, starting
 from simulator.opening import phone_opened, phone_options
 from simulator.player import Played, play, record
 from simulator.reading import read
@@ -44,6 +44,29 @@ _LISTEN = click.option(
     help="Port on which this simulator takes the service's SMS; start the service with --gateway http://127.0.0.1:PORT.",
 )
 _FILES = click.Path(exists=True, dir_okay=False, path_type=Path)
+_FOLDER = click.Path(exists=True, file_okay=False)
+
+
+def _book_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Adds the options that say which texts the demo service speaks."""
+    options = (
+        click.option(
+            "--programme", metavar="FILE", type=click.Path(exists=True, dir_okay=False), help="Programme file."
+        ),
+        click.option("--flows", metavar="FOLDER", type=_FOLDER, help="Folder of flow files."),
+        click.option("--locales", metavar="FOLDER", type=_FOLDER, help="Folder of catalogs and glossaries."),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def _command(service: str | None, book: Mapping[str, str | None]) -> tuple[str, ...]:
+    """What starts the demo service, with the texts that are asked for."""
+    given = [(f"--{name}", value) for name, value in book.items() if value is not None]
+    if service is not None and given:
+        raise click.UsageError(f"{given[0][0]} is for a service that is started here: leave it or --service out")
+    return (*SERVICE, *(part for pair in given for part in pair))
 
 
 @click.group()
@@ -78,16 +101,20 @@ def phone(service: str | None, listen: int, **options: Any) -> None:
 @click.argument("files", nargs=-1, type=_FILES)
 @_SERVICE
 @_LISTEN
+@_book_options
 @click.option("--language", metavar="CODE", help="Play only the conversations in this language.")
-def play_files(files: tuple[Path, ...], service: str | None, listen: int, language: str | None) -> None:
+def play_files(
+    files: tuple[Path, ...], service: str | None, listen: int, language: str | None, **book: str | None
+) -> None:
     """Plays scripted conversations and compares what the phones show.
 
     Without FILES it plays those that ship with the simulator. Ends with 1 when one differs. A service
     remembers what a phone said, so a running one plays a conversation as written only once.
 
     \b
-    Example:
+    Examples:
       python -m simulator play simulator/conversations/first-buy-list.en.txt
+      python -m simulator play --flows my/flows --locales my/locales recorded.txt
     """
     scripts = [_script(file) for file in files or conversations()]
     scripts = [script for script in scripts if language in (None, script.language)]
@@ -97,15 +124,18 @@ def play_files(files: tuple[Path, ...], service: str | None, listen: int, langua
     def play_all(wire: Wire, gateway: Gateway) -> int:
         return _reported(play(script, wire, gateway) for script in scripts)
 
-    sys.exit(_with_service(service, listen, play_all))
+    sys.exit(_with_service(service, listen, _command(service, book), play_all))
 
 
 @main.command("record")
 @click.argument("files", nargs=-1, required=True, type=_FILES)
 @_SERVICE
 @_LISTEN
+@_book_options
 @click.option("--settle", default=1.0, show_default=True, help="Seconds to wait for messages after each turn.")
-def record_files(files: tuple[Path, ...], service: str | None, listen: int, settle: float) -> None:
+def record_files(
+    files: tuple[Path, ...], service: str | None, listen: int, settle: float, **book: str | None
+) -> None:
     """Plays conversations and writes what the phones show into the files.
 
     Typed lines, header and comments stay as they are. Look at the difference before you keep it.
@@ -124,7 +154,7 @@ def record_files(files: tuple[Path, ...], service: str | None, listen: int, sett
     def record_all(wire: Wire, gateway: Gateway) -> int:
         return _reported(record_one(file, script, wire, gateway) for file, script in scripts)
 
-    sys.exit(_with_service(service, listen, record_all))
+    sys.exit(_with_service(service, listen, _command(service, book), record_all))
 
 
 def report(played: Played) -> str:
@@ -146,9 +176,11 @@ def _reported(plays: Iterable[Played]) -> int:
     return ExitCode.DONE if all(verdicts) else ExitCode.DIFFERENT
 
 
-def _with_service(service: str | None, listen: int, use: Callable[[Wire, Gateway], int]) -> int:
+def _with_service(
+    service: str | None, listen: int, command: Sequence[str], use: Callable[[Wire, Gateway], int]
+) -> int:
     try:
-        with leaving_on_signals(), connected(service, port=listen) as (wire, gateway):
+        with leaving_on_signals(), connected(service, port=listen, command=command) as (wire, gateway):
             return use(wire, gateway)
     except SimulatorError as fault:
         raise _Fault(str(fault)) from None

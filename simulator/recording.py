@@ -106,3 +106,14 @@ def keep(script: str, name: str) -> None:
             file.write(script)
     except (OSError, ValueError) as fault:
         raise FileThere(name, getattr(fault, "strerror", None) or "no name of a file") from None
+
+
+def kept_as(name: str) -> str:
+    """What is said of a file that now holds a conversation: how it is played, also where the texts are one's own.
+
+    >>> kept_as("two.txt")
+    'Written: two.txt. Play it with: python -m simulator play two.txt, and the --flows and --locales given here'
+    """
+    return (
+        f"Written: {name}. Play it with: python -m simulator play {name}, and the --flows and --locales given here"
+    )

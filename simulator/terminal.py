@@ -13,7 +13,7 @@ from simulator.clock import later
 from simulator.errors import SimulatorError
 from simulator.handset import Handset
 from simulator.keyboard import Keyboard
-from simulator.recording import Recording, keep
+from simulator.recording import Recording, keep, kept_as
 from simulator.screen import message_drawn, phone_drawn, wrapped
 from simulator.scripts import Seen
 
@@ -175,7 +175,7 @@ class _Terminal:
 
     def _record(self, name: str) -> None:
         keep(self._recording.script(), name)
-        self._say(f" Written: {name}. Play it with: python -m simulator play {name}")
+        self._say(f" {kept_as(name)}")
 
     def _show(self, act: str) -> None:
         phone = self._phone.phone

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from simulator.desk.cells import Mark, Row, Span, row
@@ -18,8 +19,14 @@ def author(desk: Desk, wide: int, high: int) -> tuple[Row, ...]:
     """The pane for authors, so many columns wide and rows high."""
     rows = author_rows(desk, wide)
     top = max(0, min(desk.author_top, len(rows) - high + 1))
-    more = f", {top + 1}-{min(len(rows), top + high - 1)} of {len(rows)}" if len(rows) >= high else ""
+    shown = f", {top + 1}-{min(len(rows), top + high - 1)} of {len(rows)}; PgDn, PgUp"
+    more = shown if len(rows) >= high else ""
     return (front(desk, Pane.AUTHOR, f"For the author{more}"), *rows[top : top + high - 1])
+
+
+def scrolled(desk: Desk, steps: int) -> Desk:
+    """With the pane for authors so many rows further down."""
+    return replace(desk, author_top=max(0, desk.author_top + steps))
 
 
 def author_rows(desk: Desk, wide: int) -> tuple[Row, ...]:
@@ -122,7 +129,7 @@ def _broken_book(book: Mapping[str, object]) -> Iterator[_Part]:
         yield f"{_INDENT}{fault_said(fault)}", Mark.BAD
     warnings = _sequence(book.get("warnings"))
     if warnings:
-        yield f"The book in use has {counted(len(warnings), 'warning')}, at the end of this", Mark.WARN
+        yield f"The book in use has {counted(len(warnings), 'warning')}, at the end below", Mark.WARN
 
 
 def fault_said(fault: object) -> str:

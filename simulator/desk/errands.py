@@ -208,12 +208,13 @@ class Errands:
 
     def _watched(self, watched: Watched) -> None:
         desk = self._table.desk
-        news = list(book_news(desk.book, watched.book))
+        news = list(book_news(desk.book, watched.book, has_author=desk.has_author))
         held = desk.found(watched.number)
         if held is not None:
             desk = desk.holding(replace(held, session=watched.session))
         service = "" if watched.is_there else "the service does not answer"
         desk = replace(desk, service=service, book=watched.book)
         for said in news:
-            desk = desk.saying(said)
+            # What is new stands at the top of the pane for authors.
+            desk = replace(desk.saying(said), author_top=0)
         self._table.lay(desk)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from simulator.desk import message_views, phone_views
+from simulator.desk import author_views, message_views, phone_views
 from simulator.desk.commands import Command, command_of
 from simulator.desk.errands import Errands
 from simulator.desk.news import numbered
@@ -14,7 +14,7 @@ from simulator.desk.state import Asked, Pane
 from simulator.desk.table import Table
 from simulator.desk.typed import Typed
 from simulator.errors import SimulatorError
-from simulator.recording import keep
+from simulator.recording import keep, kept_as
 
 _FILE = "recorded.txt"
 _LEAVING = ("ctrl+c", "ctrl+d", "ctrl+q")
@@ -89,6 +89,8 @@ class Hands:
             self._table.lay(desk.next_pane())
         elif name in _SCROLLING:
             self._scroll(_SCROLLING[name])
+        elif name in _PAGING:
+            self._page(_PAGING[name])
         elif name in _EDITING:
             self._type(_EDITING[name](desk.typed))
         elif char is not None and char.isprintable():
@@ -135,13 +137,21 @@ class Hands:
     def _scroll(self, steps: int) -> None:
         desk, held = self._table.desk, self._table.desk.held
         if desk.front is Pane.AUTHOR:
-            self._table.lay(replace(desk, author_top=max(0, desk.author_top + steps)))
+            self._table.lay(author_views.scrolled(desk, steps))
         elif desk.front is Pane.PHONE:
             self._table.lay(desk.holding(replace(held, top=phone_views.scrolled(held, steps))))
         elif held.is_opened:
             self._table.lay(desk.holding(replace(held, letter_top=max(0, held.letter_top + steps))))
         else:
             self._table.lay(desk.holding(held.choosing(steps)))
+
+    def _page(self, steps: int) -> None:
+        """Many rows at once, of the pane for authors where the phone itself has nothing to scroll."""
+        desk = self._table.desk
+        if desk.front is Pane.PHONE and desk.has_author and phone_views.is_shown_whole(desk.held):
+            self._table.lay(author_views.scrolled(desk, steps))
+        else:
+            self._scroll(steps)
 
     def _command(self, key: str) -> None:
         self._table.lay(replace(self._table.desk, is_armed=False))
@@ -208,13 +218,16 @@ class Hands:
 
     def _language(self, code: str) -> None:
         self._errands.set_language(code)
-        said = f"The phone is set to {code}; the network passes that on." if code else "No language is set."
+        said = (
+            f"The phone is set to {code}; the network passes that on, the service may ask all the same."
+            if code
+            else "No language is set."
+        )
         self._table.lay(self._table.desk.asked_enough().saying(said))
 
     def _file(self, name: str) -> None:
         keep(self._errands.script(), name)
-        said = f"Written: {name}. Play it with: python -m simulator play {name}"
-        self._table.lay(self._table.desk.asked_enough().saying(said))
+        self._table.lay(self._table.desk.asked_enough().saying(kept_as(name)))
 
 
 _WORDS: dict[str, Callable[[Hands], None]] = {
@@ -233,4 +246,5 @@ _EDITING: dict[str, Callable[[Typed], Typed]] = {
     "end": Typed.last,
     "ctrl+u": lambda _: Typed(),
 }
-_SCROLLING = {"up": -1, "down": 1, "pageup": -8, "pagedown": 8}
+_SCROLLING = {"up": -1, "down": 1}
+_PAGING = {"pageup": -8, "pagedown": 8}

@@ -18,8 +18,15 @@ def numbered(phones: Sequence[Held]) -> str:
     return f"+{max(int(held.phone.number.removeprefix('+')) for held in phones) + 1}"
 
 
-def book_news(before: Mapping[str, object], now: Mapping[str, object]) -> Iterator[str]:
+def book_news(
+    before: Mapping[str, object], now: Mapping[str, object], *, has_author: bool = False
+) -> Iterator[str]:
     """What is to be said of a book that is not as it was at the last look.
+
+    Args:
+        before: what the service said of its book then.
+        now: what it says now.
+        has_author: whether the pane for authors is open, so that nobody is sent to open it.
 
     >>> list(book_news({"fingerprint": "a1"}, {"fingerprint": "b2"}))
     ['The book has changed: Esc, then d shows this screen again']
@@ -32,6 +39,7 @@ def book_news(before: Mapping[str, object], now: Mapping[str, object]) -> Iterat
     faults = now.get("faults")
     if isinstance(faults, list) and faults and faults != before.get("faults"):
         count = counted(len(faults), "fault")
-        yield f"The changed files have {count} (Esc, then a shows all): {fault_said(faults[0])}"
+        shows = "" if has_author else " (Esc, then a shows all)"
+        yield f"The changed files have {count}{shows}: {fault_said(faults[0])}"
     elif before.get("faults") and faults == [] and old == new:
         yield "The files are without faults again"

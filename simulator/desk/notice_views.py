@@ -13,12 +13,12 @@ def notices(desk: Desk, wide: int, high: int) -> tuple[Row, ...]:
     said: list[Row] = []
     for age, notice in enumerate(reversed(desk.notices)):
         mark = Mark.PLAIN if age else Mark.STRONG
-        said = [*(row(Span(text, mark)) for text in wrapped(notice, wide)), *said]
-        if len(said) >= high:
-            break
+        rows = [row(Span(text, mark)) for text in wrapped(notice, wide)]
+        if age and len(rows) + len(said) > high:
+            break  # half of an older one would say nothing
+        said = [*rows, *said]
     # The beginning of the newest says what happened, so of a long one the end goes.
-    newest = len(wrapped(desk.notices[-1], wide)) if desk.notices else 0
-    return tuple(said[-newest:][:high] if newest > high else said[-high:])
+    return tuple(said[:high])
 
 
 def legend(desk: Desk, wide: int) -> tuple[Row, ...]:

@@ -100,6 +100,16 @@ def scrolled(held: Held, steps: int) -> int:
     return max(0, min(len(screen_rows(held)) - ROWS, held.top + steps))
 
 
+def is_shown_whole(held: Held) -> bool:
+    """Whether there is nothing to scroll on the phone.
+
+    >>> from simulator.phone import Phone
+    >>> is_shown_whole(Held(Phone("+99900500001", screen="short")))
+    True
+    """
+    return len(screen_rows(held)) <= ROWS
+
+
 def _where(rows: int, top: int) -> Span:
     if rows <= ROWS:
         return Span("")

@@ -1,4 +1,6 @@
 import re
+from pathlib import Path
+from shutil import copytree
 
 import pytest
 from click.testing import CliRunner
@@ -72,6 +74,23 @@ class TestPlay:
 
         assert result.exit_code == ExitCode.USAGE
         assert "hello.txt:1: the header says no title" in result.output
+
+    def test_it_plays_against_flows_of_ones_own(self, command, file, tmp_path):
+        flows = tmp_path / "flows"
+        copytree(Path(__file__).parents[2] / "flows", flows)
+        first = flows / "welcome.yaml"
+        first.write_text(first.read_text().replace('"Choose language"', '"Which language?"'))
+        asked = "\ndial\n| Which language?\n| 1 English\n| 2 Kiswahili\n| 3 Hindi\n| 4 Francais\n"
+        file.write_text(HEAD + asked, encoding="utf-8")
+
+        assert command("play", file).exit_code == ExitCode.DIFFERENT
+        assert command("play", file, "--flows", flows).exit_code == ExitCode.DONE
+
+    def test_flows_are_for_a_service_that_is_started_here(self, command, file, tmp_path):
+        result = command("play", file, "--flows", tmp_path, "--service", "http://127.0.0.1:1")
+
+        assert result.exit_code == ExitCode.USAGE
+        assert "--flows is for a service that is started here" in result.output
 
     def test_a_service_that_is_not_there_is_said(self, command, file):
         result = command("play", file, "--service", f"http://127.0.0.1:{free_port()}")

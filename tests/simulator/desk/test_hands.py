@@ -394,6 +394,26 @@ class TestAuthors:
             "The files are without faults again",
         ]
 
+    def test_with_the_pane_open_faults_show_there_from_the_top(self, person, standin):
+        standin.book = {"fingerprint": "a1", "faults": []}
+        person.errands.begin()
+        person.until(lambda: person.desk.book)
+        person.commands("a")
+        person.types("", "pagedown")
+        assert person.desk.author_top > 0
+
+        standin.book = {"fingerprint": "a1", "faults": [{"file": "x.yaml", "line": 3, "what": "bad"}]}
+        person.until(lambda: person.desk.book == standin.book)
+        assert person.desk.author_top == 0
+        assert notice(person) == "The changed files have 1 fault: x.yaml:3: bad"
+
+    def test_page_keys_scroll_the_pane_while_an_answer_is_typed(self, caller):
+        caller.commands("a")
+        caller.types("2", "pagedown")
+        assert (caller.desk.front, caller.desk.author_top) == (Pane.PHONE, 8)
+        caller.types("", "pageup")
+        assert (caller.desk.author_top, caller.desk.typed.text) == (0, "2")
+
     def test_the_pane_is_switched_on_and_off(self, caller):
         caller.commands("a")
         assert (caller.desk.has_author, caller.desk.front) == (True, Pane.AUTHOR)

@@ -221,7 +221,7 @@ class TestAuthor:
         assert shown[1:5] == [
             "The files have 1 fault; the book read before them is still in use",
             "  flows/buy.yaml:31 (buy.acres, hi): 75 units, a page holds 70: shorten it",
-            "The book in use has 1 warning, at the end of this",
+            "The book in use has 1 warning, at the end below",
             "Where",
         ]
         assert shown[-1] == "  flows/buy.yaml (buy.acres, hi): 75 units, a page holds 70: shorten it"
@@ -256,6 +256,11 @@ class TestAuthor:
 class TestNotices:
     def test_the_newest_stands_last(self):
         assert said(notice_views.notices(desk_with(notices=("one", "two", "three")), 40, 2)) == "two\nthree"
+
+    def test_an_older_one_shows_whole_or_not_at_all(self):
+        desk = desk_with(notices=("a fault in two rows", "mended"))
+
+        assert said(notice_views.notices(desk, 12, 2)) == "mended"
 
     def test_of_one_that_is_too_long_the_beginning_shows(self):
         desk = desk_with(notices=("one", "a fault that goes on and on for ever"))
