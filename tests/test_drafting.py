@@ -180,9 +180,23 @@ class TestTheCommand:
         assert self.check(desk, monkeypatch, "--drafting") == Exit.DONE
 
         shown = capsys.readouterr().out.splitlines()
-        warnings = [line for line in shown if line.startswith("warning: ")]
-        assert len(warnings) == len(draft(desk).warnings)
-        assert all("measure_field.short_side" in line for line in warnings)
+        told = [line.split()[0] for line in shown if "measure_field.short_side" in line]
+        places = {(fault.file, fault.line) for fault in draft(desk).warnings}
+        assert sorted(told) == sorted(str(line) for _, line in places)
+        assert {file for file, _ in places} <= set(shown)
+        assert all(len(line) <= 80 for line in shown if line.startswith(" "))
+
+    def test_a_text_that_several_languages_lack_is_told_once(
+        self, desk: Desk, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        lacking = [fault for fault in draft(desk).warnings if " is not translated into " in fault.what]
+        assert len({fault.language for fault in lacking}) == 3
+
+        self.check(desk, monkeypatch, "--drafting")
+
+        shown = " ".join(capsys.readouterr().out.split())
+        assert shown.count("is not translated into") == len({(fault.line, fault.screen) for fault in lacking})
+        assert "is not translated into fr, hi, sw" in shown
 
 
 def test_a_demonstration_takes_a_draft_and_an_installation_does_not(desk: Desk) -> None:

@@ -44,6 +44,7 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
       advisor flows check buy_list.list_good
     """
     from advisor.dialogue.checks.overview import overview, proofs, widest_of_all, widest_texts
+    from advisor.dialogue.checks.report import warned
 
     settings = read_settings(demo=True, **options)
     if as_json:
@@ -55,8 +56,8 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
     started = perf_counter()
     book = book_of(settings, drafting=drafting)
     took = perf_counter() - started
-    for warning in book.warnings:
-        click.echo(f"warning: {warning}")
+    if book.warnings:
+        click.echo(f"{warned(book.warnings)}\n")
     if screen:
         click.echo("\n".join(widest_texts(book, _spot(book, screen))))
         return Exit.DONE

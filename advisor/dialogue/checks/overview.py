@@ -11,7 +11,6 @@ from advisor.dialogue.checks.report import quoted
 from advisor.dialogue.screens import Layout
 from advisor.dialogue.talk import Spot
 from advisor.wording.segments import ROOM, answer_room
-from advisor.wording.voice import Voice
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +47,12 @@ def overview(book: Book) -> Iterator[str]:
         book: a proven book.
     """
     yield f"{'language':<10}{'pages':>5}  {'widest page':<14}{'of screen':<30}{'several pages':>14}"
-    for language, voice in book.voices.items():
+    for language in book.voices:
         plain = [found for (_, spoken, notice), found in book.layouts.items() if spoken == language and not notice]
         screens = [spot for spot in _shown(book) if (spot, language) not in book.answers]
-        widest = max((widest_page(book, spot, language) for spot in screens), key=lambda page: page.cost)
-        room = f"{widest.cost} of {ROOM[voice.alphabet]}"
+        pages_of_all = (widest_page(book, spot, language) for spot in screens)
+        widest = max(pages_of_all, key=lambda page: page.cost / _room(book, page.spot, language))
+        room = f"{widest.cost} of {_room(book, widest.spot, language)}"
         several = sum(len(found.pages) > 1 for found in plain)
         pages = sum(len(found.pages) for found in plain)
         yield f"{language:<10}{pages:>5}  {room:<14}{_name(widest.spot):<30}{several:>6} screens"
@@ -62,8 +62,10 @@ def _name(spot: Spot) -> str:
     return f"{spot.flow}.{spot.screen}"
 
 
-def _room(book: Book, spot: Spot, voice: Voice) -> int:
-    if (spot, voice.language) in book.answers:
+def _room(book: Book, spot: Spot, language: str) -> int:
+    """What a page may cost, in the alphabet that it is sent in: a draft may still be said in English."""
+    voice = book.voice(spot, language)
+    if (spot, language) in book.answers:
         return answer_room(voice.alphabet, book.programme.answer_segments)
     return ROOM[voice.alphabet]
 
@@ -85,8 +87,8 @@ def widest_texts(book: Book, spot: Spot) -> Iterator[str]:
         book: a proven book.
         spot: a screen that says something.
     """
-    for language, voice in book.voices.items():
-        room = _room(book, spot, voice)
+    for language in book.voices:
+        room = _room(book, spot, language)
         plain = dict(_under_each_notice(book, spot, language))[""]
         for page, (text, cost) in enumerate(zip(plain.widest, plain.costs, strict=True), 1):
             yield f"{language}, page {page} of {len(plain.pages)}: {cost} of {room}"
@@ -99,11 +101,11 @@ def widest_texts(book: Book, spot: Spot) -> Iterator[str]:
 
 def widest_of_all(book: Book) -> Iterator[str]:
     """The widest page of each screen in each language, the widest first."""
-    for language, voice in book.voices.items():
+    for language in book.voices:
         pages = [widest_page(book, spot, language) for spot in _shown(book)]
         yield language
         for page in sorted(pages, key=lambda page: -page.cost):
-            yield f"  {page.cost:>3} of {_room(book, page.spot, voice):>3}  {_name(page.spot)}"
+            yield f"  {page.cost:>3} of {_room(book, page.spot, language):>3}  {_name(page.spot)}"
             yield f"       {quoted(page.text)}"
 
 

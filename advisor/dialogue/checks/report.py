@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import groupby
 from textwrap import wrap
 
@@ -12,6 +13,36 @@ WIDTH = 80
 _INDENT = 6
 #: Stands for a line break inside a quoted text.
 _BREAK = "\u21b5"
+
+
+def warned(warnings: Iterable[Fault]) -> str:
+    """What is not translated yet, in the form of a report; one text lacking in several languages is told once.
+
+    Args:
+        warnings: at least one, in any order.
+
+    >>> told = "'Tea' is not translated into {0}", "add it to locales/{0}.po"
+    >>> print(warned(Fault("tea.yaml", 3, told[0].format(code), told[1].format(code), "tea.cup", code)
+    ...              for code in ("fr", "sw")))
+    tea.yaml
+      3  tea.cup, fr, sw: 'Tea' is not translated into fr, sw
+          next: add it to locales/fr.po
+    <BLANKLINE>
+    1 warning in 1 file: said in English until they are translated
+    """
+    found: dict[tuple[str, int, str, str], list[Fault]] = {}
+    for one in in_order(warnings):
+        text = one.what.removesuffix(f" into {one.language}")
+        found.setdefault((one.file, one.line, one.screen, text), []).append(one)
+    told = [_with_others(*ones) for ones in found.values()]
+    files = len({one.file for one in told})
+    said = f"{_count(len(told), 'warning')} in {_count(files, 'file')}: said in English until they are translated"
+    return "\n".join([*_by_file(told), said])
+
+
+def _with_others(first: Fault, *others: Fault) -> Fault:
+    further = "".join(f", {other.language}" for other in others)
+    return replace(first, what=f"{first.what}{further}", language=f"{first.language}{further}")
 
 
 def report(faults: Iterable[Fault], left: Iterable[str] = ()) -> str:
@@ -29,12 +60,7 @@ def report(faults: Iterable[Fault], left: Iterable[str] = ()) -> str:
     1 fault in 1 file
     """
     found = in_order(faults)
-    lines: list[str] = []
-    for file, group in groupby(found, key=lambda fault: fault.file):
-        lines.append(file)
-        for fault in group:
-            lines += _lines(fault)
-        lines.append("")
+    lines = _by_file(found)
     files = len({fault.file for fault in found})
     lines.append(f"{_count(len(found), 'fault')} in {_count(files, 'file')}")
     unseen = list(dict.fromkeys(left))
@@ -42,6 +68,13 @@ def report(faults: Iterable[Fault], left: Iterable[str] = ()) -> str:
         lines += ["", "Not looked at yet:"]
         lines += [line for one in unseen for line in _wrapped(one, "  ", "    ")]
     return "\n".join(lines)
+
+
+def _by_file(found: Iterable[Fault]) -> list[str]:
+    lines: list[str] = []
+    for file, group in groupby(found, key=lambda fault: fault.file):
+        lines += [file, *(line for fault in group for line in _lines(fault)), ""]
+    return lines
 
 
 def _lines(fault: Fault) -> list[str]:
