@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from advisor.advice.assembling import Paper, Papers, data_fault, material_of
 from advisor.agronomy.crop import Crop, read_crop
 from advisor.agronomy.errors import DataFault
+from advisor.agronomy.onset_rules import OnsetRules, read_onset_rules
 from advisor.agronomy.sources import Source, read_sources
 from advisor.dialogue.book import Book
 from advisor.dialogue.building import book_from
@@ -166,6 +167,12 @@ def load_figures() -> tuple[tuple[Source, ...], tuple[Crop, ...]]:
     sources = read_sources(_text(data.joinpath("sources.toml")))
     crops = tuple(read_crop(_text(path), sources) for path in _sorted(data.joinpath("crops"), ".toml"))
     return sources, crops
+
+
+def load_onset_rules() -> OnsetRules:
+    """Rules by which the rains have begun, from the data files of the calculator."""
+    data = files("advisor.agronomy").joinpath("data")
+    return read_onset_rules(_text(data.joinpath("onset_rules.toml")), load_figures()[0])
 
 
 def _programme_text(name: str) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.loading import NotThere, load_book
+from advisor.loading import NotThere, load_book, load_onset_rules
 from tests.desk import Desk, desk_in
 
 
@@ -142,3 +142,11 @@ def test_what_is_not_there_is_said_in_one_line(desk: Desk, place: dict[str, str]
         load_book(**place)
 
     assert str(refused.value) == said
+
+
+def test_the_shipped_programme_names_onset_rules_that_there_are() -> None:
+    rules = load_onset_rules()
+    seasons = load_book().programme.seasons
+
+    assert seasons
+    assert all(rules.rule(season.onset_rule).key == season.onset_rule for season in seasons)

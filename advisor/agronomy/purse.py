@@ -8,14 +8,12 @@ together, since on some prices less phosphorus on more land is the better bargai
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
-from functools import lru_cache
 
-from advisor.agronomy.budget_figures import Budget, Per
+from advisor.agronomy.budget_figures import Budget, CostLine, Per
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.limits import above_zero, within
 from advisor.agronomy.money import checked_money, worth
@@ -94,47 +92,72 @@ class PursePlan:
         return self.steps[-1] if self.steps[-1].fits else None
 
 
-@dataclass(frozen=True, slots=True)
 class _Field:
-    """The field in equal parts, and the money of each."""
+    """The field in equal parts, and the money of each; what the dealer's list says of a part is asked once."""
 
-    budget: Budget
-    area_m2: float
-    parts: int
-    cost: InputCost
-
-    def area(self, count: int) -> float:
-        return self.area_m2 * count / self.parts
+    def __init__(self, budget: Budget, area_m2: float, parts: int, cost: InputCost) -> None:
+        self.area_m2 = area_m2
+        self.parts = parts
+        self._cost = cost
+        self._asked: dict[tuple[int, float], Decimal] = {}
+        per_kg = sum((line.amount for line in budget.costs if line.per is Per.KG), Decimal(0))
+        self._left_per_kg = budget.grain_price - per_kg
+        self._kg = {
+            p_part: budget.harvest_middle * left * area_m2 / HECTARE_M2
+            for p_part, left in zip(P_PARTS, (1.0, budget.part_half_p, budget.part_no_p), strict=True)
+        }
+        self._standing = season_cost(
+            replace(budget, costs=_of(budget, Per.FIELD)), area_m2, Decimal(0)
+        ).before_harvest
+        self._by_area = season_cost(
+            replace(budget, costs=_of(budget, Per.ACRE, Per.HECTARE)), area_m2, Decimal(0)
+        ).before_harvest
 
     def inputs(self, count: int, p_part: float) -> Decimal:
-        return checked_money("cost of inputs", self.cost(self.area(count), p_part)) if count else Decimal(0)
-
-    def gained(self, count: int, p_part: float) -> Decimal:
-        """What the harvest of so many parts leaves before the inputs are paid, as steep everywhere."""
-        per_kg = sum((line.amount for line in self.budget.costs if line.per is Per.KG), Decimal(0))
-        harvest = self.harvest_kg(count, p_part)
-        return worth(harvest, self.budget.grain_price) - worth(harvest, per_kg)
-
-    def harvest_kg(self, count: int, p_part: float) -> float:
-        left = {1.0: 1.0, 0.5: self.budget.part_half_p, 0.0: self.budget.part_no_p}[p_part]
-        return self.budget.harvest_middle * left * self.area(count) / HECTARE_M2
-
-    def spent(self, count: int, p_part: float) -> Decimal:
-        """All costs that are paid whatever is harvested; they never fall with area."""
+        """What the inputs of so many parts cost; never less for more parts."""
         if not count:
             return Decimal(0)
-        return season_cost(self.budget, self.area(count), self.inputs(count, p_part)).before_harvest
+        found = self._asked.get((count, p_part))
+        if found is None:
+            asked = self._cost(self.area_m2 * count / self.parts, p_part)
+            found = self._asked[count, p_part] = checked_money("cost of inputs", asked)
+        return found
+
+    def harvest_kg(self, count: int, p_part: float) -> float:
+        return self._kg[p_part] * count / self.parts
+
+    def gained(self, count: int, p_part: float) -> Decimal:
+        """What the harvest of so many parts leaves before the season is paid, as steep everywhere."""
+        return worth(self.harvest_kg(count, p_part), self._left_per_kg)
+
+    def spent(self, count: int, p_part: float) -> Decimal:
+        """All costs that are paid whatever is harvested; never less for more parts."""
+        if not count:
+            return Decimal(0)
+        return self.inputs(count, p_part) + self._standing + self._by_area * count / self.parts
 
     def margin(self, count: int, p_part: float) -> Decimal:
         return self.gained(count, p_part) - self.spent(count, p_part)
 
     def most_within(self, purse: Decimal, p_part: float) -> int:
-        """The most parts whose inputs the purse pays for."""
-        return bisect_right(range(1, self.parts + 1), purse, key=lambda count: self.inputs(count, p_part))
+        """The most parts whose inputs the purse pays for, looked for where an even price would put them."""
+        whole = self.inputs(self.parts, p_part)
+        if whole <= purse:
+            return self.parts
+        low, high = 0, self.parts
+        guess, step = int(self.parts * purse / whole), 1
+        while high - low > 1:
+            tried = min(max(guess, low + 1), high - 1)
+            if self.inputs(tried, p_part) <= purse:
+                low, guess = tried, tried + step
+            else:
+                high, guess = tried, tried - step
+            step *= 2
+        return low
 
     def package(self, count: int, p_part: float) -> Package:
         return Package(
-            self.area(count),
+            self.area_m2 * count / self.parts,
             p_part,
             self.inputs(count, p_part),
             self.harvest_kg(count, p_part),
@@ -142,7 +165,11 @@ class _Field:
         )
 
 
-def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, parts: int = 20) -> PursePlan:
+def _of(budget: Budget, *per: Per) -> tuple[CostLine, ...]:
+    return tuple(line for line in budget.costs if line.per in per)
+
+
+def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, parts: int = 10) -> PursePlan:
     """What a purse buys, step by step, and what would earn most.
 
     Args:
@@ -169,7 +196,7 @@ def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, 
     above_zero("area", area_m2, "m2")
     checked_money("purse", purse)
     parts = int(within("parts of the field", parts, 1, 1000, "1"))
-    field = _Field(budget, area_m2, parts, lru_cache(maxsize=None)(cost))
+    field = _Field(budget, area_m2, parts, cost)
     whole = field.package(parts, 1.0)
     _check_costs(field, whole.cost)
 

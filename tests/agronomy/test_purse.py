@@ -128,16 +128,16 @@ class TestTheBestBuy:
         best = purse_plan(prices, FIELD_M2, purse, cost, parts).best
 
         if best is None:
-            assert max(tried, default=Decimal(0)) <= Decimal("0.001")
+            assert max(tried, default=Decimal(0)) <= Decimal("0.02")
         else:
             assert best.cost <= purse
-            assert float(best.margin) == pytest.approx(float(max(tried)), abs=1e-3)
+            assert float(best.margin) == pytest.approx(float(max(tried)), abs=0.02)
 
     def test_may_be_less_phosphorus_on_more_land_than_the_order_takes(self):
         plan = purse_plan(budget(half=0.95, none=0.9), FIELD_M2, Decimal(4999), CHEAP)
 
         assert plan.chosen.package.p_part == 1.0
-        assert (plan.best.p_part, plan.best.area_m2) == (0.0, 9500)
+        assert (plan.best.p_part, plan.best.area_m2) == (0.0, 9000)
         assert plan.best.margin > plan.chosen.package.margin
 
     def test_is_to_sow_nothing_where_grain_is_worth_nothing(self):
@@ -147,7 +147,7 @@ class TestTheBestBuy:
 class TestWhatCannotBe:
     @pytest.mark.parametrize(
         ("area_m2", "purse", "parts"),
-        [(0, 1, 20), (FIELD_M2, -1, 20), (FIELD_M2, "NaN", 20), (FIELD_M2, 1, 0), (FIELD_M2, 1, 1001)],
+        [(0, 1, 10), (FIELD_M2, -1, 10), (FIELD_M2, "NaN", 10), (FIELD_M2, 1, 0), (FIELD_M2, 1, 1001)],
     )
     def test_is_refused(self, area_m2, purse, parts):
         with pytest.raises(OutOfRange):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from advisor.loading import load_book
-from tests.bench import tables
+from tests.bench import needs, tables
 from tests.bench.memory import GROWERS, taken_by_growers
 from tests.bench.starts import ready_s
 from tests.bench.steps import command_s, proved_s, stepped
@@ -38,6 +38,11 @@ def measured() -> Iterator[str]:
         ("all flows read, checked and proven in all languages, in a fresh process", proved_s()),
         ("`advisor serve` from a cold start until /health says 200", ready_s()),
         ("`advisor --help`", command_s("--help")),
+        (
+            f"needs of {needs.GROWERS:,} growers by village and week, fields in steps of 0.05 acre",
+            needs.table_s()[0],
+        ),
+        ("the same, no two fields alike", needs.table_s(step_acres=1e-7)[0]),
     )
     yield tables.times_table(once) + "\n"
     yield f"Memory, {GROWERS:,} growers after three calls; there are no reminders yet.\n"

@@ -3,6 +3,7 @@
 import pytest
 
 from tests.bench.memory import taken_by_growers
+from tests.bench.needs import table_s
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
 from tests.bench.talks import TALKS
@@ -50,3 +51,10 @@ def test_growers_take_more_memory_while_they_talk() -> None:
     assert "history" in memory_table(ended, talking)
     bytes_of = [next(row.bytes for row in rows if row.what == "record and session") for rows in (ended, talking)]
     assert 100 < bytes_of[0] < bytes_of[1]
+
+
+def test_a_table_of_needs_has_rows_for_villages_and_weeks() -> None:
+    seconds, rows = table_s(growers=200)
+
+    assert seconds > 0
+    assert 100 < rows <= 400
