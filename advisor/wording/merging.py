@@ -75,8 +75,9 @@ def merged(old: PoFile, wanted: Iterable[SourceText], language: str) -> PoFile:
     """A catalog brought up to what the flows say now; done twice it changes nothing more.
 
     A text that stands in the catalog keeps its translation. A new one gets an obsolete translation of the very
-    same text, or as ``fuzzy`` that of a text that is gone and was nearly the same, or none. A translation that
-    no text needs becomes obsolete. Header and the translator's comments stay.
+    same text, or as ``fuzzy`` that of a text that is gone and was nearly the same, or that of the same words on
+    another screen, or none. A translation that no text needs becomes obsolete. Header and the translator's
+    comments stay.
 
     Args:
         old: the catalog, without two entries of one text.
@@ -125,11 +126,11 @@ class _Merging:
         # What is still there or comes back unchanged is settled first, before anything goes to a like text.
         settled = [self.same(entry) or self.back(entry) for entry in self.empty]
         entries = [
-            found or self.moved(entry) or self.like(entry) or entry
+            found or self.moved(entry) or self.like(entry) or self.elsewhere(entry) or entry
             for found, entry in zip(settled, self.empty, strict=True)
         ]
         for entry in map(_at_rest, self.gone):
-            if entry.begun and not any(_says_the_same(entry, old) for old in self.obsolete):
+            if entry.begun and not any(_says_the_same(entry, old) for old in (*self.obsolete, *entries)):
                 self.obsolete.append(entry)
         return replace(self.old, entries=tuple(entries), obsolete=tuple(self.obsolete))
 
@@ -164,6 +165,16 @@ class _Merging:
         near = [old for old in self.gone if old.begun and old.key.context == entry.key.context]
         best = max(near, key=lambda old: _likeness(old.key, entry.key), default=None)
         return self.take(entry, best if best and _likeness(best.key, entry.key) >= ALIKE else None)
+
+    def elsewhere(self, entry: PoEntry) -> PoEntry | None:
+        """What the very same words are called on the other screens, where all of these agree."""
+        used = [old for old in self.live.values() if old.begun and FUZZY not in old.flags]
+        found = {old.texts: old for old in used if _words(old.key) == _words(entry.key)}
+        if len(found) != 1:
+            return None
+        (old,) = found.values()
+        # The other screen keeps its entry, with what the translator noted there.
+        return replace(_with_texts(entry, old, fuzzy=True), remarks=())
 
     def take(self, entry: PoEntry, old: PoEntry | None) -> PoEntry | None:
         if old is None:

@@ -70,6 +70,24 @@ class TestANewText:
     def test_is_marked_where_values_stand_in_it(self):
         assert [entry.flags for entry in update(catalog(), PACKS, MENU).entries] == [("python-format",), ()]
 
+    def test_is_offered_what_the_same_words_are_called_on_another_screen(self):
+        menu = PoEntry(MENU, ("Menyu",), remarks=("short",))
+        other = Key("seed.other", "Menu")
+        found = update(catalog(menu), MENU, other)
+
+        assert [(entry.texts, entry.flags) for entry in found.entries] == [
+            (("Menyu",), ()),
+            (("Menyu",), ("fuzzy",)),
+        ]
+        assert [entry.remarks for entry in found.entries] == [("short",), ()]
+        assert update(found, MENU).obsolete == ()
+
+    def test_is_offered_nothing_where_other_screens_do_not_agree(self):
+        menus = PoEntry(MENU, ("Menyu",)), PoEntry(Key("seed.more", "Menu"), ("Orodha",))
+        found = update(catalog(*menus), *(entry.key for entry in menus), Key("seed.other", "Menu"))
+
+        assert found.entries[2].texts == ("",)
+
 
 class TestAChangedText:
     def test_gets_the_old_translation_as_fuzzy_with_the_text_before(self):
