@@ -69,6 +69,18 @@ def turn_page(walk: Walk, by: int = 1) -> None:
     walk.page = page + by
 
 
+def pages_ahead(walk: Walk, number: int) -> int:
+    """How many pages behind the one on show a choice stands, 0 where it has been shown.
+
+    Args:
+        walk: where the conversation stands, on a screen with choices, which are its last lines.
+        number: the choice, from 0.
+    """
+    pages, ask = _layout(walk, walk.spots[-1]).pages, walk.screen.ask
+    line = pages[-1][1] - len(ask.choices if ask else ()) + number
+    return max(0, next(page for page, (_, end) in enumerate(pages) if line < end) - walk.page)
+
+
 def texts_to_send(walk: Walk, name: str) -> Send:
     """The pages of a screen of this flow as SMS, worked out from what is known now.
 

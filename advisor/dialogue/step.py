@@ -16,7 +16,7 @@ from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.one_line.answering import one_line_answer
-from advisor.dialogue.showing import has_next_page, is_brief, outcome, texts_to_send, turn_page
+from advisor.dialogue.showing import has_next_page, is_brief, outcome, pages_ahead, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.walk import REFUSED, Missing, Walk
 from advisor.records.grower import Grower
@@ -116,6 +116,10 @@ def _is_no_number(typed: str, screen: Screen) -> bool:
 
 def _take_answer(walk: Walk, answer: Taken) -> None:
     number = answer.number
+    ahead = pages_ahead(walk, number) if number is not None and answer.choice and answer.choice.does else 0
+    if ahead:
+        turn_page(walk, ahead)  # nobody agrees to what the phone has not shown yet, or erases by it
+        return
     _take(walk, GO if number is None else choice_key(number), answer.choice, answer)
 
 

@@ -210,3 +210,33 @@ class TestTheWord:
         erasing = {word for word, key in words if key == "erase"}
 
         assert not erasing & {word for word, key in words if key != "erase"}
+
+
+class TestOnPagesThatAreSeveral:
+    """In Hindi the question takes a page and the answers the next: nothing is agreed to that was not shown."""
+
+    def test_a_yes_before_it_is_shown_turns_the_page(self, book):
+        talker = Talker(book)
+        talker.dial()
+        talker.type("3", "1", "2", MY_DATA, "2")
+        assert talker.spot == "my_data.erase"
+        assert "1 " not in talker.reply.text
+
+        talker.type("1")
+
+        assert talker.effects == ()
+        assert "1 हाँ" in talker.reply.text
+
+        talker.type("1")
+
+        assert talker.effects == (Erase(),)
+
+    def test_an_answer_that_changes_nothing_kept_is_taken_from_the_first_page(self, book):
+        talker = Talker(book)
+        talker.dial()
+        talker.type("3", "1", "2")
+        assert "5 " not in talker.reply.text
+
+        talker.type(MY_DATA)
+
+        assert talker.spot == "my_data.about"
