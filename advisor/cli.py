@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import click
 
 from advisor.commands.backups import backup, restore
+from advisor.commands.calculating import calc, figures
 from advisor.commands.catalogs import catalog
 from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
@@ -28,7 +29,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, catalog, growers, backup, restore, phone):
+for command in (serve, send, flows, catalog, growers, backup, restore, phone, calc, figures):
     commands.add_command(command)
 
 

@@ -11,7 +11,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from advisor.advice.assembling import Paper, Papers, data_fault, material_of
 from advisor.agronomy.crop import Crop, read_crop
 from advisor.agronomy.errors import DataFault
+from advisor.agronomy.leaf_signs import LeafSigns, read_leaf_signs
 from advisor.agronomy.onset_rules import OnsetRules, read_onset_rules
+from advisor.agronomy.programme import Programme
+from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.sources import Source, read_sources
 from advisor.dialogue.book import Book
 from advisor.dialogue.building import book_from
@@ -32,6 +35,25 @@ class NotThere(Exception):  # noqa: N818 - named for what is wrong
 
     def __init__(self, option: str, what: str, wanted: str) -> None:
         super().__init__(f"--{option} or SOWING_{option.upper()} names a {what}: give a {wanted}")
+
+
+@dataclass(frozen=True, slots=True)
+class Calculator:
+    """Everything that the calculator rests on.
+
+    Args:
+        sources: where figures come from.
+        crops: the crops.
+        leaf_signs: signs on leaves, of each crop that has them.
+        onset_rules: rules for the onset of the rains.
+        programme: the programme.
+    """
+
+    sources: tuple[Source, ...]
+    crops: tuple[Crop, ...]
+    leaf_signs: tuple[LeafSigns, ...]
+    onset_rules: OnsetRules
+    programme: Programme
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +195,25 @@ def load_onset_rules() -> OnsetRules:
     """Rules by which the rains have begun, from the data files of the calculator."""
     data = files("advisor.agronomy").joinpath("data")
     return read_onset_rules(_text(data.joinpath("onset_rules.toml")), load_figures()[0])
+
+
+def load_calculator(programme: str | None = None) -> Calculator:
+    """Everything that the calculator rests on; argument as of ``load_book``.
+
+    Raises:
+        DataFault: everything that is wrong in the first faulty file.
+        NotThere: the programme file cannot be read.
+    """
+    data = files("advisor.agronomy").joinpath("data")
+    sources, crops = load_figures()
+    signs = _sorted(data.joinpath("leaf_signs"), ".toml")
+    return Calculator(
+        sources=sources,
+        crops=crops,
+        leaf_signs=tuple(read_leaf_signs(_text(path), sources) for path in signs),
+        onset_rules=load_onset_rules(),
+        programme=read_programme(_programme_text(programme or ""), crops, sources),
+    )
 
 
 def _programme_text(name: str) -> str:

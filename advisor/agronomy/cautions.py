@@ -6,7 +6,8 @@ listed once, and a result carries keys of this list only.
 
 - ``dressed_seed_is_poison``: seed dressed with a fungicide or insecticide is never eaten, fed or sold as grain.
 - ``no_bare_hands_on_dressed_seed``: dressed seed is handled with gloves, or with a bag over the hand.
-- ``no_bare_hands_with_fertiliser``: so is fertiliser; not on broken skin, not into the wind.
+- ``no_bare_hands_with_fertiliser``: fertiliser is handled with gloves, or with a bag over the hand; not on broken
+  skin, not into the wind.
 - ``wash``: hands, face and what was used are washed afterwards, away from wells and cooking pots.
 - ``keep_from_children_and_food``: kept where no child, animal, food or water comes near it.
 - ``follow_the_pack``: where the pack says something else, the pack is right.

@@ -1,0 +1,406 @@
+"""From a function to the options of its command: by name, type and line in the docstring of each argument.
+
+An argument is had in one of four ways. A type that the programme knows is never asked for. A number, word, date or
+list is an option. A value of several fields is an option for each field, and one that may be missing is missing
+when none of its options is given. A list of such values is an option given several times, its fields parted by
+colons.
+"""
+
+from __future__ import annotations
+
+import re
+import types
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields, is_dataclass
+from datetime import date, time
+from decimal import Decimal
+from enum import Enum
+from inspect import Parameter, signature
+from math import inf
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+import click
+
+from advisor.agronomy.labels import Label
+from advisor.agronomy.packs import Pack
+from advisor.commands.calculator.amounts import NotAnAmount, typed_amount, typed_money, unit_of, without_unit
+from advisor.commands.calculator.known import CROP_KEY, PROVIDED, STAND_INS, Known, Used
+
+_PLAIN = (float, int, str, bool, Decimal, date, time, Label)
+
+
+class CannotBeAsked(TypeError):  # noqa: N818 - named for what is wrong
+    """A type of argument for which there is no option yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """An argument that is an option.
+
+    Args:
+        path: name of the argument, with a point and the field inside a value of several fields.
+        name: name of the option.
+        kind: type of one item.
+        many: whether the items are parted by commas, ``","``; whether the option is repeated, ``"*"``; else empty.
+        unit: unit of a bare number.
+        help: what it is.
+        default: value where it is not given; MISSING where it must be.
+        figure: where the figure stands that is taken where it is not given, else empty.
+        stand_in: key of what of the programme is taken where it is not given, else empty.
+    """
+
+    path: str
+    name: str
+    kind: Any
+    many: str
+    unit: str
+    help: str
+    default: Any
+    figure: str
+    stand_in: str
+
+
+@dataclass(frozen=True, slots=True)
+class Several:
+    """An argument that is a value of several fields.
+
+    Args:
+        path: name of the argument.
+        kind: its class.
+        parts: its fields.
+        default: value where none of its options is given; MISSING where it is made of their defaults.
+    """
+
+    path: str
+    kind: Any
+    parts: tuple[Ask, ...]
+    default: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Had:
+    """An argument that the programme knows."""
+
+    path: str
+    kind: Any
+
+
+Ask = Option | Several | Had
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What arguments were made of.
+
+    Args:
+        arguments: by name.
+        inputs: what was given or taken by default, by path, in the units inside.
+        used: figures that were taken.
+    """
+
+    arguments: dict[str, Any]
+    inputs: dict[str, Any]
+    used: tuple[Used, ...]
+
+
+def asks_of(function: Callable[..., Any], figures: Mapping[str, str], packs: str = "seed") -> tuple[Ask, ...]:
+    """What a function must be told.
+
+    Args:
+        function: a calculation.
+        figures: where the figures stand that need not be given, by the name of the argument.
+        packs: product whose packs are taken where none are given.
+
+    Raises:
+        CannotBeAsked: an argument of a type that there is no option for.
+    """
+    hints = get_type_hints(function)
+    lines = argument_lines(function)
+    asks = tuple(
+        _ask(name, hints[name], parameter.default, lines.get(name, ""), figures, packs)
+        for name, parameter in signature(function).parameters.items()
+    )
+    return _unlike(asks)
+
+
+def options_of(asks: Sequence[Ask]) -> Iterator[Option]:
+    """Every option, those inside values of several fields among them."""
+    for ask in asks:
+        if isinstance(ask, Option):
+            yield ask
+        elif isinstance(ask, Several):
+            yield from options_of(ask.parts)
+
+
+def needs_programme(asks: Sequence[Ask]) -> bool:
+    """Whether any argument may come from the programme."""
+    return any(
+        isinstance(ask, Had)
+        or (isinstance(ask, Option) and bool(ask.figure or ask.stand_in))
+        or (isinstance(ask, Several) and needs_programme(ask.parts))
+        for ask in asks
+    )
+
+
+def click_option(option: Option) -> click.Option:
+    """The option as the command line knows it."""
+    unit = "" if option.unit == "1" else f" [{option.unit}]"
+    instead = ""
+    if option.figure:
+        instead = f" Without it: {option.figure.partition(':')[2]} of the {option.figure.partition(':')[0]}."
+    elif option.stand_in:
+        instead = f" Without it: {option.stand_in}."
+    elif option.default is not MISSING and option.default not in (None, (), inf, 0.0, False):
+        instead = f" Without it: {getattr(option.default, 'value', option.default)}."
+    needed = option.default is MISSING and not option.figure and not option.stand_in
+    told = option.help[:1].upper() + option.help[1:] or "As the name says."
+    return click.Option(
+        [f"--{option.name}", option.path.replace(".", "__")],
+        help=f"{told.rstrip('.')}{unit}.{instead}",
+        metavar=_metavar(option),
+        required=needed,
+        multiple=option.many == "*",
+        is_flag=option.kind is bool,
+        default=None if option.kind is not bool else False,
+        type=click.Choice([each.value for each in option.kind]) if _is_choice(option) else None,
+    )
+
+
+def answered(asks: Sequence[Ask], typed: Mapping[str, Any], known: Known | None) -> Given:
+    """The arguments of a function from what was typed, with the figures that stand in for what was not.
+
+    Raises:
+        NotAnAmount: something that cannot be read.
+        AgronomyError: a value that cannot be, or a figure that is missing.
+    """
+    inputs: dict[str, Any] = {}
+    used: list[Used] = []
+    arguments = {ask.path: _answer(ask, typed, known, inputs, used) for ask in asks}
+    return Given(arguments, inputs, tuple(used))
+
+
+def argument_lines(documented: Any) -> dict[str, str]:
+    """The lines under ``Args:`` of a docstring, by argument, without the unit."""
+    return _lines(documented.__doc__ or "", "Args")
+
+
+def paragraph(documented: Any, heading: str) -> str:
+    """What stands under a heading of a docstring, in one line."""
+    found = re.search(rf"^ *{heading}:\n((?: +.*\n?|\n(?= {{8}}))+)", documented.__doc__ or "", re.MULTILINE)
+    return " ".join(found[1].split()) if found else ""
+
+
+def _lines(doc: str, heading: str) -> dict[str, str]:
+    found = re.search(rf"^ *{heading}:\n((?: {{8}}.*\n?)+)", doc, re.MULTILINE)
+    lines: dict[str, str] = {}
+    name = ""
+    for line in (found[1] if found else "").splitlines():
+        begins = re.match(r" {8}(\w+): (.*)", line)
+        if begins:
+            name = begins[1]
+            lines[name] = begins[2]
+        elif name:
+            lines[name] += f" {line.strip()}"
+    return {name: re.sub(r" \[[^\]]*\]", "", text).replace("``", "'") for name, text in lines.items()}
+
+
+def _ask(path: str, hint: Any, default: Any, told: str, figures: Mapping[str, str], packs: str) -> Ask:
+    name = path.rpartition(".")[2]
+    default = MISSING if default is Parameter.empty else default
+    if _had(hint):
+        return Had(path, hint)
+    hint, may_lack = _without_none(hint)
+    if may_lack and default is MISSING and name not in figures:
+        default = None
+    if _had(hint):
+        return Had(path, hint)
+    figure = figures.get(name, "") if default in (MISSING, None) else ""
+    unit, shown = unit_of(name), without_unit(name).replace("_", "-")
+    if name == "crop" and hint is str:
+        return Had(path, CROP_KEY)
+    if _is_plain(hint):
+        stand_in = CROP_KEY if name == "strain_of" else ""
+        return Option(path, shown, hint, "", unit, told, default, figure, stand_in)
+    if get_origin(hint) in (Sequence, tuple) and (item := _item(hint)) is not None:
+        plain = _is_plain(item)
+        from_packs = f"packs of the {packs}" if item is Pack else ""
+        return Option(path, shown, item, "," if plain else "*", unit, told, default, "", from_packs)
+    if is_dataclass(hint) and isinstance(hint, type):
+        if hint is Pack:
+            return Option(path, shown, hint, "", "1", told, default, "", "")
+        kept, lines = get_type_hints(hint), argument_lines(hint)
+        parts = tuple(
+            _ask(
+                f"{path}.{field.name}",
+                kept[field.name],
+                _default(field),
+                lines.get(field.name, ""),
+                figures,
+                packs,
+            )
+            for field in fields(hint)
+        )
+        return Several(path, hint, parts, default)
+    raise CannotBeAsked(f"{path} is {hint}")
+
+
+def _had(hint: Any) -> bool:
+    try:
+        return hint in PROVIDED
+    except TypeError:
+        return False
+
+
+def _default(field: Any) -> Any:
+    return field.default if field.default_factory is MISSING else field.default_factory()
+
+
+def _without_none(hint: Any) -> tuple[Any, bool]:
+    if get_origin(hint) in (Union, types.UnionType):
+        others = [each for each in get_args(hint) if each is not type(None)]
+        if len(others) == 1:
+            return others[0], True
+    return hint, False
+
+
+def _item(hint: Any) -> Any:
+    """Type of the items of a list, None where they have no common one."""
+    arguments = get_args(hint)
+    if get_origin(hint) is tuple and (len(arguments) != 2 or arguments[1] is not Ellipsis):
+        return None
+    item, _ = _without_none(arguments[0])
+    if is_dataclass(item) or get_origin(item) is tuple:
+        return item if all(_is_plain(_without_none(hint)[0]) for _, hint, _ in _fields(item)) else None
+    return item if _is_plain(item) else None
+
+
+def _is_plain(kind: Any) -> bool:
+    """Whether one word or number makes it."""
+    return kind in _PLAIN or (isinstance(kind, type) and issubclass(kind, Enum))
+
+
+def _unlike(asks: tuple[Ask, ...]) -> tuple[Ask, ...]:
+    """The same, where two options have one name each with the way to it."""
+    names = [option.name for option in options_of(asks)]
+    twice = {name for name in names if names.count(name) > 1}
+
+    def renamed(ask: Ask) -> Ask:
+        if isinstance(ask, Several):
+            return Several(ask.path, ask.kind, tuple(renamed(part) for part in ask.parts), ask.default)
+        if isinstance(ask, Option) and ask.name in twice:
+            full = ask.path.replace(".", "-").replace("_", "-")
+            rest = (ask.kind, ask.many, ask.unit, ask.help, ask.default, ask.figure, ask.stand_in)
+            return Option(ask.path, full, *rest)
+        return ask
+
+    return tuple(renamed(ask) for ask in asks)
+
+
+def _is_choice(option: Option) -> bool:
+    return not option.many and isinstance(option.kind, type) and issubclass(option.kind, Enum)
+
+
+def _metavar(option: Option) -> str | None:
+    if _is_choice(option) or option.kind is bool:
+        return None
+    if option.many == "*" or option.kind is Pack:
+        return ":".join(without_unit(name).upper() for name, _, _ in _fields(option.kind))
+    one = {date: "YYYY-MM-DD", time: "HH:MM", str: "TEXT", Label: "TEXT"}.get(option.kind, "NUMBER")
+    return f"{one},..." if option.many else one
+
+
+def _answer(
+    ask: Ask, typed: Mapping[str, Any], known: Known | None, inputs: dict[str, Any], used: list[Used]
+) -> Any:
+    if isinstance(ask, Had):
+        assert known is not None
+        provided = PROVIDED[ask.kind]
+        value = provided.get(known)
+        used += next((found for place in provided.places if (found := known.under(place))), ())
+        return value
+    if isinstance(ask, Several):
+        given = [typed.get(option.path.replace(".", "__")) for option in options_of(ask.parts)]
+        if ask.default is not MISSING and not any(value not in (None, (), False) for value in given):
+            return ask.default
+        return ask.kind(
+            **{part.path.rpartition(".")[2]: _answer(part, typed, known, inputs, used) for part in ask.parts}
+        )
+    value = _value(ask, typed.get(ask.path.replace(".", "__")), known, used)
+    if value is not None and value != inf:
+        inputs[ask.path] = value
+    return value
+
+
+def _value(option: Option, typed: Any, known: Known | None, used: list[Used]) -> Any:
+    if typed in (None, ()):
+        if option.figure:
+            assert known is not None
+            figure = known.one(option.figure)
+            used.append(figure)
+            return int(figure.value) if option.kind is int else figure.value
+        if option.stand_in:
+            assert known is not None
+            return STAND_INS[option.stand_in](known)
+        if option.default is MISSING:
+            raise NotAnAmount(f"--{option.name} is missing: give it")
+        return option.default
+    try:
+        if option.many == "*":
+            return tuple(_row(option.kind, row) for row in typed)
+        if option.many:
+            return tuple(_one(option.kind, item.strip(), option.unit) for item in typed.split(",") if item.strip())
+        return _row(option.kind, typed) if option.kind is Pack else _one(option.kind, typed, option.unit)
+    except NotAnAmount as error:
+        raise NotAnAmount(f"--{option.name}: {error}") from error
+
+
+def _fields(kind: Any) -> list[tuple[str, Any, Any]]:
+    """Name, type and default of each field of a row."""
+    if get_origin(kind) is tuple:
+        return [(f"{at}", each, MISSING) for at, each in enumerate(get_args(kind), 1)]
+    kept = get_type_hints(kind)
+    return [(field.name, kept[field.name], _default(field)) for field in fields(kind)]
+
+
+def _row(kind: Any, typed: str) -> Any:
+    """A value of several fields, parted by colons; the last ones may be left out where they have defaults."""
+    wanted, parts = _fields(kind), typed.split(":")
+    needed = sum(default is MISSING for _, _, default in wanted)
+    if not needed <= len(parts) <= len(wanted):
+        names = ":".join(without_unit(name) for name, _, _ in wanted)
+        raise NotAnAmount(f"'{typed}' has {len(parts)} parts: give {names}")
+    values = [
+        _one(_without_none(hint)[0], part, unit_of(name))
+        for (name, hint, _), part in zip(wanted, parts, strict=False)
+    ]
+    return tuple(values) if get_origin(kind) is tuple else kind(*values)
+
+
+def _one(kind: Any, typed: Any, unit: str) -> Any:
+    """One item: a number in the unit inside, a word, a date."""
+    if kind is bool:
+        return typed if isinstance(typed, bool) else typed in ("yes", "true", "1")
+    if kind in (str, Label):
+        return kind(typed)
+    if kind is Decimal:
+        return typed_money(typed)
+    if kind is float:
+        return None if typed == "?" else typed_amount(typed, unit)
+    if kind is int:
+        amount = typed_amount(typed, unit)
+        if amount != round(amount, 6) or round(amount, 6) != int(round(amount, 6)):
+            raise NotAnAmount(f"'{typed}' is not whole: give a whole number")
+        return round(amount)
+    if kind in (date, time):
+        try:
+            return kind.fromisoformat(typed)
+        except ValueError as error:
+            raise NotAnAmount(
+                f"'{typed}' cannot be read: write it as {'2026-11-25' if kind is date else '07:30'}"
+            ) from error
+    if isinstance(kind, type) and issubclass(kind, Enum):
+        try:
+            return kind(typed)
+        except ValueError as error:
+            raise NotAnAmount(f"'{typed}' is none of {', '.join(each.value for each in kind)}") from error
+    raise CannotBeAsked(f"{kind}")
