@@ -32,7 +32,7 @@ class Calculations(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The calculations under what their part of the calculator is about."""
-        from advisor.commands.calculator.listed import calculations
+        from advisor.commands.calculator.listed import calculations, not_askable
 
         by_heading: dict[str, list[tuple[str, str]]] = {}
         for listed in calculations():
@@ -40,6 +40,9 @@ class Calculations(click.Group):
         for heading, rows in by_heading.items():
             with formatter.section(heading):
                 formatter.write_dl(rows)
+        if not_askable():
+            with formatter.section("Not here, since they take tables of growers or of days"):
+                formatter.write_text(", ".join(not_askable()))
 
 
 @click.group(cls=Calculations)
@@ -57,7 +60,7 @@ def calc() -> None:
 
 
 def _command(listed: Listed) -> click.Command:
-    from advisor.commands.calculator.asking import click_option, needs_programme, options_of
+    from advisor.commands.calculator.asking import choices_of, click_option, needs_programme, options_of
 
     params: list[click.Parameter] = [click_option(option) for option in options_of(listed.asks)]
     if needs_programme(listed.asks):
@@ -66,6 +69,9 @@ def _command(listed: Listed) -> click.Command:
             click.Option(["--zone"], metavar="KEY", help="Zone; without it the first of the programme."),
             click.Option(["--programme"], metavar="FILE", help="Programme file; without it the demonstration."),
         ]
+    for choice in dict.fromkeys(choices_of(listed.asks)):
+        told = f"Key of the {choice}; without it the first of the programme or crop."
+        params.append(click.Option([f"--{choice}", f"chosen_{choice}"], metavar="KEY", help=told))
     params.append(click.Option(["--json", "as_json"], is_flag=True, help="Writes everything as JSON."))
     example = f"\n\n\b\nExample:\n  advisor calc {listed.name} {listed.example}" if listed.example else ""
     return click.Command(

@@ -24,7 +24,7 @@ import click
 from advisor.agronomy.labels import Label
 from advisor.agronomy.packs import Pack
 from advisor.commands.calculator.amounts import NotAnAmount, typed_amount, typed_money, unit_of, without_unit
-from advisor.commands.calculator.known import CROP_KEY, PROVIDED, STAND_INS, Known, Used
+from advisor.commands.calculator.known import CHOSEN, CROP_KEY, PROVIDED, STAND_INS, Known, Used
 
 _PLAIN = (float, int, str, bool, Decimal, date, time, Label)
 
@@ -41,7 +41,8 @@ class Option:
         path: name of the argument, with a point and the field inside a value of several fields.
         name: name of the option.
         kind: type of one item.
-        many: whether the items are parted by commas, ``","``; whether the option is repeated, ``"*"``; else empty.
+        many: commas where the items are parted by commas, two and more where there must be so many; a star where
+            the option is repeated; else empty.
         unit: unit of a bare number.
         help: what it is.
         default: value where it is not given; MISSING where it must be.
@@ -79,10 +80,17 @@ class Several:
 
 @dataclass(frozen=True, slots=True)
 class Had:
-    """An argument that the programme knows."""
+    """An argument that the programme knows.
+
+    Args:
+        path: name of the argument.
+        kind: its type.
+        option: name of the option that chooses among several, empty where there is one only.
+    """
 
     path: str
     kind: Any
+    option: str = ""
 
 
 Ask = Option | Several | Had
@@ -132,6 +140,15 @@ def options_of(asks: Sequence[Ask]) -> Iterator[Option]:
             yield from options_of(ask.parts)
 
 
+def choices_of(asks: Sequence[Ask]) -> Iterator[str]:
+    """Options that choose among rows of the programme."""
+    for ask in asks:
+        if isinstance(ask, Had) and ask.option:
+            yield ask.option
+        elif isinstance(ask, Several):
+            yield from choices_of(ask.parts)
+
+
 def needs_programme(asks: Sequence[Ask]) -> bool:
     """Whether any argument may come from the programme."""
     return any(
@@ -150,19 +167,19 @@ def click_option(option: Option) -> click.Option:
         instead = f" Without it: {option.figure.partition(':')[2]} of the {option.figure.partition(':')[0]}."
     elif option.stand_in:
         instead = f" Without it: {option.stand_in}."
-    elif option.default is not MISSING and option.default not in (None, (), inf, 0.0, False):
+    elif option.default is MISSING:
+        instead = " Must be given."
+    elif option.default not in (None, (), inf, 0.0, False):
         instead = f" Without it: {getattr(option.default, 'value', option.default)}."
-    needed = option.default is MISSING and not option.figure and not option.stand_in
     told = option.help[:1].upper() + option.help[1:] or "As the name says."
     return click.Option(
         [f"--{option.name}", option.path.replace(".", "__")],
         help=f"{told.rstrip('.')}{unit}.{instead}",
         metavar=_metavar(option),
-        required=needed,
         multiple=option.many == "*",
-        is_flag=option.kind is bool,
-        default=None if option.kind is not bool else False,
-        type=click.Choice([each.value for each in option.kind]) if _is_choice(option) else None,
+        is_flag=_is_flag(option),
+        default=False if _is_flag(option) else None,
+        type=click.Choice(_choices(option)) if _choices(option) else None,
     )
 
 
@@ -207,24 +224,27 @@ def _lines(doc: str, heading: str) -> dict[str, str]:
 def _ask(path: str, hint: Any, default: Any, told: str, figures: Mapping[str, str], packs: str) -> Ask:
     name = path.rpartition(".")[2]
     default = MISSING if default is Parameter.empty else default
-    if _had(hint):
-        return Had(path, hint)
+    if (had := _had(path, hint)) is not None:
+        return had
     hint, may_lack = _without_none(hint)
     if may_lack and default is MISSING and name not in figures:
         default = None
-    if _had(hint):
-        return Had(path, hint)
+    if (had := _had(path, hint)) is not None:
+        return had
     figure = figures.get(name, "") if default in (MISSING, None) else ""
     unit, shown = unit_of(name), without_unit(name).replace("_", "-")
     if name == "crop" and hint is str:
         return Had(path, CROP_KEY)
     if _is_plain(hint):
-        stand_in = CROP_KEY if name == "strain_of" else ""
+        stand_in = {"strain_of": CROP_KEY, "decimals": "the programme's"}.get(name, "")
         return Option(path, shown, hint, "", unit, told, default, figure, stand_in)
     if get_origin(hint) in (Sequence, tuple) and (item := _item(hint)) is not None:
         plain = _is_plain(item)
         from_packs = f"packs of the {packs}" if item is Pack else ""
-        return Option(path, shown, item, "," if plain else "*", unit, told, default, "", from_packs)
+        exactly = 0 if Ellipsis in get_args(hint) or get_origin(hint) is Sequence else len(get_args(hint))
+        return Option(
+            path, shown, item, "," * max(1, exactly) if plain else "*", unit, told, default, "", from_packs
+        )
     if is_dataclass(hint) and isinstance(hint, type):
         if hint is Pack:
             return Option(path, shown, hint, "", "1", told, default, "", "")
@@ -244,11 +264,13 @@ def _ask(path: str, hint: Any, default: Any, told: str, figures: Mapping[str, st
     raise CannotBeAsked(f"{path} is {hint}")
 
 
-def _had(hint: Any) -> bool:
+def _had(path: str, hint: Any) -> Had | None:
     try:
-        return hint in PROVIDED
+        if hint in CHOSEN:
+            return Had(path, hint, CHOSEN[hint].option)
+        return Had(path, hint) if hint in PROVIDED else None
     except TypeError:
-        return False
+        return None
 
 
 def _default(field: Any) -> Any:
@@ -266,7 +288,7 @@ def _without_none(hint: Any) -> tuple[Any, bool]:
 def _item(hint: Any) -> Any:
     """Type of the items of a list, None where they have no common one."""
     arguments = get_args(hint)
-    if get_origin(hint) is tuple and (len(arguments) != 2 or arguments[1] is not Ellipsis):
+    if get_origin(hint) is tuple and len(set(arguments) - {Ellipsis}) != 1:
         return None
     item, _ = _without_none(arguments[0])
     if is_dataclass(item) or get_origin(item) is tuple:
@@ -296,12 +318,21 @@ def _unlike(asks: tuple[Ask, ...]) -> tuple[Ask, ...]:
     return tuple(renamed(ask) for ask in asks)
 
 
-def _is_choice(option: Option) -> bool:
-    return not option.many and isinstance(option.kind, type) and issubclass(option.kind, Enum)
+def _is_flag(option: Option) -> bool:
+    """Whether leaving it out says no; where it says that nobody knows, yes and no are both given."""
+    return option.kind is bool and option.default is False
+
+
+def _choices(option: Option) -> list[str]:
+    """The words that may be given, none where anything may."""
+    if option.kind is bool and not option.many and not _is_flag(option):
+        return ["yes", "no"]
+    one_word = not option.many and isinstance(option.kind, type) and issubclass(option.kind, Enum)
+    return [each.value for each in option.kind] if one_word else []
 
 
 def _metavar(option: Option) -> str | None:
-    if _is_choice(option) or option.kind is bool:
+    if _choices(option) or option.kind is bool:
         return None
     if option.many == "*" or option.kind is Pack:
         return ":".join(without_unit(name).upper() for name, _, _ in _fields(option.kind))
@@ -314,6 +345,10 @@ def _answer(
 ) -> Any:
     if isinstance(ask, Had):
         assert known is not None
+        if ask.option:
+            row, place = CHOSEN[ask.kind].row(known, typed.get(f"chosen_{ask.option}"))
+            used += known.under(place)
+            return row
         provided = PROVIDED[ask.kind]
         value = provided.get(known)
         used += next((found for place in provided.places if (found := known.under(place))), ())
@@ -348,7 +383,10 @@ def _value(option: Option, typed: Any, known: Known | None, used: list[Used]) ->
         if option.many == "*":
             return tuple(_row(option.kind, row) for row in typed)
         if option.many:
-            return tuple(_one(option.kind, item.strip(), option.unit) for item in typed.split(",") if item.strip())
+            items = [item.strip() for item in typed.split(",") if item.strip()]
+            if len(option.many) not in (1, len(items)):
+                raise NotAnAmount(f"'{typed}' has {len(items)} parts: give {len(option.many)}")
+            return tuple(_one(option.kind, item, option.unit) for item in items)
         return _row(option.kind, typed) if option.kind is Pack else _one(option.kind, typed, option.unit)
     except NotAnAmount as error:
         raise NotAnAmount(f"--{option.name}: {error}") from error

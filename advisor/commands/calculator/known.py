@@ -24,9 +24,15 @@ from advisor.agronomy.leaf_signs import LeafSigns
 from advisor.agronomy.onset_rules import OnsetRule, OnsetRules
 from advisor.agronomy.powder_measures import Measure
 from advisor.agronomy.programme import CropPlan, Inoculant, Programme, SeedProduct, Zone
-from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, variety_of, zone_season
+from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, zone_season
 from advisor.agronomy.sources import Source
+from advisor.agronomy.suitability import SoilLimits
 from advisor.agronomy.units import FIGURE_UNITS
+
+#: Tables of the programme file whose first row of the crop, and of the zone, is the one in use.
+_ROWS: Mapping[str, str] = MappingProxyType(
+    {"plan": "crops", "seed": "seeds", "inoculant": "inoculants", "budget": "budgets", "season": "seasons"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +125,20 @@ class Known:
         file, _, inside = place.partition(":")
         if file == "crop":
             return f"crop {self.crop.key}: {inside}"
-        rows = {"plan": "crops", "seed": "seeds", "inoculant": "inoculants"}
-        if file in rows:
-            products: Sequence[Any] = getattr(self.programme, rows[file])
-            at = next((at for at, row in enumerate(products, 1) if row.crop == self.crop.key), 0)
-            inside = f"{rows[file]}[{at}].{inside}"
+        if file == "rule":
+            wanted = _season(self).onset_rule
+            at = next((at for at, rule in enumerate(self.onset_rules.rules, 1) if rule.key == wanted), 0)
+            return f"onset rules: rules[{at}].{inside}"
+        if file in _ROWS:
+            rows: Sequence[Any] = getattr(self.programme, _ROWS[file])
+            at = next((at for at, row in enumerate(rows, 1) if self._is_of_here(row)), 0)
+            inside = f"{_ROWS[file]}[{at}].{inside}"
         elif file == "zone":
             inside = f"zones[{self.programme.zones.index(self.zone) + 1}].{inside}"
         return f"programme {self.programme.key}: {inside}"
+
+    def _is_of_here(self, row: Any) -> bool:
+        return row.crop == self.crop.key and getattr(row, "zone", self.zone.key) == self.zone.key
 
     @staticmethod
     def _right_under(start: str, used: Used) -> bool:
@@ -158,6 +170,10 @@ def _season(known: Known) -> ZoneSeason:
     return zone_season(known.programme.seasons, known.crop.key, known.zone.key)
 
 
+def _varieties(known: Known) -> tuple[Variety, ...]:
+    return tuple(variety for variety in known.programme.varieties if variety.crop == known.crop.key)
+
+
 def _budget(known: Known) -> Budget:
     return budget_of(known.programme.budgets, known.crop.key, known.zone.key)
 
@@ -168,11 +184,35 @@ class Provided:
 
     Args:
         get: gets it.
-        places: where its figures stand.
+        places: where its figures stand, of the first that has any.
     """
 
     get: Callable[[Known], Any]
     places: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """How a type of argument is chosen among rows, the first of which is the usual one.
+
+    Args:
+        option: name of the option that names a row by its key.
+        rows: the rows there are.
+        place: where the rows stand.
+    """
+
+    option: str
+    rows: Callable[[Known], Sequence[Any]]
+    place: str
+
+    def row(self, known: Known, key: str | None) -> tuple[Any, str]:
+        """The row of a key, else the first, and where its figures stand. Raises MissingFigure without one."""
+        rows = self.rows(known)
+        found = next(((at, row) for at, row in enumerate(rows, 1) if key in (None, row.key)), None)
+        if found is None:
+            there = ", ".join(row.key for row in rows) or "none yet"
+            raise MissingFigure(f"{self.place.partition(':')[2]} {key or ''}".strip(), f"name one of: {there}")
+        return found[1], f"{self.place}[{found[0]}]."
 
 
 #: Stands for the key of the crop, which is a text and no type of its own.
@@ -187,7 +227,6 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         CropPlan: Provided(lambda known: known.programme.plan(known.crop.key), ("plan:",)),
         SeedProduct: Provided(lambda known: known.programme.seed(known.crop.key), ("seed:",)),
         Inoculant: Provided(lambda known: known.programme.inoculant(known.crop.key), ("inoculant:",)),
-        NoduleScheme: Provided(lambda known: _harvest(known).scheme(), ("crop:harvest.nodules[1].",)),
         YieldFigures: Provided(
             lambda known: _there(_harvest(known).yields, "harvest.yield", known), ("crop:harvest.yield.",)
         ),
@@ -205,12 +244,21 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         ),
         Sequence[Measure]: Provided(lambda known: known.programme.measures),
         CropDays: Provided(lambda known: _there(known.crop.days, "calendar", known), ("crop:calendar.",)),
-        Variety: Provided(lambda known: variety_of(known.programme.varieties, known.crop.key)),
         Sequence[Variety]: Provided(lambda known: known.programme.varieties),
-        ZoneSeason: Provided(_season),
-        Budget: Provided(_budget),
-        Sequence[LoanTerms]: Provided(lambda known: known.programme.loans),
-        OnsetRule: Provided(lambda known: known.onset_rules.rule(_season(known).onset_rule)),
+        ZoneSeason: Provided(_season, ("season:",)),
+        Budget: Provided(_budget, ("budget:",)),
+        SoilLimits: Provided(lambda known: _there(known.crop.soil, "soil", known), ("crop:soil.",)),
+        OnsetRule: Provided(lambda known: known.onset_rules.rule(_season(known).onset_rule), ("rule:",)),
+    }
+)
+
+#: What is chosen among rows, by the type of the argument.
+CHOSEN: Mapping[Any, Chosen] = MappingProxyType(
+    {
+        NoduleScheme: Chosen("scheme", lambda known: _harvest(known).nodules, "crop:harvest.nodules"),
+        Variety: Chosen("variety", _varieties, "programme:varieties"),
+        LoanTerms: Chosen("loan", lambda known: known.programme.loans, "programme:loans"),
+        Measure: Chosen("measure", lambda known: known.programme.measures, "programme:measures"),
     }
 )
 
@@ -219,6 +267,7 @@ STAND_INS: Mapping[str, Callable[[Known], Any]] = MappingProxyType(
     {
         "packs of the seed": lambda known: known.programme.seed(known.crop.key).packs,
         "packs of the inoculant": lambda known: known.programme.inoculant(known.crop.key).packs,
+        "the programme's": lambda known: known.programme.currency.decimals,
         CROP_KEY: lambda known: known.crop.key,
     }
 )
@@ -252,6 +301,9 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "step_error": "programme:field.step_error",
         "rope_m": "programme:field.rope",
         "bag_kg": "programme:harvest.bag",
+        "bulk_g_per_ml": "inoculant:handling.bulk_density",
+        "over_dose": "inoculant:handling.over_dose",
+        "ratio_enough": "budget:ratio_enough",
     }
 )
 

@@ -60,6 +60,9 @@ FIGURES_OF: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "seeds_per_metre": {"stand": "plan:stand"},
         "hole_plan_for_mass": {"most": "crop:seeds_per_hole_max"},
         "hole_plan_for_stand": {"most": "crop:seeds_per_hole_max"},
+        "cheapest_opening": {"life_days": "inoculant:opened_life"},
+        "open_packs": {"life_days": "inoculant:opened_life"},
+        "packs_together": {"life_days": "inoculant:opened_life"},
         "check_inoculation": {"store_below_c": "inoculant:handling.store_below"},
         "inoculation_refusals": {"store_below_c": "inoculant:handling.store_below"},
     }

@@ -205,15 +205,19 @@ def _record_rows(value: Any, told: str, answer: Answer) -> Iterator[tuple[str, s
         return
     for name, following in zip(names, [*names[1:], ""], strict=True):
         part = getattr(value, name)
-        if _other_end(name, "high", "low") in names:
+        is_end = _is_number(part) or (_is_record(part) and len(fields(part)) == 1)
+        if is_end and _other_end(name, "high", "low") in names:
             continue
-        if (high := _other_end(name, "low", "high")) in names:
+        if is_end and (high := _other_end(name, "low", "high")) in names:
             said = [
                 " ".join(text for text, _ in _rows(getattr(value, end), end, "", answer)) for end in (name, high)
             ]
             yield " to ".join(said), f"{lines.get(name, 'least')}; {lines.get(high, 'most')}"
             continue
-        rows = list(_rows(part, name, f"{_called(name)}: {lines.get(name, '')}".rstrip(": "), answer))
+        own = f"{_called(name)}: {lines.get(name, '')}".rstrip(": ")
+        if _is_record(part) and not is_end:
+            yield "", own
+        rows = list(_rows(part, name, own, answer))
         if _other_end(following, "low", "high") in names and _is_number(part):
             rows[0] = f"about {rows[0][0]}", rows[0][1]
         yield from rows
@@ -282,7 +286,7 @@ def _brief(value: Any, name: str) -> str:
         parts = ((field.name, getattr(value, field.name)) for field in fields(value))
         return " ".join(_brief(part, field) for field, part in parts if part is not None)
     if isinstance(value, (tuple, list)):
-        if len(value) == 2 and isinstance(value[0], Pack):
+        if len(value) == 2 and isinstance(value[0], Pack) and isinstance(value[1], int):
             return f"{value[1]} x {_brief(value[0], name)}"
         return ", ".join(_brief(each, name) for each in value) or "none"
     return "?" if value is None else str(value)
