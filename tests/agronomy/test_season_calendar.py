@@ -24,6 +24,7 @@ from advisor.agronomy.sowing_window import (
     slip,
     window_for,
 )
+from tests.agronomy.conftest import HOME
 
 USUAL = Variety("usual", "x", Label("usual"), 110, 115)
 QUICK = Variety("quick", "x", Label("quick"), 85, 90)
@@ -247,6 +248,24 @@ class TestASlip:
             self.moved(days, SOWN, varieties=())
         with pytest.raises(OutOfRange):
             self.moved(days, SOWN, Held(sowing_days=0))
+
+
+class TestOtherCrops:
+    """A crop comes by its data file alone."""
+
+    def test_have_a_calendar_of_their_own(self, sources):
+        files = sorted((HOME / "agronomy/data/crops").glob("*.toml"))
+        crops = [read_crop(file.read_text("utf-8"), sources) for file in files]
+        legumes = [crop for crop in crops if crop.days is not None]
+
+        assert len(legumes) >= 4
+        for crop in legumes:
+            season = calendar(SOWN, crop.days, USUAL)
+            assert season.step(Task.SEED_TEST).day == -crop.days.test_from
+            assert season.step(Task.NODULE_CHECK).day == crop.days.nodules_from
+            assert day_for_test(SOWN - timedelta(crop.days.test_warning), SOWN, crop.days).when is When.NOW
+            assert day_for_test(SOWN - timedelta(crop.days.test_warning - 1), SOWN, crop.days).when is When.LATE
+            assert crop.soil is not None
 
 
 class TestTheFigures:
