@@ -17,6 +17,7 @@ from advisor.agronomy.placing import BodyMeasure
 from advisor.agronomy.stand_check import StandRules
 from advisor.agronomy.strips import Strip, Strips
 from advisor.agronomy.tables import Table
+from advisor.agronomy.units import AREA_M2
 
 T = TypeVar("T")
 
@@ -169,6 +170,11 @@ class ProgrammeLand:
     saved_seed: SavedSeedRules | None = None
     work: RowWork | None = None
 
+    @property
+    def unit_m2(self) -> dict[str, float]:
+        """Size of each local unit by its key [m²]."""
+        return {unit.key: unit.m2 for unit in self.units}
+
     def partner(self, crop: str) -> Partner:
         """The partner of that crop. Raises MissingFigure when the programme has none."""
         found = next((partner for partner in self.partners if partner.crop == crop), None)
@@ -231,7 +237,8 @@ def read_programme_land(
         saved_seed=_saved_seed(table.optional_row("saved_seed")),
         work=_work(table.optional_row("row_work")),
     )
-    field.unique("units", [unit.key for unit in land.units])
+    # A local unit must not take the name of a standard one, whose size is not the programme's to set.
+    field.unique("units", [*AREA_M2, *(unit.key for unit in land.units)])
     table.unique("body_measures", [measure.key for measure in land.measures])
     table.unique("partners", [partner.crop for partner in land.partners])
     return land

@@ -75,13 +75,16 @@ FIGURE_UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
     }
 )
 
+_NO_LOCAL: Mapping[str, float] = MappingProxyType({})
 
-def area_m2(number: float, unit: str) -> float:
+
+def area_m2(number: float, unit: str, local: Mapping[str, float] = _NO_LOCAL) -> float:
     """An area in square metres.
 
     Args:
         number: the area in ``unit``, above 0.
         unit: key of an area unit.
+        local: local units of a programme by key [m²]; a standard unit keeps its size.
 
     Returns:
         The area [m²].
@@ -95,16 +98,19 @@ def area_m2(number: float, unit: str) -> float:
 
     >>> area_m2(2.5, "acre")
     10117.141056
+    >>> area_m2(3, "kanto", {"kanto": 1000.0})
+    3000.0
     """
-    return above_zero("area", number, unit) * _area_unit_m2(unit)
+    return above_zero("area", number, unit) * _area_unit_m2(unit, local)
 
 
-def area_in(area: float, unit: str) -> float:
+def area_in(area: float, unit: str, local: Mapping[str, float] = _NO_LOCAL) -> float:
     """An area in another unit.
 
     Args:
         area: the area [m²], above 0.
         unit: key of an area unit.
+        local: local units of a programme by key [m²]; a standard unit keeps its size.
 
     Returns:
         The area in ``unit``.
@@ -119,10 +125,11 @@ def area_in(area: float, unit: str) -> float:
     >>> area_in(10117.141056, "acre")
     2.5
     """
-    return above_zero("area", area, "m2") / _area_unit_m2(unit)
+    return above_zero("area", area, "m2") / _area_unit_m2(unit, local)
 
 
-def _area_unit_m2(unit: str) -> float:
-    if unit not in AREA_M2:
-        raise CannotBe("area_unit", f"{unit} is no area unit", f"use one of {', '.join(sorted(AREA_M2))}")
-    return AREA_M2[unit]
+def _area_unit_m2(unit: str, local: Mapping[str, float]) -> float:
+    known = {**local, **AREA_M2}
+    if unit not in known:
+        raise CannotBe("area_unit", f"{unit} is no area unit", f"use one of {', '.join(sorted(known))}")
+    return known[unit]
