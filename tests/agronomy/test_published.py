@@ -7,6 +7,7 @@ import pytest
 from advisor.agronomy.germination import Band, SeedTest, band
 from tests.agronomy.published import COMMON_PRACTICE, DERIVED, PRACTICE, PUBLISHED, REPEATED, SECOND_HAND
 from tests.agronomy.published_harvest import PUBLISHED_HARVEST, SECOND_HAND_HARVEST
+from tests.agronomy.published_land import FROM_MEMORY_LAND, PUBLISHED_LAND
 from tests.agronomy.published_season import (
     COMMON_PRACTICE_SEASON,
     FROM_MEMORY_SEASON,
@@ -17,6 +18,8 @@ from tests.agronomy.published_season import (
 ALL = (
     *PUBLISHED,
     *PUBLISHED_HARVEST,
+    *PUBLISHED_LAND,
+    *FROM_MEMORY_LAND,
     *SECOND_HAND,
     *SECOND_HAND_HARVEST,
     *COMMON_PRACTICE,
