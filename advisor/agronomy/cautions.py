@@ -57,3 +57,13 @@ CAUTIONS: Final = (
     FERTILISER_APART_FROM_SEED,
     WEIGH_ONE_CAP,
 )
+
+#: What is said where a bag is opened and its content divided among people: it may be seed or fertiliser.
+DIVIDED_PACK: Final = (
+    DRESSED_SEED_IS_POISON,
+    NO_BARE_HANDS_ON_DRESSED_SEED,
+    NO_BARE_HANDS_WITH_FERTILISER,
+    WASH,
+    KEEP_FROM_CHILDREN_AND_FOOD,
+    FOLLOW_THE_PACK,
+)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from advisor.agronomy.cautions import DIVIDED_PACK
 from advisor.agronomy.packs import Pack, cheapest_purchase
 
 
@@ -23,12 +24,14 @@ class LooseSale:
         loose_g: what is weighed out beside them [g].
         cost: what all of it costs.
         surplus: grams bought beyond the need.
+        cautions: what goes with seed or fertiliser that is weighed out of an open bag.
     """
 
     packs: tuple[tuple[Pack, int], ...]
     loose_g: int
     cost: Decimal
     surplus: int
+    cautions: tuple[str, ...] = DIVIDED_PACK
 
 
 def cheapest_with_loose(packs: Sequence[Pack], scoop: Pack, quantity_g: int) -> LooseSale:

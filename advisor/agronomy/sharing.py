@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import combinations
 
+from advisor.agronomy.cautions import DIVIDED_PACK
 from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.limits import within
 from advisor.agronomy.money import split_by_share
@@ -62,6 +63,7 @@ class Sharing:
         surplus_g: what is left over in all groups [g].
         alone: what all would pay if everybody bought alone.
         exact: whether every way was compared.
+        cautions: what goes with packs that are opened and divided, whatever is in them.
     """
 
     groups: tuple[Group, ...]
@@ -69,6 +71,7 @@ class Sharing:
     surplus_g: int
     alone: Decimal
     exact: bool
+    cautions: tuple[str, ...] = DIVIDED_PACK
 
 
 #: Cost, grams left over, and less for more groups: the smaller the better.

@@ -13,7 +13,8 @@ from enum import StrEnum
 
 from advisor.agronomy.limits import above_zero, within
 from advisor.agronomy.rain import MOST_MM, Rain
-from advisor.agronomy.sowing_window import Window
+from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason
+from advisor.agronomy.sowing_window import Window, last_safe_sowing, window_for
 
 
 class Sow(StrEnum):
@@ -101,6 +102,38 @@ def sow_now(rain: Rain, today: date, needed: SowingRain, window: Window, last_sa
         enough = _most(rain, today, needed, MOST_MM) >= needed.mm
         sow = Sow.LOOK_AT_SOIL if enough else Sow.WAIT_FOR_RAIN
     return SowNow(sow, fallen, missing, (last - today).days)
+
+
+def sow_in_zone(season: ZoneSeason, variety: Variety, days: CropDays, rain: Rain, today: date) -> SowNow:
+    """Whether to sow a variety today by the figures of its zone.
+
+    Args:
+        season: window, rain and end of the rains of the zone.
+        variety: the variety.
+        days: days of the crop.
+        rain: daily rain up to today.
+        today: the day.
+
+    Returns:
+        What to do. Once the window has closed it is the next one that is waited for.
+
+    Raises:
+        OutOfRange: an amount or days that cannot be.
+
+    Source:
+        As ``sow_now``; window, rain and days are figures of zone, variety and crop.
+
+    >>> from advisor.agronomy.labels import Label
+    >>> season = ZoneSeason("hills", "pea", 319, 10, 105, 1.0, "rule", 30, 3, 3)
+    >>> days = CropDays(15, 10, 8, 5, 2, 7, 10, (21, 42), 35, 42, 45, 14, 7, 30, 20)
+    >>> usual, rain = Variety("v", "pea", Label("v"), 110, 115), Rain(date(2027, 1, 8), (40.0,))
+    >>> told = sow_in_zone(season, usual, days, rain, date(2027, 1, 10))
+    >>> told.sow, told.days_left
+    (<Sow.NOW: 'now'>, 0)
+    """
+    window = window_for(season, today)
+    needed = SowingRain(season.sowing_mm, season.sowing_days, season.moist_days)
+    return sow_now(rain, today, needed, window, last_safe_sowing(window.rains_end, variety, days))
 
 
 def _most(rain: Rain, today: date, needed: SowingRain, unknown_mm: float) -> float:

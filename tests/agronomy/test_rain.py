@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from advisor.agronomy.errors import CannotBe, DataFault, MissingFigure, OutOfRange
 from advisor.agronomy.onset_rules import DekadRule, DrySpellRule, FollowUpRule, read_onset_rules
 from advisor.agronomy.rain import MOST_MM, Rain, false_start_share, onset
-from advisor.agronomy.sow_now import Sow, SowingRain, sow_now
-from advisor.agronomy.sowing_window import Window
+from advisor.agronomy.season_days import variety_of, zone_season
+from advisor.agronomy.sow_now import Sow, SowingRain, sow_in_zone, sow_now
+from advisor.agronomy.sowing_window import Window, last_safe_sowing, window_for
 from tests.agronomy.conftest import HOME
 
 MAY = date(2026, 5, 1)
@@ -316,6 +317,22 @@ class TestSowNow:
         rain = Rain(date(2026, 11, 15), (0, 0, 0, 0, 0, 0, 50))
 
         assert sow_now(rain, date(2026, 11, 20), NEEDED, WINDOW, SAFE).sow is Sow.WAIT_FOR_RAIN
+
+    @given(st.lists(st.none() | st.floats(0, 40), min_size=8, max_size=8), st.integers(0, 400), st.booleans())
+    def test_in_a_zone_rests_on_its_window_its_rain_and_the_end_of_its_rains(
+        self, programme, crop, mm, day, hills
+    ):
+        season = zone_season(programme.seasons, crop.key, "hills" if hills else "valley")
+        variety, today = variety_of(programme.varieties, crop.key), date(2026, 11, 1) + timedelta(day)
+        rain = Rain(today - timedelta(7), tuple(mm))
+        window = window_for(season, today)
+
+        told = sow_in_zone(season, variety, crop.days, rain, today)
+
+        needed = SowingRain(season.sowing_mm, season.sowing_days, season.moist_days)
+        last_safe = last_safe_sowing(window.rains_end, variety, crop.days)
+        assert told == sow_now(rain, today, needed, window, last_safe)
+        assert told.sow is not Sow.NOW or window.opens <= today <= last_safe
 
     @given(st.lists(st.floats(0, 9.9), min_size=8, max_size=8), st.integers(-30, 90))
     def test_nobody_is_hurried_into_dry_soil_to_keep_a_date(self, mm, day):

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from advisor.agronomy.cautions import CAUTIONS
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.loose import cheapest_with_loose
 from advisor.agronomy.packs import Pack, cheapest_purchase
@@ -114,6 +115,17 @@ class TestSharing:
 
         assert not shared.exact
         assert (shared.cost, shared.surplus_g) == (Decimal(1500), 0)
+
+    def test_a_bag_that_is_divided_carries_its_cautions(self):
+        bag = Pack(50, Decimal(100))
+        told = (
+            share_packs([bag], [("ann", 25), ("ben", 25)], 4, 0),
+            cheapest_with_loose([bag], Pack(1, Decimal(3)), 60),
+        )
+
+        for each in told:
+            assert {"dressed_seed_is_poison", "no_bare_hands_with_fertiliser", "wash"} <= set(each.cautions)
+            assert set(each.cautions) <= set(CAUTIONS)
 
     def test_nobody_needs_nothing(self):
         shared = share_packs([Pack(50, Decimal(100))], [], 4, 0)
