@@ -1,6 +1,7 @@
 -- Everything or nothing. Redis does not roll back, so whatever could fail is looked at before the first write:
 -- whether the message was answered, the effect applied, the value changed, the type of every key, whether a
--- figure can be added to, a line has a place in its history, and what is queued already can be read.
+-- figure can be added to, and what is queued already can be read. The first write is the line of history, which
+-- the server itself refuses whole where it has no place.
 --
 -- KEYS  every key that is read or written
 -- ARGV  1  index of the message's key, 0 for none
@@ -23,27 +24,39 @@ local SHAPE = {out = '^%l+ %d+ %d+ %S+ ', relay = '^%x+ '}
 -- Lua counts exactly up to here.
 local MOST = 9007199254740991
 
+-- The type of each key that was looked at.
+local kinds = {}
+
 local function holds(key, wanted)
-  local kind = redis.call('TYPE', key)['ok']
+  local kind = kinds[key]
+  if not kind then
+    kind = redis.call('TYPE', key)['ok']
+    kinds[key] = kind
+  end
   return kind == 'none' or kind == wanted
 end
 
+-- What a key holds, and its type with it: asked for the wrong one the server refuses. False for a key of another.
+local function read(kind, command, key, ...)
+  local held = redis.pcall(command, key, ...)
+  if type(held) ~= 'table' then
+    kinds[key] = kind
+    return true, held
+  end
+  if holds(key, kind) then error(held['err']) end
+  return false
+end
+
 -- Redis adds only to what it would write itself; 15 digits leave room for all that one commit can add.
-local function is_count(key, field)
-  local held = redis.call('HGET', key, field)
+local function is_count(held)
   return not held or held == '0' or (#held <= 15 and string.find(held, '^%-?[1-9]%d*$') ~= nil)
 end
 
-local function is_queued(key, shape)
-  local held = redis.call('GET', key)
-  return not held or string.find(held, SHAPE[shape]) ~= nil
-end
-
 -- Whether a set of traces is the one that was read: what came since would otherwise be left behind.
-local function is_same(key, members)
-  if redis.call('ZCARD', key) ~= #members then return false end
-  for _, member in ipairs(members) do
-    if not redis.call('ZSCORE', key, member) then return false end
+local function is_same(key, first, last)
+  if redis.call('ZCARD', key) ~= last - first + 1 then return false end
+  for place = first, last do
+    if not redis.call('ZSCORE', key, ARGV[place]) then return false end
   end
   return true
 end
@@ -72,48 +85,69 @@ local function entry_id(key, at)
   return ms .. '-' .. string.format('%.0f', tonumber(sequence) + 1)
 end
 
+-- A line of history: its moment, the oldest moment to keep, its fields.
+local function line(how, key, id, first, last)
+  return how('XADD', key, 'MINID', '=', ARGV[first + 1], id, unpack(ARGV, first + 2, last))
+end
+
 for place = 1, 2 do
   local key = KEYS[tonumber(ARGV[place])]
   if key then
-    if not holds(key, 'string') then return {'damaged', key} end
-    local held = redis.call('GET', key)
+    local is_sound, held = read('string', 'GET', key)
+    if not is_sound then return {'damaged', key} end
     if held then return {'remembered', held, key} end
   end
 end
 
 local guarded = KEYS[tonumber(ARGV[3])]
 if guarded then
-  if not holds(guarded, 'string') then return {'damaged', guarded} end
-  local held = redis.call('GET', guarded)
+  local is_sound, held = read('string', 'GET', guarded)
+  if not is_sound then return {'damaged', guarded} end
   local beginning = ARGV[4]
   if beginning == '' and held then return {'conflict'} end
   if beginning ~= '' and (not held or string.sub(held, 1, #beginning) ~= beginning) then return {'conflict'} end
 end
 
-local operations, ids = {}, {}
+-- Where the one line of history stands among the arguments.
+local told_at
 local at = 5
 while at <= #ARGV do
-  local name, key, many = ARGV[at], KEYS[tonumber(ARGV[at + 1])], tonumber(ARGV[at + 2])
-  local a = {}
-  for place = 1, many do a[place] = ARGV[at + 2 + place] end
-  local kind = name == 'drop' and a[1] or TYPE[name]
+  local name, key = ARGV[at], KEYS[tonumber(ARGV[at + 1])]
+  local first, last = at + 3, at + 2 + tonumber(ARGV[at + 2])
+  local kind = name == 'drop' and ARGV[first] or TYPE[name]
   if not kind then error('unknown operation ' .. name) end
-  if not holds(key, kind) then return {'damaged', key} end
-  if name == 'emptied' and not is_same(key, a) then return {'conflict'} end
-  if name == 'blank' and redis.call('EXISTS', key) == 1 and not string.find(redis.call('GET', key), '^[!-~]* ') then
+  if name == 'xadd' then
+    if told_at then error('two lines of history') end
+    told_at = at
+  elseif name == 'hincrby' then
+    local is_sound, held = read(kind, 'HGET', key, ARGV[first])
+    if not is_sound or not is_count(held) then return {'damaged', key} end
+  elseif name == 'offer' then
+    local is_sound, held = read(kind, 'GET', key)
+    if not is_sound or (held and not string.find(held, SHAPE[ARGV[first + 5]])) then return {'damaged', key} end
+    local queue = KEYS[tonumber(ARGV[first + 1])]
+    if not holds(queue, 'zset') then return {'damaged', queue} end
+  elseif not holds(key, kind) then
     return {'damaged', key}
+  elseif name == 'emptied' and not is_same(key, first, last) then
+    return {'conflict'}
+  elseif name == 'blank' then
+    local held = redis.call('GET', key)
+    if held and not string.find(held, '^[!-~]* ') then return {'damaged', key} end
   end
-  if name == 'hincrby' and not is_count(key, a[1]) then return {'damaged', key} end
-  if name == 'offer' then
-    if not is_queued(key, a[6]) then return {'damaged', key} end
-    if not holds(KEYS[tonumber(a[2])], 'zset') then return {'damaged', KEYS[tonumber(a[2])]} end
-  elseif name == 'xadd' then
-    if ids[key] then error('two lines for one history') end
-    ids[key] = entry_id(key, a[1])
-    if not ids[key] then return {'damaged', key} end
+  at = last + 1
+end
+
+-- The line is written first of all: where its moment is no id that the history takes, nothing is written yet.
+local next_id
+if told_at then
+  local key, first, last = KEYS[tonumber(ARGV[told_at + 1])], told_at + 3, told_at + 2 + tonumber(ARGV[told_at + 2])
+  if type(line(redis.pcall, key, ARGV[first] .. '-0', first, last)) == 'table' then
+    if not holds(key, 'stream') then return {'damaged', key} end
+    next_id = entry_id(key, ARGV[first])
+    if not next_id then return {'damaged', key} end
+    line(redis.call, key, next_id, first, last)
   end
-  operations[#operations + 1] = {name, key, a}
-  at = at + 3 + many
 end
 
 local function set(key, value, ttl_ms, ...)
@@ -141,29 +175,31 @@ local function trace(key, kept_ms, member)
   redis.call('PEXPIRE', key, string.format('%.0f', left_ms))
 end
 
-for _, operation in ipairs(operations) do
-  local name, key, a = operation[1], operation[2], operation[3]
+at = 5
+while at <= #ARGV do
+  local name, key = ARGV[at], KEYS[tonumber(ARGV[at + 1])]
+  local first, last = at + 3, at + 2 + tonumber(ARGV[at + 2])
   if name == 'set' then
-    set(key, a[1], a[2])
+    set(key, ARGV[first], ARGV[first + 1])
   elseif name == 'offer' then
-    if set(key, a[1], a[5], 'NX') then redis.call('ZADD', KEYS[tonumber(a[2])], a[3], a[4]) end
-  elseif name == 'xadd' then
-    redis.call('XADD', key, 'MINID', '=', a[2], ids[key], unpack(a, 3))
+    local place, due_ms, member, ttl_ms = unpack(ARGV, first + 1, first + 4)
+    if set(key, ARGV[first], ttl_ms, 'NX') then redis.call('ZADD', KEYS[tonumber(place)], due_ms, member) end
   elseif name == 'lines' then
-    local at = 1
-    while at <= #a do
-      local many = tonumber(a[at + 1])
-      redis.call('XADD', key, a[at], unpack(a, at + 2, at + 1 + many))
-      at = at + 2 + many
+    local from = first
+    while from <= last do
+      local many = tonumber(ARGV[from + 1])
+      redis.call('XADD', key, ARGV[from], unpack(ARGV, from + 2, from + 1 + many))
+      from = from + 2 + many
     end
   elseif name == 'blank' then
-    blank(key, a[1])
+    blank(key, ARGV[first])
   elseif name == 'trace' then
-    trace(key, a[1], a[2])
+    trace(key, ARGV[first], ARGV[first + 1])
   elseif name == 'emptied' or name == 'drop' then
     redis.call('DEL', key)
-  elseif name ~= 'look' then
-    redis.call(name, key, unpack(a))
+  elseif name ~= 'look' and name ~= 'xadd' then
+    redis.call(name, key, unpack(ARGV, first, last))
   end
+  at = last + 1
 end
 return {'committed'}
