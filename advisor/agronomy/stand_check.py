@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.agronomy.errors import CannotBe
-from advisor.agronomy.limits import above_zero, share, within
+from advisor.agronomy.limits import above_zero, within
+from advisor.agronomy.seed import seed_mass_by_population_kg
 
 #: A stand a hair of a binary fraction off an edge is on the edge.
 _NOISE = 1e-9
@@ -153,7 +154,7 @@ def stand_check(
 
 
 def seed_to_fill_kg(
-    area_m2: float, missing_per_m2: float, tsw_g: float, germination: float, emergence: float
+    area_m2: float, missing_per_m2: float, tsw_g: float, germination: float, emergence: float, purity: float = 1.0
 ) -> float:
     """Seed that fills the gaps of a field.
 
@@ -163,6 +164,7 @@ def seed_to_fill_kg(
         tsw_g: mass of a thousand seeds [g], above 0.
         germination: part of the seeds that germinates, above 0, at most 1.
         emergence: part of the germinating seeds that becomes plants in the field, above 0, at most 1.
+        purity: pure seed by mass, above 0, at most 1; 1 for hand-sorted seed.
 
     Returns:
         Sorted seed [kg], 0 where no plant is missing.
@@ -176,6 +178,6 @@ def seed_to_fill_kg(
     >>> round(seed_to_fill_kg(10_000, 5, 130, 0.85, 0.85), 2)
     9.0
     """
-    plants = above_zero("area", area_m2, "m2") * within("missing", missing_per_m2, 0, float("inf"), "plants/m2")
-    seeds = plants / (share("germination", germination) * share("emergence", emergence))
-    return seeds * above_zero("thousand-seed weight", tsw_g, "g") / 1e6
+    if within("missing", missing_per_m2, 0, float("inf"), "plants/m2") == 0:
+        return 0.0
+    return seed_mass_by_population_kg(area_m2, missing_per_m2, tsw_g, germination, emergence, purity)

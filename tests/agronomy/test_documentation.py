@@ -25,6 +25,7 @@ FORMULA_ROOMS = (
     "stand_check",
     "placing",
     "land_plans",
+    "row_plans",
     "units",
     "germination",
     "seed",
