@@ -147,7 +147,7 @@ def strip_plan(
     )
 
 
-def seed_to_keep(programme: Programme, crop: Crop, area_m2: float) -> SeedToKeep:
+def seed_for_next_season(programme: Programme, crop: Crop, area_m2: float) -> SeedToKeep:
     """Seed to keep at harvest for sowing a field next season.
 
     Args:
@@ -174,7 +174,7 @@ def seed_to_keep(programme: Programme, crop: Crop, area_m2: float) -> SeedToKeep
     >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
     >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
     >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
-    >>> kept = seed_to_keep(programme, crop, 4046.8564224)
+    >>> kept = seed_for_next_season(programme, crop, 4046.8564224)
     >>> round(kept.seed_kg, 2), round(kept.keep_kg, 2)
     (22.86, 31.75)
     """

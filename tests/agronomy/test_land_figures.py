@@ -8,7 +8,7 @@ from advisor.agronomy.crop import read_crop
 from advisor.agronomy.errors import CannotBe, DataFault, MissingFigure, OutOfRange
 from advisor.agronomy.germination import Method
 from advisor.agronomy.land_figures import CropLand, needed
-from advisor.agronomy.land_plans import placement, seed_to_keep, strip_plan
+from advisor.agronomy.land_plans import placement, seed_for_next_season, strip_plan
 from advisor.agronomy.masses import SeedQuality, seed_masses
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.strips import Edges
@@ -186,7 +186,7 @@ class TestAFieldInStrips:
 
 class TestSeedToKeep:
     def test_is_more_than_is_sown(self, demonstration, main):
-        kept = seed_to_keep(demonstration, main, 4000)
+        kept = seed_for_next_season(demonstration, main, 4000)
 
         rules, plan = demonstration.land.saved_seed, demonstration.plan(main.key)
         assert kept.keep_kg == pytest.approx(kept.seed_kg / (1 - plan.sorting_loss) * (1 + rules.spare))
@@ -194,7 +194,7 @@ class TestSeedToKeep:
 
     def test_without_rules_for_it_is_refused(self, programme, crop):
         with pytest.raises(MissingFigure, match=r"no figure saved_seed: add a \[saved_seed\] section"):
-            seed_to_keep(programme, crop, 4000)
+            seed_for_next_season(programme, crop, 4000)
 
 
 class TestWhereASeedIsLaid:

@@ -8,7 +8,7 @@ from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, Lot, Origin, buy_list
 from advisor.agronomy.crop import read_crop
 from advisor.agronomy.germination import Method, SeedTest
-from advisor.agronomy.land_plans import placement, seed_to_keep, strip_plan
+from advisor.agronomy.land_plans import placement, seed_for_next_season, strip_plan
 from advisor.agronomy.masses import SeedQuality
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.replicates import Replicate, replicated_test
@@ -132,7 +132,7 @@ def test_the_largest_numbers_of_its_list_are_known(grown, pea):
 
 
 def test_seed_to_keep_is_counted_in_the_shell(grown, pea):
-    kept = seed_to_keep(grown, pea, ACRE_M2)
+    kept = seed_for_next_season(grown, pea, ACRE_M2)
 
     assert kept.in_shell_kg == pytest.approx(2 * kept.keep_kg)
 
