@@ -134,6 +134,17 @@ class Book:
         """Whether a message is the word for erasing, in any language of the programme."""
         return self._means(typed, "erase")
 
+    def is_command(self, typed: str) -> bool:
+        """Whether a message is one of these words."""
+        return folded(typed) in self.vocabulary.endings
+
+    def language_of_command(self, typed: str) -> str:
+        """The language that a word for stop or erasing is of: the default where that has the word too."""
+        spoken = {language for word, language in self.vocabulary.languages if word == folded(typed)}
+        if not spoken or self.default_language in spoken:
+            return self.default_language
+        return next(language for language in self.voices if language in spoken)
+
     def _means(self, typed: str, key: str) -> bool:
         return self.vocabulary.endings.get(folded(typed)) == key
 

@@ -12,6 +12,7 @@ from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, under
 from advisor.dialogue.book import Book
 from advisor.dialogue.erasing import ask_whether_to_erase, way_to_erasing
 from advisor.dialogue.flows import AskKind, Choice, Screen
+from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
 from advisor.dialogue.notices import notice_of
@@ -44,6 +45,8 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     alive = session if session is not None and session.until > now else None
     walk = Walk(book, known, event.place, now, alive)
     typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
+    if event.kind is EventKind.SMS and book.is_command(typed) and LANGUAGE not in walk.held.known():
+        walk.held.language = book.language_of_command(typed)
     if event.kind is EventKind.SMS and book.is_stop_word(typed):
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
     if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):

@@ -240,3 +240,40 @@ class TestOnPagesThatAreSeveral:
         talker.type(MY_DATA)
 
         assert talker.spot == "my_data.about"
+
+
+class TestWhoNeverSaidALanguage:
+    @pytest.mark.parametrize(
+        ("word", "shown"),
+        [
+            ("futa", "Tufute"),
+            ("acha", "Hutapata"),
+            ("hatao", "मिटा"),
+            ("effacer", "Effacer"),
+            ("erase", "Erase all"),
+        ],
+    )
+    def test_is_answered_in_that_of_the_word(self, talker, word, shown):
+        assert shown in talker.sms(word)
+
+    def test_but_a_language_that_was_chosen_stays(self, talker):
+        talker.sms("hello")
+        talker.sms("1")
+
+        assert "Erase all" in talker.sms("futa")
+
+
+class TestSpokenAnswers:
+    def test_yes_by_sms_erases_and_no_does_not(self, settled):
+        settled.sms("erase")
+        settled.sms("no")
+        assert settled.grower.fact("plot.area") is not None
+
+        settled.sms("erase")
+        settled.sms("Yes.")
+        assert Erase() in settled.effects
+
+    def test_yes_takes_consent_back(self, settled):
+        settled.type(MY_DATA, "1", "yes")
+
+        assert Withdraw() in settled.effects
