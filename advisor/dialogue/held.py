@@ -38,6 +38,12 @@ class Held:
         """Facts and answers by name, with consent and stop."""
         return {**self.facts, **self.answers, AGREED: self.agreed, STOPPED: self.stopped}
 
+    def get(self, name: str) -> object:
+        """One of what `known` holds, None where it does not."""
+        if name in (AGREED, STOPPED):
+            return self.agreed if name == AGREED else self.stopped
+        return self.answers[name] if name in self.answers else self.facts.get(name)
+
     def copy(self) -> Held:
         """The same again, which stays as it is while this one goes on."""
         same = Held.__new__(Held)

@@ -67,6 +67,10 @@ class Router:
             if not _guards(edges[0], conditions)
         }
 
+    def certain(self, screen: str, key: str) -> str | None:
+        """The target of a way without conditions, None where what is known decides."""
+        return self._certain.get((screen, key))
+
     def way(self, screen: str, key: str, sight: Sight) -> str | None:
         """The target of the first way whose conditions hold.
 
@@ -78,8 +82,7 @@ class Router:
         Returns:
             Name of a screen, ``return`` or ``menu``; None when no way holds.
         """
-        certain = self._certain.get((screen, key))
-        return certain if certain is not None else self._fired(screen, key, sight)
+        return self.certain(screen, key) or self._fired(screen, key, sight)
 
     def _fired(self, screen: str, key: str, sight: Sight) -> str | None:
         event = self._events.get(key)

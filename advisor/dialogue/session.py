@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import Any
 
 from advisor.dialogue.talk import Session, Spot
@@ -52,4 +53,10 @@ def _names(spots: tuple[Spot, ...]) -> list[str]:
 
 
 def _spots(names: list[str]) -> tuple[Spot, ...]:
-    return tuple(Spot(*name.split(".", 1)) for name in names)
+    return tuple(map(_spot, names))
+
+
+@lru_cache(maxsize=1024)
+def _spot(name: str) -> Spot:
+    """A trail names the same few screens again and again."""
+    return Spot(*name.split(".", 1))

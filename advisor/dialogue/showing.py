@@ -122,7 +122,7 @@ def _lines(
     walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object], *, brief: bool = False
 ) -> list[str]:
     entries = walk.book.registry.entries(screen.ask.source) if screen.ask and screen.ask.source else ()
-    sight = {**walk.sight(), **results}
+    sight = walk.sight() if results is walk.results else {**walk.sight(), **results}
     count = None
     if screen.say and screen.say.count:
         counted = sight.get(screen.say.count)

@@ -219,8 +219,12 @@ class Walk:
         self.results = {}
         self.results = self.worked_out(self.screen)
 
+    def _seen(self, name: str) -> object:
+        """One of what `sight` holds, None where it does not."""
+        return self.results[name] if name in self.results else self.held.get(name)
+
     def _plain(self, name: str) -> Value:
-        value = self.sight().get(name)
+        value = self._seen(name)
         if not isinstance(value, str | int | float | bool | tuple):
             raise Missing(name)
         return value
@@ -229,7 +233,7 @@ class Walk:
         """The way on from a question whose answer is known and fresh, None when it must be asked."""
         if screen.ask is None or "." not in screen.keep:
             return None
-        value = self.sight().get(screen.keep)
+        value = self._seen(screen.keep)
         if value is None:
             return None
         if screen.ask.kind is AskKind.CHOICE:
@@ -242,7 +246,8 @@ class Walk:
     def go(self, key: str) -> None:
         """Leaves the screen by one of its ways."""
         spot = self.spots[-1]
-        target = self.book.routers[spot.flow].way(spot.screen, key, self.sight())
+        router = self.book.routers[spot.flow]
+        target = router.certain(spot.screen, key) or router.way(spot.screen, key, self.sight())
         if target is None:
             raise Stuck(spot)
         if target == MENU:

@@ -124,11 +124,13 @@ class Decided:
 
     Args:
         message: what came in.
+        hashed: hash of its id.
         outcome: what the step decided.
         now: the moment of the decision.
     """
 
     message: Message
+    hashed: str
     outcome: Outcome
     now: datetime
 
@@ -152,7 +154,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         version=reading.version,
         value=to_bytes(after),
         at_ms=unix_ms(now),
-        message=ids.message(message.number, message.id),
+        message=decided.hashed,
         digest=ids.digest(message.body),
         reply=_remembered_reply(message, outcome),
         remember_ms=None if record.agreed is not None else UNCONSENTED_LIFE_MS,
@@ -195,7 +197,7 @@ def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
     if not any(isinstance(effect, Erase) for effect in decided.outcome.effects):
         return ()
     message = decided.message
-    return gone_relays(grower, (ids.number(message.number),), ids.message(message.number, message.id))
+    return gone_relays(grower, (ids.number(message.number),), decided.hashed)
 
 
 def _lapses_ms(after: Stored) -> int | None:
@@ -211,7 +213,7 @@ def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out,
     if not texts:
         return ()
     # the body is part of it, so that an id which is used again once it is forgotten has messages of its own
-    cause = (ids.message(message.number, message.id), ids.digest(message.body))
+    cause = (decided.hashed, ids.digest(message.body))
     made_ms = unix_ms(decided.now)
     life_ms = ANSWER_LIFE_MS if record.agreed is not None else UNCONSENTED_LIFE_MS
     # an answer to the stop itself, or to what a grower asks after it, is not held back by it; before consent

@@ -124,14 +124,14 @@ class Inbound:
         raise Busy(1)
 
     def _tried(self, message: Message) -> Answer | None:
-        now = self.clock.now()
-        reading = self.store.read(self.ids.number(message.number), self.ids.message(message.number, message.id))
+        now, hashed = self.clock.now(), self.ids.message(message.number, message.id)
+        reading = self.store.read(self.ids.number(message.number), hashed)
         if reading.remembered is not None:
             return self._repeated(message, reading.remembered)
         if now - message.at > self.memory or self._may_be_forgotten(message, reading, now):
             return Answer(reply_to(message, NOTHING), "stale")
         dialogues = self.current()
-        outcome, change, word = self._decided(message, reading, now, dialogues)
+        outcome, change, word = self._decided(message, hashed, reading, now, dialogues)
         verdict = self.store.commit(change)
         match verdict:
             case Conflict():
@@ -161,17 +161,17 @@ class Inbound:
         return Answer(remembered.reply or reply_to(message, NOTHING), "repeated")
 
     def _decided(
-        self, message: Message, reading: Reading, now: datetime, dialogues: Dialogues
+        self, message: Message, hashed: str, reading: Reading, now: datetime, dialogues: Dialogues
     ) -> tuple[Outcome, Change, str]:
         before = Stored()
         try:
             before = self._open(from_bytes(reading.value), now)
             outcome = dialogues.step(before.session, before.record, message.event, now)
-            change = change_of(reading, before, Decided(message, outcome, now), self.ids, dialogues)
+            change = change_of(reading, before, Decided(message, hashed, outcome, now), self.ids, dialogues)
         except (StoreUnavailable, StoreDamaged):
             raise
         except Exception as error:
-            outcome, change = self._stumbled(message, reading, before, error, now, dialogues)
+            outcome, change = self._stumbled(message, hashed, reading, before, error, now, dialogues)
             return outcome, change, "parked"
         return outcome, change, "moved"
 
@@ -185,6 +185,7 @@ class Inbound:
     def _stumbled(
         self,
         message: Message,
+        hashed: str,
         reading: Reading,
         before: Stored,
         error: Exception,
@@ -192,10 +193,9 @@ class Inbound:
         dialogues: Dialogues,
     ) -> tuple[Outcome, Change]:
         """Twice the gateway may try again; the third time the grower is told to, and the id is parked."""
-        hashed = self.ids.message(message.number, message.id)
         self._give_up_late(self.store.stumble(reading.grower, hashed), error)
         outcome = _try_later(before.session, dialogues)
-        change = change_of(reading, before, Decided(message, outcome, now), self.ids, dialogues)
+        change = change_of(reading, before, Decided(message, hashed, outcome, now), self.ids, dialogues)
         self.store.park(reading.grower, hashed, change.at_ms)
         # the value stays byte for byte, even one that this version could not read; one that must lapse still does
         unread = before == Stored() and reading.value is not None

@@ -10,8 +10,7 @@ from __future__ import annotations
 import re
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, TypeVar
 from weakref import WeakSet
 
@@ -175,31 +174,29 @@ class Link:
         until = time.monotonic() + PATIENCE_S
         while True:
             try:
-                with _translated():
-                    return trip(self._client())
+                return trip(self._client())
             except _PASSING as error:
                 if isinstance(error, MovedError) and not isinstance(self._client(), RedisCluster):
                     raise StoreMismatch("the server is part of a cluster: add cluster=1 to its address") from error
                 if time.monotonic() + PAUSE_S >= until:
                     raise StoreUnavailable(f"the store keeps saying {_line(error)}") from error
                 time.sleep(PAUSE_S)
+            except (*_GONE, ResponseError) as error:
+                told = _told(error)
+                if told is None:
+                    raise
+                raise told from error
 
 
-@contextmanager
-def _translated() -> Iterator[None]:
-    """Turns what redis-py raises into what the store promises; lets what passes by itself through."""
-    try:
-        yield
-    except _PASSING:
-        raise
-    except (*_GONE, ResponseError) as error:
-        if isinstance(error, _NOT_TO_US_TYPES) or _NOT_TO_US.search(str(error)):
-            raise StoreRefused(_line(error)) from error
-        if isinstance(error, _GONE):
-            raise StoreUnavailable(f"the store does not answer ({_line(error)})") from error
-        if isinstance(error, _NOT_NOW_TYPES) or _NOT_NOW.search(str(error)):
-            raise StoreUnavailable(f"the store cannot do this now ({_line(error)})", retry_after_s=5) from error
-        raise
+def _told(error: Exception) -> Exception | None:
+    """What redis-py raises in the words of the store's promises, None where there are none."""
+    if isinstance(error, _NOT_TO_US_TYPES) or _NOT_TO_US.search(str(error)):
+        return StoreRefused(_line(error))
+    if isinstance(error, _GONE):
+        return StoreUnavailable(f"the store does not answer ({_line(error)})")
+    if isinstance(error, _NOT_NOW_TYPES) or _NOT_NOW.search(str(error)):
+        return StoreUnavailable(f"the store cannot do this now ({_line(error)})", retry_after_s=5)
+    return None
 
 
 def _servers(client: Client) -> list[Asks]:
