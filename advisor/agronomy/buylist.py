@@ -9,6 +9,16 @@ from decimal import Decimal
 from enum import StrEnum
 from math import floor
 
+from advisor.agronomy.cautions import (
+    ASK_DEALER_OR_EXTENSION,
+    DRESSED_SEED_IS_POISON,
+    FOLLOW_THE_PACK,
+    INOCULANT_APART_FROM_FERTILISER,
+    INOCULANT_IN_SHADE,
+    KEEP_FROM_CHILDREN_AND_FOOD,
+    NO_BARE_HANDS_ON_DRESSED_SEED,
+    WASH,
+)
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.germination import Band, Firmness, Method, SeedTest, band, firmness
@@ -20,6 +30,18 @@ from advisor.agronomy.packs import Purchase, cheapest_purchase
 from advisor.agronomy.poor_seed import Poor, without_other_seed
 from advisor.agronomy.programme import CropPlan, Programme
 from advisor.agronomy.seed import grain_for_seed_kg, paper_germination
+
+#: What must be said with any result of this module.
+CAUTIONS = (
+    DRESSED_SEED_IS_POISON,
+    NO_BARE_HANDS_ON_DRESSED_SEED,
+    KEEP_FROM_CHILDREN_AND_FOOD,
+    WASH,
+    FOLLOW_THE_PACK,
+    INOCULANT_IN_SHADE,
+    INOCULANT_APART_FROM_FERTILISER,
+    ASK_DEALER_OR_EXTENSION,
+)
 
 
 class Origin(StrEnum):

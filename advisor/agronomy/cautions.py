@@ -2,7 +2,8 @@
 
 A calculation that leads to poison, dust or a spoilt inoculant carries the keys of its cautions as data, so that no
 screen can show the figures and leave the caution out. Keys only: the sentences belong to the languages. A key is
-listed once, and a result carries keys of this list only.
+listed once, and a result carries keys of this list only. A module whose functions give bare numbers has theirs
+as its own ``CAUTIONS``.
 
 - ``dressed_seed_is_poison``: seed dressed with a fungicide or insecticide is never eaten, fed or sold as grain.
 - ``no_bare_hands_on_dressed_seed``: dressed seed is handled with gloves, or with a bag over the hand.

@@ -11,6 +11,9 @@ from functools import lru_cache
 from itertools import takewhile
 from math import floor
 
+from advisor.agronomy.cautions import (
+    DRESSED_SEED_IS_POISON,
+)
 from advisor.agronomy.limits import above_zero, share, within
 from advisor.agronomy.seed import stand_per_m2
 
@@ -33,6 +36,10 @@ _MIXES = (
 
 #: The rarest other hole that one can still count while sowing.
 MOST_BETWEEN = max(every for _, every, _ in _MIXES)
+
+
+#: What must be said with any result of this module.
+CAUTIONS = (DRESSED_SEED_IS_POISON,)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.agronomy.cautions import (
+    FOLLOW_THE_PACK,
+    INOCULANT_APART_FROM_FERTILISER,
+    INOCULANT_IN_SHADE,
+    OPENED_PACK_DOES_NOT_KEEP,
+    TREAT_ONLY_THE_BATCH,
+)
 from advisor.agronomy.limits import above_zero, whole_up, within
 from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
+
+#: What must be said with any result of this module.
+CAUTIONS = (
+    FOLLOW_THE_PACK,
+    INOCULANT_IN_SHADE,
+    INOCULANT_APART_FROM_FERTILISER,
+    OPENED_PACK_DOES_NOT_KEEP,
+    TREAT_ONLY_THE_BATCH,
+)
 
 
 def inoculant_g(seed_kg: float, dose_g_per_kg: float) -> float:

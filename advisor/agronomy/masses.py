@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.agronomy.cautions import (
+    DRESSED_SEED_IS_POISON,
+)
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.germination import Method
 from advisor.agronomy.holes import HolePlan, hole_plan_for_mass, hole_plan_for_stand, seed_mass_by_plan_kg
@@ -15,6 +18,9 @@ from advisor.agronomy.seed import (
     seed_mass_by_rate_kg,
     stand_per_m2,
 )
+
+#: What must be said with any result of this module.
+CAUTIONS = (DRESSED_SEED_IS_POISON,)
 
 
 @dataclass(frozen=True, slots=True)

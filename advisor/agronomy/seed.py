@@ -7,6 +7,9 @@ the one that the rate assumes.
 
 from __future__ import annotations
 
+from advisor.agronomy.cautions import (
+    DRESSED_SEED_IS_POISON,
+)
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.germination import Method
 from advisor.agronomy.limits import above_zero, share, within
@@ -14,6 +17,10 @@ from advisor.agronomy.units import HECTARE_M2
 
 _G_PER_KG = 1000
 _SEEDS_PER_TSW = 1000
+
+
+#: What must be said with any result of this module.
+CAUTIONS = (DRESSED_SEED_IS_POISON,)
 
 
 def stand_per_m2(plants_per_hole: float, row_m: float, hole_m: float) -> float:

@@ -125,7 +125,10 @@ def figures(programme: str | None, as_json: bool) -> Exit:
 
 
 def load_known(crop: str | None, zone: str | None, programme: str | None) -> Known:
-    """The programme, a crop that it grows and a zone of it; the first ones where none are named."""
+    """The programme, a crop and a zone of it; its first ones where none are named.
+
+    The crop may be one that the programme does not grow: its own figures are then there, the programme's are not.
+    """
     from advisor.agronomy.errors import DataFault
     from advisor.commands.calculator.known import Known
     from advisor.loading import NotThere, load_calculator
@@ -138,17 +141,13 @@ def load_known(crop: str | None, zone: str | None, programme: str | None) -> Kno
         raise WrongUsage(str(error)) from error
     return Known(
         programme=loaded.programme,
-        crop=_named("crop", crop, [each for each in loaded.crops if _grows(loaded.programme, each.key)]),
+        crop=_named("crop", crop or loaded.programme.crops[0].crop, list(loaded.crops)),
         zone=_named("zone", zone, list(loaded.programme.zones)),
         crops=loaded.crops,
         leaf_signs=loaded.leaf_signs,
         onset_rules=loaded.onset_rules,
         sources=loaded.sources,
     )
-
-
-def _grows(programme: Any, crop: str) -> bool:
-    return any(plan.crop == crop for plan in programme.crops)
 
 
 def _named(what: str, key: str | None, there: list[Any]) -> Any:

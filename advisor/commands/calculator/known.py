@@ -22,10 +22,12 @@ from advisor.agronomy.harvest_figures import (
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
 from advisor.agronomy.leaf_signs import LeafSigns
 from advisor.agronomy.onset_rules import OnsetRule, OnsetRules
+from advisor.agronomy.placing import BodyMeasure
 from advisor.agronomy.powder_measures import Measure
 from advisor.agronomy.programme import CropPlan, Inoculant, Programme, SeedProduct, Zone
 from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, zone_season
 from advisor.agronomy.sources import Source
+from advisor.agronomy.stand_check import StandRules
 from advisor.agronomy.suitability import SoilLimits
 from advisor.agronomy.units import FIGURE_UNITS
 
@@ -132,7 +134,7 @@ class Known:
         if file in _ROWS:
             rows: Sequence[Any] = getattr(self.programme, _ROWS[file])
             at = next((at for at, row in enumerate(rows, 1) if self._is_of_here(row)), 0)
-            inside = f"{_ROWS[file]}[{at}].{inside}"
+            inside = f"{_ROWS[file]}[{at or f'none of {self.crop.key}'}].{inside}"
         elif file == "zone":
             inside = f"zones[{self.programme.zones.index(self.zone) + 1}].{inside}"
         return f"programme {self.programme.key}: {inside}"
@@ -242,6 +244,10 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
             lambda known: _there(known.programme.inoculant(known.crop.key).handling, "handling", known),
             ("inoculant:handling.",),
         ),
+        StandRules: Provided(
+            lambda known: _there(known.programme.land.stand, "stand_check", known), ("programme:stand_check.",)
+        ),
+        Sequence[BodyMeasure]: Provided(lambda known: known.programme.land.measures),
         Sequence[Measure]: Provided(lambda known: known.programme.measures),
         CropDays: Provided(lambda known: _there(known.crop.days, "calendar", known), ("crop:calendar.",)),
         Sequence[Variety]: Provided(lambda known: known.programme.varieties),
@@ -301,6 +307,12 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "step_error": "programme:field.step_error",
         "rope_m": "programme:field.rope",
         "bag_kg": "programme:harvest.bag",
+        "margin_m": "programme:row_work.margin",
+        "tied_m": "programme:row_work.tied",
+        "one_person_a_day_m2": "programme:row_work.one_person_a_day",
+        "replace_after": "programme:saved_seed.replace_after",
+        "spare": "programme:saved_seed.spare",
+        "kernel_part": "crop:shell.kernels",
         "bulk_g_per_ml": "inoculant:handling.bulk_density",
         "over_dose": "inoculant:handling.over_dose",
         "ratio_enough": "budget:ratio_enough",

@@ -9,6 +9,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, time
 from decimal import Decimal
 from enum import Enum
+from inspect import getmodule
 from math import isfinite
 from typing import Any
 
@@ -53,8 +54,9 @@ class Answer:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """Keys of what must be said with it."""
-        return tuple(dict.fromkeys(_cautions_in(self.result)))
+        """Keys of what must be said with it; where the result is a bare number its module says them."""
+        own = getattr(getmodule(self.function), "CAUTIONS", ())
+        return tuple(dict.fromkeys((*_cautions_in(self.result), *own)))
 
 
 def as_text(answer: Answer) -> str:
