@@ -205,6 +205,9 @@ class TestAnAnswer:
         assert "about 2,730 kg/ha" in said
         assert re.search(r"^2,402 kg/ha to 2,457 kg/ha  ", said, re.MULTILINE)
 
+    def test_beside_a_range_of_something_else_is_not_about(self) -> None:
+        assert re.search(r"^0.1 m +hole: ", shown(f"calc placement {EXAMPLES['placement']}"), re.MULTILINE)
+
     def test_of_an_area_is_in_the_unit_of_the_programme_too(self) -> None:
         assert "(0.695 acre)" in shown("calc paced --area-in-steps 5000")
 

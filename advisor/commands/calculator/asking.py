@@ -21,10 +21,11 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import click
 
+from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
 from advisor.agronomy.packs import Pack
 from advisor.commands.calculator.amounts import NotAnAmount, typed_amount, typed_money, unit_of, without_unit
-from advisor.commands.calculator.known import CHOSEN, CROP_KEY, PROVIDED, STAND_INS, Known, Used
+from advisor.commands.calculator.known import CHOSEN, CROP_KEY, PARTNER, PROVIDED, STAND_INS, Known, Used
 
 _PLAIN = (float, int, str, bool, Decimal, date, time, Label)
 
@@ -265,10 +266,11 @@ def _ask(path: str, hint: Any, default: Any, told: str, figures: Mapping[str, st
 
 
 def _had(path: str, hint: Any) -> Had | None:
+    kind = PARTNER if path == "partner" and hint is Crop else hint
     try:
-        if hint in CHOSEN:
-            return Had(path, hint, CHOSEN[hint].option)
-        return Had(path, hint) if hint in PROVIDED else None
+        if kind in CHOSEN:
+            return Had(path, kind, CHOSEN[kind].option)
+        return Had(path, kind) if kind in PROVIDED else None
     except TypeError:
         return None
 

@@ -176,6 +176,12 @@ def _varieties(known: Known) -> tuple[Variety, ...]:
     return tuple(variety for variety in known.programme.varieties if variety.crop == known.crop.key)
 
 
+def _partners(known: Known) -> tuple[Crop, ...]:
+    """The crops of the programme's partners, in its order."""
+    keys = [partner.crop for partner in known.programme.land.partners]
+    return tuple(sorted((crop for crop in known.crops if crop.key in keys), key=lambda crop: keys.index(crop.key)))
+
+
 def _budget(known: Known) -> Budget:
     return budget_of(known.programme.budgets, known.crop.key, known.zone.key)
 
@@ -219,6 +225,8 @@ class Chosen:
 
 #: Stands for the key of the crop, which is a text and no type of its own.
 CROP_KEY = "the crop"
+#: Stands for the crop beside which another is sown, which is a crop too.
+PARTNER = "the partner"
 
 #: What is had without asking, by the type of the argument.
 PROVIDED: Mapping[Any, Provided] = MappingProxyType(
@@ -247,6 +255,7 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         StandRules: Provided(
             lambda known: _there(known.programme.land.stand, "stand_check", known), ("programme:stand_check.",)
         ),
+        Mapping[str, float]: Provided(lambda known: {unit.key: unit.m2 for unit in known.programme.land.units}),
         Sequence[BodyMeasure]: Provided(lambda known: known.programme.land.measures),
         Sequence[Measure]: Provided(lambda known: known.programme.measures),
         CropDays: Provided(lambda known: _there(known.crop.days, "calendar", known), ("crop:calendar.",)),
@@ -264,6 +273,7 @@ CHOSEN: Mapping[Any, Chosen] = MappingProxyType(
         NoduleScheme: Chosen("scheme", lambda known: _harvest(known).nodules, "crop:harvest.nodules"),
         Variety: Chosen("variety", _varieties, "programme:varieties"),
         LoanTerms: Chosen("loan", lambda known: known.programme.loans, "programme:loans"),
+        PARTNER: Chosen("partner", _partners, "programme:partners"),
         Measure: Chosen("measure", lambda known: known.programme.measures, "programme:measures"),
     }
 )

@@ -220,7 +220,8 @@ def _record_rows(value: Any, told: str, answer: Answer) -> Iterator[tuple[str, s
         if _is_record(part) and not is_end:
             yield "", own
         rows = list(_rows(part, name, own, answer))
-        if _other_end(following, "low", "high") in names and _is_number(part):
+        of_range = "_".join(word for word in following.split("_") if word != "low")
+        if _other_end(following, "low", "high") in names and name.endswith(of_range) and _is_number(part):
             rows[0] = f"about {rows[0][0]}", rows[0][1]
         yield from rows
 
