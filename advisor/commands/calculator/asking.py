@@ -266,7 +266,8 @@ def _ask(path: str, hint: Any, default: Any, told: str, figures: Mapping[str, st
 
 
 def _had(path: str, hint: Any) -> Had | None:
-    kind = PARTNER if path == "partner" and hint is Crop else hint
+    # A crop beside the one in question is a partner of it, whatever the function calls it.
+    kind = PARTNER if hint is Crop and path != "crop" else hint
     try:
         if kind in CHOSEN:
             return Had(path, kind, CHOSEN[kind].option)

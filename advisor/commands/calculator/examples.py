@@ -60,9 +60,13 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "cost-of-thousand-plants": "--price-per-kg 104 --germination 85%",
         "own-or-bought": "--own-price-per-kg 40 --own-germination 70% --own-sorting-loss 10%"
         " --bought-price-per-kg 104 --bought-germination 85%",
-        "seed-to-keep-kg": "--seed 50",
-        "seed-to-keep": "--area 2.5acre",
+        "seed-to-keep": "--seed 50",
+        "seed-for-next-season": "--area 2.5acre",
         "strip-plan": "--width 40 --length 50 --edges first --germination 85% --method paper --purity 1",
+        "row-plan": "--width 40 --length 50 --people 4",
+        "field-stand": "--area 1acre --counts 28:2 --counts 31:2 --days-after-sowing 10 --germination 85%"
+        " --method paper --purity 1",
+        "rows-between-young": "--gap 3",
         "placement": "--germination 85% --method paper --purity 1 --most-off 0.1",
         "sow-in-zone": "--first 2026-11-20 --mm 0,12,14,9,3 --today 2026-11-25",
         "in-shell": "--kernels 20 --kernel-part 0.7",
