@@ -131,13 +131,16 @@ class NumberWords:
         return self._decimals(words, whole)
 
     def _decimals(self, words: Sequence[str], whole: _Found) -> _Found:
-        """``two point five``; the whole alone where no point follows."""
+        """``two point five``, ``deux virgule vingt-cinq``; the whole alone where no point follows."""
         value, at = whole
         if at >= len(words) or words[at] not in self.points:
             return whole
         digits, at = "", at + 1
-        while (digit := self._plain(words, at)) and digit[0].denominator == 1 and (digit[0] < 10 or not digits):
+        while (digit := self._plain(words, at)) and digit[0].denominator == 1 and digit[0] < 10:
             digits, at = digits + str(digit[0]), digit[1]
+        # "two point twenty five" is 2.25, and behind a zero 2.025
+        if digits.strip("0") == "" and (part := self._small(words, at)) and part[0].denominator == 1:
+            digits, at = digits + str(part[0]), part[1]
         return (value + Fraction(int(digits), 10 ** len(digits)), at) if digits else whole
 
     def _small(self, words: Sequence[str], at: int) -> _Found | None:

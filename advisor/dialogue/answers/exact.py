@@ -14,7 +14,9 @@ _MARKED = re.compile(
     r"|(?P<points>[0-9]{1,3}(?:\.[0-9]{3})+),(?P<behind>[0-9]{1,6})"
     r"|(?P<spaces>[0-9]{1,3}(?: [0-9]{3})+)(?:[.,](?P<after>[0-9]{1,6}))?"
 )
-_THOUSANDS = re.compile(r"[0-9]{1,3}(?:[., ][0-9]{3})+|[0-9]{1,2}(?:,[0-9]{2})+,[0-9]{3}")
+_THOUSANDS = re.compile(
+    r"[1-9][0-9]{0,2}(?P<mark>[., ])[0-9]{3}(?:(?P=mark)[0-9]{3})*|[1-9][0-9]?(?:,[0-9]{2})+,[0-9]{3}"
+)
 #: ``2,500`` is two and a half to some and two and a half thousand to others: it is asked again.
 _DOUBTFUL = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+")
 
@@ -47,8 +49,8 @@ def exact(typed: str) -> Decimal | None:
 def without_marks(typed: str) -> str:
     """Digits without marks of thousands, where no decimals can be meant by them.
 
-    >>> without_marks("2,500"), without_marks("12,34,567"), without_marks("2.5")
-    ('2500', '1234567', '2.5')
+    >>> [without_marks(typed) for typed in ("2,500", "12,34,567", "2.5", "0.500", "1,234.500")]
+    ['2500', '1234567', '2.5', '0.500', '1,234.500']
     """
     return re.sub("[., ]", "", typed) if _THOUSANDS.fullmatch(typed) else typed
 

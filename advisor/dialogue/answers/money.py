@@ -12,6 +12,7 @@ from advisor.wording.kinds import BeyondScale
 from advisor.wording.voice import Voice
 
 _MOST_DECIMALS = 2
+_MORE_DECIMALS = re.compile(rf"[.,][0-9]{{{_MOST_DECIMALS + 2},}}")
 #: ``2k`` and ``2.5k`` for thousands, as in messages; what could have marks of thousands before it is not read.
 _IN_THOUSANDS = re.compile(r"(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?)\s?[kK]")
 
@@ -22,8 +23,8 @@ def money(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
     bare = bare.removesuffix("/=").removesuffix("/-").strip()
     thousands = _IN_THOUSANDS.fullmatch(bare)
     number = exact(thousands["number"] if thousands else without_marks(bare))
-    # No coin is a tenth of a hundredth: 1,2345 has lost a digit.
-    if number is None or number != round(number, _MOST_DECIMALS):
+    # No coin is a tenth of a hundredth: 1,2345 has lost a digit, and 2,0000 has one too many.
+    if number is None or number != round(number, _MOST_DECIMALS) or _MORE_DECIMALS.search(bare):
         return Slip("not_a_number")
     if thousands:
         number *= 1000

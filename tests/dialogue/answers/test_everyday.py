@@ -62,9 +62,13 @@ class TestMoney:
     def test_half_a_thousand_more(self, book):
         assert read(book, "2.5k", MONEY) == read(book, "2,5k", MONEY) == "2500"
 
-    @pytest.mark.parametrize("typed", ["2,500k", "2k5", "k2", "2kk", "2'000", "1,2345", "2000=", "ul", "12,34,5"])
+    @pytest.mark.parametrize("typed", ["2,500k", "2k5", "k2", "2kk", "2'000", "1,2345", "2000=", "ul", "12,34,5", "2,0000"])
     def test_what_is_none(self, book, typed):
         assert read(book, typed, MONEY) == "- not_a_number"
+
+    def test_a_part_of_one_is_no_thousand(self, book):
+        assert [read(book, typed, MONEY) for typed in ("0.500", "0,500")] == ["- too_small"] * 2
+        assert [read(book, typed, STEPS) for typed in ("0.500", "0,500")] == ["- not_a_number"] * 2
 
     @pytest.mark.parametrize(("ask", "slip"), [(AREA, "unknown_unit"), (STEPS, "not_a_number")])
     def test_k_means_thousands_of_money_only(self, book, ask, slip):

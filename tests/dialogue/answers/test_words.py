@@ -126,6 +126,20 @@ class TestFractions:
     def test_hindi_words_that_the_grammar_never_lets_stand_alone(self, book, typed):
         assert str(read(book, typed, AREA, "hi")).startswith("- ")
 
+    @pytest.mark.parametrize(
+        ("language", "point"), [("en", "point"), ("sw", "nukta"), ("hi", "दशमलव"), ("fr", "virgule")]
+    )
+    def test_hundredths_behind_the_point_are_read_as_the_locale_data_spell_them(self, book, language, point):
+        glossary = book.voices[language].glossary
+        said = {part: f"{spelled(2, language)} {point} {spelled(part, language)}" for part in range(10, 100)}
+
+        read_as = {part: in_digits(tidy(typed), glossary) for part, typed in said.items()}
+        assert read_as == {part: f"2.{part}".rstrip("0") for part in said}
+
+    def test_hundredths_behind_a_zero(self, book):
+        assert read(book, "un virgule zéro cinq", AREA, "fr") == pytest.approx(1.05 * ACRE_M2)
+        assert read(book, "two point five twenty", AREA) == "- not_a_number"
+
     def test_another_unit_keeps_its_half(self, book):
         assert read(book, "deux hectares et demi", AREA, "fr") == pytest.approx(2.5 * HECTARE_M2)
 
