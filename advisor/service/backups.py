@@ -25,8 +25,9 @@ from advisor.store.api import StoreDamaged
 from advisor.store.names import BUCKETS
 from advisor.store.redis_store import RedisStore
 from advisor.store.restoring import Restoring, Rules, begin, finish, lists_in
-from advisor.store.rows import FORMAT, AnyLine, Footer, Header, Lists, NotALine, Rest, Row, line_of, read_line
+from advisor.store.rows import FORMAT, AnyLine, Footer, Header, Lists, Rest, Row, line_of, read_line
 from advisor.store.saving import lists_of, rest_of, rows_of
+from advisor.store.sound_rows import check_line
 
 #: Told how many of the buckets, or of the growers, are done.
 Progress = Callable[[int], None]
@@ -186,8 +187,12 @@ def restore(
         raise BadBackup("it holds do-not-contact lists alone: give it with --lists, beside a backup")
     younger = [*lists, file]
     for other in lists:
-        if check(other).header.secret != checked.header.secret:
+        header = check(other).header
+        if header.secret != checked.header.secret:
             raise BadBackup("the lists were taken with another id secret: give lists of the same installation")
+        if header.taken_ms < checked.header.taken_ms:
+            # whoever was on them and agreed again would be left out
+            raise BadBackup("the lists were taken before the backup, which holds what they hold: leave them out")
     begin(store, checked.header, checked.footer.sha256)
     stops, gone = lists_in(store)
     for source in younger:
@@ -296,6 +301,8 @@ def _lines(file: Path) -> Iterator[tuple[bytes, AnyLine]]:
     try:
         with gzip.open(file, "rb") as lines:
             while raw := lines.readline(_LINE_MOST):
-                yield raw, read_line(raw)
-    except (EOFError, gzip.BadGzipFile, zlib.error, NotALine) as error:
+                line = read_line(raw)
+                check_line(line)
+                yield raw, line
+    except (EOFError, gzip.BadGzipFile, zlib.error, ValueError) as error:
         raise BadBackup("it is no backup, or was cut off or changed: take another one") from error

@@ -173,5 +173,5 @@ def read_line(line: bytes) -> AnyLine:
     """
     try:
         return _decoder.decode(line)
-    except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
         raise NotALine("not a line of a backup") from error

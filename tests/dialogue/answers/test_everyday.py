@@ -62,7 +62,9 @@ class TestMoney:
     def test_half_a_thousand_more(self, book):
         assert read(book, "2.5k", MONEY) == read(book, "2,5k", MONEY) == "2500"
 
-    @pytest.mark.parametrize("typed", ["2,500k", "2k5", "k2", "2kk", "2'000", "1,2345", "2000=", "ul", "12,34,5", "2,0000"])
+    @pytest.mark.parametrize(
+        "typed", ["2,500k", "2k5", "k2", "2kk", "2'000", "1,2345", "2,0000", "2000=", "ul", "12,34,5"]
+    )
     def test_what_is_none(self, book, typed):
         assert read(book, typed, MONEY) == "- not_a_number"
 
