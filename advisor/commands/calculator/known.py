@@ -255,7 +255,7 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         StandRules: Provided(
             lambda known: _there(known.programme.land.stand, "stand_check", known), ("programme:stand_check.",)
         ),
-        Mapping[str, float]: Provided(lambda known: {unit.key: unit.m2 for unit in known.programme.land.units}),
+        Mapping[str, float]: Provided(lambda known: known.programme.land.unit_m2),
         Sequence[BodyMeasure]: Provided(lambda known: known.programme.land.measures),
         Sequence[Measure]: Provided(lambda known: known.programme.measures),
         CropDays: Provided(lambda known: _there(known.crop.days, "calendar", known), ("crop:calendar.",)),
