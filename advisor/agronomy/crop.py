@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from advisor.agronomy.fertiliser_figures import Removal, read_removal
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import HarvestFigures, read_harvest
 from advisor.agronomy.land_figures import CropLand, read_crop_land
@@ -37,6 +38,7 @@ class Crop:
         soil: soil that it bears, None where that is not known.
         harvest: nodules, yield, grain and nitrogen left, None where the file has no such section.
         land: spacing, count days, shelling and shade, as far as the file has them.
+        removal: what a harvest takes off the field, None where the file does not say.
     """
 
     key: str
@@ -55,6 +57,7 @@ class Crop:
     soil: SoilLimits | None = None
     harvest: HarvestFigures | None = None
     land: CropLand = _NO_LAND
+    removal: Removal | None = None
 
 
 def read_crop(text: str, sources: Sequence[Source]) -> Crop:
@@ -98,6 +101,7 @@ def read_crop(text: str, sources: Sequence[Source]) -> Crop:
         soil=read_soil_limits(table),
         days=read_crop_days(table, land.counts.final if land.counts else None),
         land=land,
+        removal=read_removal(table.optional_row("removal")),
         figures=table.figures,
         harvest=harvest,
     )

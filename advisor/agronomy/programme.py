@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from advisor.agronomy.budget_figures import Budget, LoanTerms
 from advisor.agronomy.errors import MissingFigure
+from advisor.agronomy.fertiliser_figures import Fertilising
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import NitrogenLeft
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
@@ -184,6 +185,7 @@ class Programme:
         inoculants: inoculants; of each crop the first is recommended.
         inoculation: hours and speed of sowing treated seed, None where the programme does not say.
         measures: spoons and caps that people have at hand.
+        fertilising: needs, dealer's list and furrow, None where the programme does not say.
         land: local units, body measures, strips, stand check and saved seed, as far as the file has them.
         figures: where in the file a figure stands, and the figure with its source and mark.
         varieties: varieties on sale; of each crop the first is the usual one.
@@ -223,6 +225,7 @@ class Programme:
     inoculants: tuple[Inoculant, ...]
     inoculation: Inoculation | None
     measures: tuple[Measure, ...]
+    fertilising: Fertilising | None
     land: ProgrammeLand
     figures: tuple[tuple[str, Figure], ...]
     varieties: tuple[Variety, ...] = ()

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 
 from advisor.agronomy.budget_figures import read_budgets, read_loans
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.fertiliser_figures import read_fertilising
 from advisor.agronomy.harvest_figures import read_nitrogen_left
 from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
@@ -91,6 +92,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         inoculants=tuple(_inoculant(row, languages, currency) for row in table.rows("inoculants")),
         inoculation=read_inoculation(table.optional_row("inoculation")),
         measures=read_measures(table.optional_rows("measures"), languages),
+        fertilising=read_fertilising(table.optional_row("fertilising"), languages, currency, crop_keys, zone_keys),
         varieties=read_varieties(table, languages, crop_keys),
         seasons=read_zone_seasons(table, zone_keys, crop_keys),
         budgets=read_budgets(table, languages, zone_keys, crop_keys, currency),

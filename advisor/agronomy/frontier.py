@@ -1,0 +1,104 @@
+"""What amounts of one nutrient cost at least, from products that bring nothing else.
+
+Products that hold only P₂O₅, or only K₂O, can stand in for one another gram by gram, so together they are one
+product with a price for each amount. Kept are the amounts for which more would cost more, with what is bought
+for them. They are the same for all plots of a dealer and are made once.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil, log2
+
+from advisor.agronomy.limits import above_zero
+from advisor.agronomy.offers import levels_of
+
+_NOISE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Pure:
+    """A product that brings one nutrient only.
+
+    Args:
+        packs: grams and coins of every way to buy it.
+        part: kilograms of the nutrient in a kilogram.
+    """
+
+    packs: tuple[tuple[int, int], ...]
+    part: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frontier:
+    """Amounts of a nutrient; all lists run together and rise, the first is nothing for nothing.
+
+    Args:
+        kg: amounts of the nutrient [kg].
+        costs: what each costs at least, in the smallest coin.
+        grams: grams of every product that are bought for it.
+    """
+
+    kg: tuple[float, ...]
+    costs: tuple[int, ...]
+    grams: tuple[tuple[int, ...], ...]
+
+    def least(self, kg: float) -> int | None:
+        """Index of the least amount that is enough, None where no amount is."""
+        if kg <= 0:
+            return 0
+        at = bisect_left(self.kg, kg * (1 - _NOISE))
+        return at if at < len(self.kg) else None
+
+
+def frontier_up_to(products: tuple[Pure, ...], most_kg: float) -> Frontier:
+    """What amounts of a nutrient cost at least, up to the first that is enough.
+
+    Args:
+        products: products that bring it and nothing else; where there are none, nothing can be bought.
+        most_kg: amount that is enough [kg], above 0.
+
+    Returns:
+        The amounts; they are kept for the next time.
+
+    Raises:
+        OutOfRange: an amount that is not above 0.
+
+    Source:
+        Own derivation: the cheapest of every sum of levels, product by product.
+
+    >>> found = frontier_up_to((Pure(((50_000, 5600),), 0.46), Pure(((50_000, 2100),), 0.18)), 30)
+    >>> found.kg[:4], found.costs[:4]
+    ((0.0, 9.0, 18.0, 23.0), (0, 2100, 4200, 5600))
+    """
+    # The next power of two, so that one list serves many plots.
+    return _frontier(products, 2.0 ** ceil(log2(above_zero("nutrient", most_kg, "kg"))))
+
+
+@lru_cache(maxsize=256)
+def _frontier(products: tuple[Pure, ...], most_kg: float) -> Frontier:
+    points: list[tuple[int, float, tuple[int, ...]]] = [(0, 0.0, ())]
+    for product in products:
+        levels = levels_of(product.packs, ceil(most_kg / product.part * 1000))
+        enough = bisect_left(levels.grams, most_kg / product.part * 1000) + 1
+        sums = sorted(
+            (
+                (cost + more, kg + grams * product.part / 1000, (*bought, grams))
+                for cost, kg, bought in points
+                for grams, more in zip(levels.grams[:enough], levels.costs[:enough], strict=True)
+            ),
+            key=lambda point: (point[0], -point[1]),
+        )
+        points = [sums[0]]
+        for point in sums:
+            if points[-1][1] >= most_kg:
+                break
+            if point[1] > points[-1][1]:
+                points.append(point)
+    return Frontier(
+        tuple(kg for _, kg, _ in points),
+        tuple(cost for cost, _, _ in points),
+        tuple(grams for _, _, grams in points),
+    )

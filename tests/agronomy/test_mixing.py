@@ -1,0 +1,89 @@
+"""Mixtures: the least nitrogen for a need, against a solver of linear programmes."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+from advisor.agronomy.cut_mix import cheapest_cut
+from advisor.agronomy.errors import CannotBe, OutOfRange
+from advisor.agronomy.fertiliser_need import Basis, Need
+from advisor.agronomy.mixing import Held, Wanted, is_enough, least_nitrogen_kg, wanted_on
+from advisor.agronomy.nutrients import K2O, P2O5, N
+
+parts = st.sampled_from([0, 0.05, 0.1, 0.18, 0.3, 0.46])
+helds = st.builds(Held, st.integers(0, 60), parts, parts, parts)
+stocks = st.lists(helds, min_size=1, max_size=4)
+wanteds = st.builds(Wanted, st.integers(0, 12), st.sampled_from([0, 0, 1, 4]), st.integers(0, 8))
+
+
+def solved(costs, stock, wanted, limit=False):
+    """Least of the costs by HiGHS, None where the need cannot be met."""
+    rows = [[-each.p for each in stock], [-each.k for each in stock]]
+    sides = [-wanted.p, -wanted.k]
+    if limit:
+        rows, sides = [*rows, [each.n for each in stock]], [*sides, wanted.n]
+    found = linprog(costs, A_ub=rows, b_ub=sides, bounds=[(0, each.kg) for each in stock])
+    return found.fun if found.status == 0 else None
+
+
+@settings(max_examples=150, deadline=None)
+@given(stocks, wanteds)
+def test_the_least_nitrogen_is_what_a_solver_finds(stock, wanted):
+    least = solved([each.n for each in stock], stock, wanted)
+
+    if least is None:
+        assert not is_enough(stock, wanted)
+        with pytest.raises(CannotBe, match="buy more of it"):
+            least_nitrogen_kg(stock, wanted)
+        return
+    applied = least_nitrogen_kg(stock, wanted)
+    assert sum(kg * each.n for kg, each in zip(applied, stock, strict=True)) == pytest.approx(least, abs=1e-6)
+    assert sum(kg * each.p for kg, each in zip(applied, stock, strict=True)) >= wanted.p - 1e-6
+    assert sum(kg * each.k for kg, each in zip(applied, stock, strict=True)) >= wanted.k - 1e-6
+    assert all(0 <= kg <= each.kg for kg, each in zip(applied, stock, strict=True))
+    assume(abs(least - wanted.n) > 1e-6)
+    assert is_enough(stock, wanted) == (least < wanted.n)
+
+
+@given(stocks, wanteds, st.integers(0, 3), st.integers(1, 20))
+def test_more_of_a_product_is_never_less_enough(stock, wanted, place, more):
+    at = place % len(stock)
+    larger = [*stock[:at], Held(stock[at].kg + more, stock[at].n, stock[at].p, stock[at].k), *stock[at + 1 :]]
+
+    assert is_enough(larger, wanted) or not is_enough(stock, wanted)
+
+
+def test_nitrogen_at_its_limit_is_within_it_and_a_little_more_is_not():
+    stock = [Held(100, 0.18, 0.46, 0)]
+
+    assert is_enough(stock, Wanted(46, 0, 18))
+    assert not is_enough(stock, Wanted(46, 0, 17.9999))
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(st.tuples(parts, parts, parts), min_size=1, max_size=4),
+    st.lists(st.integers(1, 200), min_size=4, max_size=4),
+    wanteds,
+)
+def test_the_cheapest_mix_of_bags_that_can_be_cut_is_what_a_solver_finds(holds, prices, wanted):
+    assume(wanted.p or wanted.k)
+    stock = [Held(1e6, n, p, k) for p, k, n in holds]
+    least = solved(prices[: len(holds)], stock, wanted, limit=True)
+
+    if least is None:
+        with pytest.raises(CannotBe, match="ask the dealer"):
+            cheapest_cut(tuple(holds), tuple(prices[: len(holds)]), wanted)
+        return
+    mix = cheapest_cut(tuple(holds), tuple(prices[: len(holds)]), wanted)
+    assert sum(kg * price for kg, price in zip(mix.kg, prices, strict=False)) == pytest.approx(least, rel=1e-6)
+    worth = mix.price_p * wanted.p + mix.price_k * wanted.k - mix.price_n * wanted.n
+    assert worth <= least * (1 + 1e-6) or mix.price_n > 0
+
+
+def test_a_plot_without_area_is_refused():
+    with pytest.raises(OutOfRange, match="area"):
+        wanted_on(Need(P2O5(46), K2O(0), N(20), Basis.ZONE, P2O5(0)), 0)
