@@ -18,6 +18,8 @@ from advisor.agronomy.fertiliser_figures import SoilClass, ZoneNeed
 from advisor.agronomy.limits import within
 from advisor.agronomy.nutrients import K2O, P2O5, N
 
+_NONE = P2O5(0)
+
 
 class Basis(StrEnum):
     """What a need rests on."""
@@ -59,8 +61,8 @@ class Need:
     p2o5: P2O5
     k2o: K2O
     n_limit: N
-    basis: Basis
-    credit: P2O5
+    basis: Basis = Basis.ZONE
+    credit: P2O5 = _NONE
 
 
 def removed_p2o5(harvest_kg_per_ha: float, p2o5_g_per_kg: float) -> P2O5:

@@ -13,7 +13,9 @@ from advisor.agronomy.units import FIGURE_UNITS, FOOT_M, INCH_M, POUND_KG
 _ENDS: Mapping[str, str] = MappingProxyType(
     {
         "_kg_per_ha": "kg/ha",
+        "_mg_per_kg": "mg/kg",
         "_g_per_kg": "g/kg",
+        "_g_per_m": "g/m",
         "_ml_per_kg": "ml/kg",
         "_g_per_ml": "g/ml",
         "_kg_per_m2": "kg/m2",

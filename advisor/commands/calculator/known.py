@@ -11,6 +11,7 @@ from typing import Any
 from advisor.agronomy.budget_figures import Budget, LoanTerms, budget_of
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import MissingFigure
+from advisor.agronomy.fertiliser_figures import FertiliserProduct, Fertilising, Furrow, SoilClass, ZoneNeed
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.harvest_figures import (
     GrainFigures,
@@ -186,6 +187,10 @@ def _budget(known: Known) -> Budget:
     return budget_of(known.programme.budgets, known.crop.key, known.zone.key)
 
 
+def _fertilising(known: Known) -> Fertilising:
+    return _there(known.programme.fertilising, "fertilising", known)  # type: ignore[no-any-return]
+
+
 @dataclass(frozen=True, slots=True)
 class Provided:
     """How a type of argument is had without asking.
@@ -258,6 +263,13 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         Mapping[str, float]: Provided(lambda known: known.programme.land.unit_m2),
         Sequence[BodyMeasure]: Provided(lambda known: known.programme.land.measures),
         Sequence[Measure]: Provided(lambda known: known.programme.measures),
+        Sequence[FertiliserProduct]: Provided(lambda known: _fertilising(known).products),
+        ZoneNeed: Provided(
+            lambda known: _fertilising(known).need(known.crop.key, known.zone.key),
+            ("programme:fertilising.needs",),
+        ),
+        Sequence[SoilClass]: Provided(lambda known: _fertilising(known).soil_classes_of(known.crop.key)),
+        Furrow: Provided(lambda known: _fertilising(known).furrow, ("programme:fertilising.furrow.",)),
         CropDays: Provided(lambda known: _there(known.crop.days, "calendar", known), ("crop:calendar.",)),
         Sequence[Variety]: Provided(lambda known: known.programme.varieties),
         ZoneSeason: Provided(_season, ("season:",)),
@@ -274,6 +286,9 @@ CHOSEN: Mapping[Any, Chosen] = MappingProxyType(
         Variety: Chosen("variety", _varieties, "programme:varieties"),
         LoanTerms: Chosen("loan", lambda known: known.programme.loans, "programme:loans"),
         PARTNER: Chosen("partner", _partners, "programme:partners"),
+        FertiliserProduct: Chosen(
+            "product", lambda known: _fertilising(known).products, "programme:fertilising.products"
+        ),
         Measure: Chosen("measure", lambda known: known.programme.measures, "programme:measures"),
     }
 )
@@ -325,6 +340,8 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "kernel_part": "crop:shell.kernels",
         "bulk_g_per_ml": "inoculant:handling.bulk_density",
         "over_dose": "inoculant:handling.over_dose",
+        "credit_part": "programme:fertilising.credit_part",
+        "p2o5_g_per_kg": "crop:removal.p2o5",
         "ratio_enough": "budget:ratio_enough",
     }
 )

@@ -23,8 +23,13 @@ from advisor.commands.calculator.asking import Ask, CannotBeAsked, asks_of
 from advisor.commands.calculator.examples import EXAMPLES
 from advisor.commands.calculator.known import FIGURES
 
-#: Rooms that read files, check limits or find bounds for proofs: no grower asks for these.
-_NOT_ASKED = frozenset({"bounds", "crop", "limits", "lines", "programme", "programme_file", "sources", "tables"})
+#: Rooms that read files, check limits, find bounds for proofs or search: no grower asks for these.
+_NOT_ASKED = frozenset(
+    {
+        *("bounds", "crop", "limits", "lines", "programme", "programme_file", "sources", "tables"),
+        *("cut_mix", "fertiliser_search", "frontier", "mixing", "offers"),
+    }
+)
 #: Beginnings of functions that read or check and compute nothing.
 _READERS = ("read_", "checked_")
 
@@ -64,6 +69,7 @@ FIGURES_OF: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "open_packs": {"life_days": "inoculant:opened_life"},
         "packs_together": {"life_days": "inoculant:opened_life"},
         "check_inoculation": {"store_below_c": "inoculant:handling.store_below"},
+        "check_caps": {"tolerance": "programme:fertilising.furrow.cap_tolerance"},
         "inoculation_refusals": {"store_below_c": "inoculant:handling.store_below"},
     }
 )
