@@ -221,7 +221,7 @@ def check_caps(
     return CapCheck(caps, kg, planned_kg, verdict, every_m * kg / planned_kg)
 
 
-def placement(
+def fertiliser_placement(
     kg: float, area_m2: float, row_m: float, hole_m: float, furrow: Furrow, seed_depth_m: float
 ) -> Placement:
     """How a mass of fertiliser is laid in the furrow that seed lies in, with soil between the two.
@@ -244,7 +244,7 @@ def placement(
     Source:
         Common practice, no source: a furrow 5 to 7 cm deep, 2 cm of soil on the fertiliser.
 
-    >>> laid = placement(60, 4046.8564224, 0.6, 0.1, Furrow(0.05, 0.07, 0.02, 0.05, 0.1), seed_depth_m=0.03)
+    >>> laid = fertiliser_placement(60, 4046.8564224, 0.6, 0.1, Furrow(0.05, 0.07, 0.02, 0.05, 0.1), seed_depth_m=0.03)
     >>> round(laid.g_per_m, 1), round(laid.g_per_hole, 2), laid.cautions[0]
     (8.9, 0.89, 'fertiliser_apart_from_seed')
     """

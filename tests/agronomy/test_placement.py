@@ -12,11 +12,11 @@ from advisor.agronomy.fertiliser_figures import Furrow
 from advisor.agronomy.placement import (
     CapVerdict,
     check_caps,
+    fertiliser_placement,
     grams_per_hole,
     grams_per_metre,
     holes_per_cap,
     metres_per_cap,
-    placement,
 )
 from advisor.agronomy.units import ACRE_M2
 
@@ -103,7 +103,7 @@ class TestAHabitOfCaps:
 
 class TestPlacement:
     def test_gives_grams_depth_and_cover_with_all_cautions(self):
-        laid = placement(60, ACRE_M2, 0.6, 0.1, FURROW, 0.03)
+        laid = fertiliser_placement(60, ACRE_M2, 0.6, 0.1, FURROW, 0.03)
 
         assert laid.g_per_m == pytest.approx(grams_per_metre(60, ACRE_M2, 0.6))
         assert laid.g_per_hole == pytest.approx(grams_per_hole(60, ACRE_M2, 0.6, 0.1))
@@ -114,12 +114,12 @@ class TestPlacement:
     @given(st.floats(0.005, 0.3))
     def test_never_lets_seed_lie_on_fertiliser(self, seed_depth_m):
         if seed_depth_m <= 0.03:
-            assert placement(60, ACRE_M2, 0.6, 0.1, FURROW, seed_depth_m).cover_m == 0.02
+            assert fertiliser_placement(60, ACRE_M2, 0.6, 0.1, FURROW, seed_depth_m).cover_m == 0.02
         elif seed_depth_m > 0.03 + 1e-6:
             with pytest.raises(CannotBe, match="sow shallower, make the furrow deeper, or lay it 5 cm beside"):
-                placement(60, ACRE_M2, 0.6, 0.1, FURROW, seed_depth_m)
+                fertiliser_placement(60, ACRE_M2, 0.6, 0.1, FURROW, seed_depth_m)
 
     @pytest.mark.parametrize("depth", [0, 0.004, 0.31, float("nan")])
     def test_of_seed_at_a_depth_that_cannot_be_is_refused(self, depth):
         with pytest.raises(OutOfRange, match="depth of seed"):
-            placement(60, ACRE_M2, 0.6, 0.1, FURROW, depth)
+            fertiliser_placement(60, ACRE_M2, 0.6, 0.1, FURROW, depth)

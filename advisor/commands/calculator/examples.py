@@ -108,7 +108,7 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "metres-per-cap": "--cap 4.6 --g-per 8.9",
         "holes-per-cap": "--cap 4.6 --g-per-hole 0.89",
         "check-caps": "--cap 4.6 --every 30cm --area 1acre --planned 60",
-        "placement": "--kg 60 --area 1acre --seed-depth 3cm",
+        "fertiliser-placement": "--kg 60 --area 1acre --seed-depth 3cm",
         "cheapest-purchase": "--quantity 27.5kg",
         "most-packs": "--most 60kg",
         "cheapest-with-loose": "--scoop 1kg:125 --quantity 27.5kg",
