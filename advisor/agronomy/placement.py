@@ -244,7 +244,8 @@ def fertiliser_placement(
     Source:
         Common practice, no source: a furrow 5 to 7 cm deep, 2 cm of soil on the fertiliser.
 
-    >>> laid = fertiliser_placement(60, 4046.8564224, 0.6, 0.1, Furrow(0.05, 0.07, 0.02, 0.05, 0.1), seed_depth_m=0.03)
+    >>> furrow = Furrow(0.05, 0.07, 0.02, 0.05, 0.1)
+    >>> laid = fertiliser_placement(60, 4046.8564224, 0.6, 0.1, furrow, seed_depth_m=0.03)
     >>> round(laid.g_per_m, 1), round(laid.g_per_hole, 2), laid.cautions[0]
     (8.9, 0.89, 'fertiliser_apart_from_seed')
     """
