@@ -86,7 +86,8 @@ def _callback(listed: Listed) -> Callable[..., Exit]:
     def run(as_json: bool, **typed: Any) -> Exit:
         from advisor.agronomy.errors import AgronomyError
         from advisor.commands.calculator.amounts import NotAnAmount
-        from advisor.commands.calculator.asking import answered, needs_programme
+        from advisor.commands.calculator.answering import answered
+        from advisor.commands.calculator.asking import needs_programme
         from advisor.commands.calculator.known import distinct
         from advisor.commands.calculator.showing import Answer, as_data, as_text
 

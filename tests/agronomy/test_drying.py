@@ -177,3 +177,8 @@ class TestDaysInStore:
     def test_life_far_from_where_it_was_measured_is_refused(self, grain, drier, cooler):
         with pytest.raises(OutOfRange):
             seed_life_factor(drier, cooler, grain)
+
+
+def test_the_words_that_flows_and_programs_read_stay():
+    assert [str(each) for each in DryingNext] == ["dry_more", "not_proven", "store"]
+    assert [str(each) for each in (*Salt, *Purpose)] == ["sticks", "stays_dry", "grain", "seed"]

@@ -192,3 +192,7 @@ def test_no_sign_at_all_is_refused(leaf_signs):
 def test_a_sign_that_nobody_knows_is_refused(leaf_signs):
     with pytest.raises(MissingFigure, match="spotty: name one of: old_first, "):
         leaf_causes(leaf_signs, ["old_first", "spotty"])
+
+
+def test_the_words_that_flows_and_programs_read_stay():
+    assert [str(each) for each in (*Call, *Kind)] == ["today", "this_week", "next_visit", "hunger", "disease"]

@@ -90,6 +90,10 @@ class TestWhatComesNext:
             (NoduleCount(6, 72, red=1, brown=9), NoduleNext.DRAIN),
             (NoduleCount(6, 72, red=1, green=9), NoduleNext.CALL_AND_INOCULATE_NEXT),
             (NoduleCount(6, 20, red=5, white=5), NoduleNext.CALL_AND_INOCULATE_NEXT),
+            (NoduleCount(6, 20, red=4, white=6), NoduleNext.LOOK_AGAIN),
+            (NoduleCount(6, 20, red=5, brown=5), NoduleNext.CALL_AND_INOCULATE_NEXT),
+            (NoduleCount(6, 20, red=4, brown=6), NoduleNext.DRAIN),
+            (NoduleCount(6, 20, red=7, brown=2, white=3), NoduleNext.CALL_AND_INOCULATE_NEXT),
             (NoduleCount(6, 0), NoduleNext.CALL_AND_INOCULATE_NEXT),
         ],
     )
@@ -147,3 +151,8 @@ def test_a_scheme_is_found_by_its_key_and_without_one_the_first_is(crop):
     assert crop.harvest.scheme("seven").enough == 7
     with pytest.raises(MissingFigure, match=r"harvest.nodules eight: .*; known: ten, seven"):
         crop.harvest.scheme("eight")
+
+
+def test_the_words_that_flows_and_programs_read_stay():
+    assert [str(each) for each in Nodulation] == ["working", "poor", "none"]
+    assert [str(each) for each in NoduleNext] == ["leave", "look_again", "drain", "call_and_inoculate_next"]

@@ -132,3 +132,7 @@ class TestBags:
     def test_that_hold_nothing_are_refused(self):
         with pytest.raises(OutOfRange, match=r"^bag is 0"):
             bags_of_grain(1, 0)
+
+
+def test_the_words_that_flows_and_programs_read_stay():
+    assert [str(each) for each in Belief] == ["plausible", "beyond"]
