@@ -130,6 +130,31 @@ class TestWaysOfWriting:
         assert missing(talker.sms(typed), "en") == []
 
 
+class TestWhatIsLeftOut:
+    @pytest.mark.parametrize(
+        "typed",
+        [
+            "soya 1 field 1/2 acre",
+            "field 1 soya 1/2 acre",
+            "2 soya 500 m2",
+            "soya 2 please 500 m2",
+            "soya twenty field two acres",
+            "soya shamba 2 langu nusu ekari",
+            "soja 1 champ 1/2 hectare",
+        ],
+    )
+    def test_makes_no_number_of_two(self, talker, typed):
+        shown = talker.sms(typed)
+
+        assert "Buy:" not in shown
+        assert "Nunua:" not in shown
+        assert "Achat:" not in shown
+
+    @pytest.mark.parametrize("typed", ["soya 10 ares", "soja 10 ares", "soya 10 are", "soja 5 decares"])
+    def test_another_measure_of_land_is_not_taken_for_acres_or_hectares(self, talker, typed):
+        assert not talker.sms(typed)[0].isdigit()
+
+
 def words_in(book, language):
     """Amounts in words and areas in every unit of a language, as people may write them."""
     glossary = book.voices[language].glossary

@@ -26,6 +26,9 @@ from advisor.dialogue.walk import REFUSED, Walk
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
 
+#: Measures of area that no glossary has, spelled like those it has: an are is a hundredth of a hectare, a decare a
+#: tenth (from memory, no source).
+_OTHER_MEASURES = frozenset({"are", "ares", "decare", "decares", "dekare", "dekares", "centiare", "centiares"})
 _BEFORE_A_UNIT = re.compile(r"(?<=[0-9])(?=[^\W\d_])")
 
 
@@ -185,6 +188,8 @@ def _with_units(text: str, ask: Ask, glossary: Glossary, vocabulary: Vocabulary)
 def _unit_meant(word: str, glossary: Glossary, vocabulary: Vocabulary) -> str:
     plain = folded(word)
     if plain in vocabulary.meant or any(map(str.isdigit, plain)) or near_endings(plain, vocabulary):
+        return word
+    if plain in _OTHER_MEASURES:
         return word
     units = [known for known, _ in glossary.units]
     near = [(off, *glossary.units[place]) for off, place in all_slips(plain, units)]

@@ -64,6 +64,7 @@ class Vocabulary:
         meant: every word that means something, and the languages it is of; a word that means something is
             never taken for another one.
         areas: words of measures of area in all languages, and the unit each means.
+        numbers: words that are numbers or parts of them.
         languages: words of units, keywords and ``endings`` with each language they are of, for telling a language
             where a word was misspelled.
     """
@@ -75,6 +76,7 @@ class Vocabulary:
     asides: frozenset[str]
     meant: Mapping[str, frozenset[str]]
     areas: tuple[tuple[str, str], ...]
+    numbers: frozenset[str]
     languages: tuple[tuple[str, str], ...]
 
 
@@ -99,6 +101,7 @@ def vocabulary_of(voices: Iterable[Voice], declared: Collection[str]) -> Vocabul
             (word, g.language) for g in glossaries for phrase in _all(g, declared) for word in phrase.split()
         ),
         areas=tuple(pair for g in glossaries for pair in g.units if UNITS[pair[1]].measures == "area"),
+        numbers=frozenset(word for g in glossaries for phrase in _numbers(g) for word in phrase.split()),
         languages=tuple((word, g.language) for g in glossaries for word in _telling(g, declared)),
     )
 

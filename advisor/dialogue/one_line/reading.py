@@ -7,6 +7,7 @@ everything is never taken for anything else: a slip in STOP is answered with how
 from __future__ import annotations
 
 import re
+from collections.abc import Set
 from dataclasses import dataclass
 
 from advisor.dialogue.one_line.keywords import Vocabulary
@@ -24,6 +25,8 @@ _SIGN_CLASS = rf"[^{_LETTERS}\s%^$£¥€₹/]"
 _SIGN = re.compile(
     rf"(?<=[0-9]){_SIGN_CLASS}(?![0-9])|(?<![0-9]){_SIGN_CLASS}(?!(?<=\.)[0-9])|(?<![0-9])/(?![0-9=])|_"
 )
+#: Stands in no number.
+_BREAK = ";"
 #: ``word2`` is two words; whether ``word.5`` is 5 or .5 nobody knows, so the point keeps them together.
 _GLUED = re.compile(r"(?P<word>[^0-9.]+)(?P<point>\.?)(?P<amount>[0-9].*)")
 
@@ -144,10 +147,25 @@ def _wish(
 ) -> Wish | Unsure:
     if len(keywords) > 1:
         return Unsure(tuple(sorted(keywords)), words)
-    rest = [(part, word) for part, word in zip(raw, words, strict=True) if word not in named]
-    plain = " ".join(part for part, word in rest if word not in vocabulary.asides)
     (keyword,) = keywords
-    return Wish(keyword, " ".join(part for part, _ in rest), plain, words, exact)
+    rest = _without(named, raw, words, vocabulary)
+    return Wish(keyword, rest, _without(named | vocabulary.asides, raw, words, vocabulary), words, exact)
+
+
+def _without(left_out: Set[str], raw: list[str], words: tuple[str, ...], vocabulary: Vocabulary) -> str:
+    """What was typed without some words. Two numbers never become one: ``1 field 1/2 acre`` is not 1 1/2 acres."""
+    kept: list[str] = []
+    number_before = is_gap = False
+    for part, word in zip(raw, words, strict=True):
+        if word in left_out:
+            is_gap = True
+            continue
+        is_number = word in vocabulary.numbers or any(map(str.isdigit, word))
+        if is_gap and number_before and is_number:
+            kept.append(_BREAK)
+        kept.append(part)
+        number_before, is_gap = is_number, False
+    return " ".join(kept)
 
 
 def _parted(word: str, vocabulary: Vocabulary) -> tuple[str, ...]:
