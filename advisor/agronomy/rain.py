@@ -48,7 +48,7 @@ class Rain:
         """The last day of the series; the day before the first where it holds none."""
         return self.first + timedelta(len(self.mm) - 1)
 
-    def filled(self, unknown_mm: float, ahead: int = 0) -> list[float]:
+    def filled(self, unknown_mm: float, ahead: int) -> list[float]:
         """The series with so much on every unknown day, and on so many days after its end."""
         return [unknown_mm if fallen is None else fallen for fallen in self.mm] + [unknown_mm] * ahead
 

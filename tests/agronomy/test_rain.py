@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise, product
@@ -171,6 +172,10 @@ class TestOnset:
         with pytest.raises(CannotBe, match="give daily rain"):
             onset(Rain(MAY, ()), onset_rules.rule("dekads"), MAY)
 
+    def test_of_a_series_knows_its_last_day(self):
+        assert Rain(MAY, (1.0, None, 2.0)).last == date(2026, 5, 3)
+        assert Rain(MAY, ()).last == date(2026, 4, 30)
+
     @pytest.mark.parametrize("mm", [-0.1, MOST_MM + 1, float("nan"), float("inf")])
     def test_refuses_rain_that_cannot_fall(self, mm):
         with pytest.raises(OutOfRange):
@@ -258,6 +263,40 @@ class TestThePublishedRules:
         assert "rules has dekads twice: give each a name of its own" in raised.value.faults
 
 
+class TestTheLimitsOfTheFile:
+    LIMITS = {  # noqa: RUF012 - a table of a test
+        "begins": (1, 365), "wet": (1, 1000), "wet_within": (1, 30), "longest_dry": (1, 60), "watched": (1, 120),
+        "more": (1, 1000), "dry_under": (0, 20),
+    }  # fmt: skip
+
+    @staticmethod
+    def with_value(key, value, kind):
+        """The file with another value under a key of the first rule of a kind."""
+        text = (HOME / "agronomy/data/onset_rules.toml").read_text("utf-8")
+        before, kinded, after = text.partition(f'kind = "{kind}"')
+        return before + kinded + re.sub(rf"(\n{key} = {{ value = )\d+", rf"\g<1>{value}", after, count=1)
+
+    @pytest.mark.parametrize(
+        ("kind", "key"),
+        [
+            *(
+                ("dry_spell", key)
+                for key in ("begins", "wet", "wet_within", "longest_dry", "watched", "dry_under")
+            ),
+            *(("follow_up", key) for key in ("wet", "wet_within", "more", "watched", "dry_under")),
+            *(("dekads", key) for key in ("wet", "more")),
+        ],
+    )
+    def test_are_allowed_themselves_and_nothing_beyond_them(self, sources, kind, key):
+        low, high = self.LIMITS[key]
+
+        for value in (low, high):
+            read_onset_rules(self.with_value(key, value, kind), sources)
+        for value in (low - 1, high + 1):
+            with pytest.raises(DataFault, match=rf"\.{key} is "):
+                read_onset_rules(self.with_value(key, value, kind), sources)
+
+
 class TestFalseStarts:
     def test_of_past_seasons_are_counted(self, onset_rules):
         rule = onset_rules.rule("southern-africa")
@@ -312,6 +351,19 @@ class TestSowNow:
         assert self.today((None, 0, 0, 0, 0, 0)).sow is Sow.WAIT_FOR_RAIN
         assert self.today((30, None, 0, 0, 0, 0)).sow is Sow.WAIT_FOR_RAIN
         assert sow_now(Rain(MAY, ()), date(2026, 11, 20), NEEDED, WINDOW, SAFE).sow is Sow.LOOK_AT_SOIL
+
+    def test_counts_the_first_day_of_a_series_and_does_not_know_the_day_after_its_last(self):
+        assert self.today((30,)).sow is Sow.NOW
+        assert self.today((29,)).sow is Sow.LOOK_AT_SOIL
+        yesterday = sow_now(Rain(date(2026, 11, 17), (0, 0, 30)), date(2026, 11, 20), NEEDED, WINDOW, SAFE)
+        assert (yesterday.sow, yesterday.fallen_mm) == (Sow.NOW, 30)
+        short = sow_now(Rain(date(2026, 11, 15), (0, 0, 0, 0, 0)), date(2026, 11, 20), NEEDED, WINDOW, SAFE)
+        assert short.sow is Sow.LOOK_AT_SOIL
+
+    def test_looks_at_the_soil_where_the_unknown_day_could_just_bring_enough(self):
+        most = SowingRain(MOST_MM, 1, 0)
+
+        assert sow_now(Rain(MAY, (None,)), date(2026, 11, 20), most, WINDOW, SAFE).sow is Sow.LOOK_AT_SOIL
 
     def test_knows_nothing_of_tomorrow(self):
         rain = Rain(date(2026, 11, 15), (0, 0, 0, 0, 0, 0, 50))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -141,6 +142,9 @@ class TestTheDayOfTheSeedTest:
     def test_cannot_come_after_sowing(self, days):
         with pytest.raises(OutOfRange):
             day_for_test(SOWN + timedelta(1), SOWN, days)
+        with pytest.raises(OutOfRange):
+            day_for_test(SOWN - timedelta(733), SOWN, days)
+        assert day_for_test(SOWN - timedelta(732), SOWN, days).when is When.EARLY
 
 
 class TestAWindow:
@@ -347,6 +351,54 @@ class TestTheFigures:
             read_programme(programme_text.replace(old, new, 1), (crop,), sources)
 
         assert any(found.startswith(fault) for found in raised.value.faults), raised.value.faults
+
+    LIMITS = (
+        ("varieties", "maturity_from", 30, 400),
+        ("varieties", "maturity_to", 30, 400),
+        ("seasons", "opens", 1, 365),
+        ("seasons", "closes", 1, 365),
+        ("seasons", "rains_end", 1, 365),
+        ("seasons", "slowed_by", 1, 3),
+        ("seasons", "sowing_rain", 1, 500),
+        ("seasons", "sowing_rain_within", 1, 30),
+        ("seasons", "moist_for", 0, 14),
+    )
+
+    @pytest.mark.parametrize(("section", "key", "low", "high"), LIMITS)
+    def test_of_a_programme_lie_within_limits(self, programme_text, crop, sources, section, key, low, high):
+        def read(value):
+            changed = re.sub(rf"(\n{key} = {{ value = )[\d.]+", rf"\g<1>{value}", programme_text)
+            # the days of a variety keep their order whichever is changed
+            other = {"maturity_from": "maturity_to", "maturity_to": "maturity_from"}.get(key)
+            if other is not None:
+                changed = re.sub(rf"(\n{other} = {{ value = )\d+", rf"\g<1>{value}", changed)
+            return read_programme(changed, (crop,), sources)
+
+        for value in (low, high):
+            assert getattr(read(value), section)
+        for value in (low - 1, high + 1):
+            with pytest.raises(DataFault, match=rf"{section}\[1\]\.{key} is "):
+                read(value)
+
+    CROP_LIMITS = (
+        ("test_from", 1), ("test_to", 1), ("buy_by", 1), ("pick_up", 0), ("emergence_from", 1),
+        ("emergence_to", 1), ("nodules_from", 1), ("nodules_to", 1), ("flowering", 1), ("harvest_within", 0), ("drying", 0),
+        ("retest_after", 1), ("dry_down", 0), ("day", 1),
+    )  # fmt: skip
+
+    @pytest.mark.parametrize(("key", "low"), CROP_LIMITS)
+    def test_of_a_crop_lie_within_limits(self, crop_text, sources, key, low):
+        start = crop_text.index("[calendar]")
+
+        def refused(value):
+            changed = re.sub(rf"(\n{key} = {{ value = )\d+", rf"\g<1>{value}", crop_text[start:], count=1)
+            try:
+                read_crop(crop_text[:start] + changed, sources)
+            except DataFault as fault:
+                return any(re.search(rf"\.{key} is {value} day: give {low} to 365", each) for each in fault.faults)
+            return False
+
+        assert [refused(value) for value in (low - 1, low, 365, 366)] == [True, False, False, True]
 
     def test_that_a_programme_lacks_are_told_when_they_are_needed(self, programme, crop):
         with pytest.raises(MissingFigure, match=r"season of .* in coast"):

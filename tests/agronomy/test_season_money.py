@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -157,6 +158,12 @@ class TestASeason:
         if season.low.margin >= 0:
             assert season.chance_of_loss <= 1e-9
 
+    def test_harvests_by_the_hectare(self):
+        season = season_money(BUDGET, 2 * HECTARE_M2, Decimal(1000), 0, 0.5)
+
+        assert [each.harvest_kg for each in (season.low, season.middle, season.high)] == [500, 1000, 1500]
+        assert season.demonstration_kg == 4400
+
     @given(fields, money, money)
     def test_that_costs_more_loses_no_less_often(self, area_m2, one, other):
         cheap, dear = (season_money(BUDGET, area_m2, inputs, 0) for inputs in sorted((one, other)))
@@ -289,6 +296,33 @@ class TestTheFigures:
             read_programme(programme_text.replace(old, new, 1), (crop,), sources)
 
         assert any(found.startswith(fault) for found in raised.value.faults), raised.value.faults
+
+    LIMITS = (
+        ("harvest_low", 0, 20_000), ("harvest_middle", 1, 20_000), ("harvest_high", 1, 20_000),
+        ("demonstration", 1, 50_000), ("part_half_p", 0, 1), ("part_no_p", 0, 1), ("ratio_enough", 1, 10),
+        ("rate", 0, 1), ("months_apart", 1, 60),
+    )  # fmt: skip
+
+    @pytest.mark.parametrize(("key", "low", "high"), LIMITS)
+    def test_lie_within_limits(self, programme_text, crop, sources, key, low, high):
+        def faults(value):
+            text = re.sub(
+                rf'(\n{key} = {{ value = )[\d.]+, unit = "kg/acre"',
+                rf'\g<1>{value}, unit = "kg/ha"',
+                programme_text,
+            )
+            text = re.sub(rf"(\n{key} = {{ value = )[\d.]+", rf"\g<1>{value}", text)
+            try:
+                read_programme(text, (crop,), sources)
+            except DataFault as fault:
+                return [
+                    found
+                    for found in fault.faults
+                    if re.match(rf"(budgets|loans)\[\d\]\.{key} is .*: give \d", found)
+                ]
+            return []
+
+        assert [bool(faults(value)) for value in (low - 1, low, high, high + 1)] == [True, False, False, True]
 
     def test_of_a_zone_are_found_and_missed(self, programme, crop):
         assert budget_of(programme.budgets, crop.key, "hills").zone == "hills"
