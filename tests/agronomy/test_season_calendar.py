@@ -382,8 +382,8 @@ class TestTheFigures:
 
     CROP_LIMITS = (
         ("test_from", 1), ("test_to", 1), ("buy_by", 1), ("pick_up", 0), ("emergence_from", 1),
-        ("emergence_to", 1), ("nodules_from", 1), ("nodules_to", 1), ("flowering", 1), ("harvest_within", 0), ("drying", 0),
-        ("retest_after", 1), ("dry_down", 0), ("day", 1),
+        ("emergence_to", 1), ("nodules_from", 1), ("nodules_to", 1), ("flowering", 1), ("harvest_within", 0),
+        ("drying", 0), ("retest_after", 1), ("dry_down", 0), ("day", 1),
     )  # fmt: skip
 
     @pytest.mark.parametrize(("key", "low"), CROP_LIMITS)
