@@ -8,6 +8,12 @@ from advisor.agronomy.germination import Band, SeedTest, band
 from tests.agronomy.published import COMMON_PRACTICE, DERIVED, PRACTICE, PUBLISHED, REPEATED, SECOND_HAND
 from tests.agronomy.published_harvest import PUBLISHED_HARVEST, SECOND_HAND_HARVEST
 from tests.agronomy.published_land import FROM_MEMORY_LAND, PUBLISHED_LAND
+from tests.agronomy.published_nutrients import (
+    COMMON_PRACTICE_NUTRIENTS,
+    FROM_MEMORY_NUTRIENTS,
+    PUBLISHED_NUTRIENTS,
+    SECOND_HAND_NUTRIENTS,
+)
 from tests.agronomy.published_season import (
     COMMON_PRACTICE_SEASON,
     FROM_MEMORY_SEASON,
@@ -27,6 +33,10 @@ ALL = (
     *MADE_SERIES_SEASON,
     *FROM_MEMORY_SEASON,
     *COMMON_PRACTICE_SEASON,
+    *PUBLISHED_NUTRIENTS,
+    *SECOND_HAND_NUTRIENTS,
+    *FROM_MEMORY_NUTRIENTS,
+    *COMMON_PRACTICE_NUTRIENTS,
 )
 BY_SOURCE = [pytest.param(check, id=f"{check.source}: {check.what}") for check in ALL]
 
