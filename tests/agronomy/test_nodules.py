@@ -74,6 +74,19 @@ class TestTheVerdict:
 
         assert 0 <= score.working_per_plant <= score.nodules_per_plant + 1e-9
 
+    @pytest.mark.parametrize(
+        ("count", "working"),
+        [(NoduleCount(6, 72, red=8, white=2), 9.6), (NoduleCount(6, 3, red=1), 0.5), (NoduleCount(6, 0), 0)],
+    )
+    def test_names_the_mean_of_all_and_of_those_that_work(self, count, working):
+        score = nodule_score(count, SCHEME)
+
+        assert score.working_per_plant == pytest.approx(working)
+        assert score.nodules_per_plant == count.nodules / count.plants
+
+    def test_rests_on_a_single_one_cut_open_where_there_is_no_other(self):
+        assert nodule_score(NoduleCount(1, 10, red=1), SCHEME).verdict is Nodulation.WORKING
+
     def test_two_guides_differ_on_eight_nodules(self, crop):
         count = NoduleCount(5, 40, red=5)
 
@@ -119,6 +132,12 @@ class TestWhatComesNext:
             assert cautions.NO_BARE_HANDS_WITH_FERTILISER in score.cautions
 
 
+def test_where_nothing_fails_the_extension_office_alone_is_named():
+    score = nodule_score(NoduleCount(6, 72, red=10), SCHEME)
+
+    assert score.cautions == (cautions.ASK_DEALER_OR_EXTENSION,)
+
+
 class TestACountThatCannotBe:
     @pytest.mark.parametrize("name", ["nodules", "red", "white", "green", "brown"])
     def test_below_0_is_refused(self, name):
@@ -127,8 +146,9 @@ class TestACountThatCannotBe:
 
     @pytest.mark.parametrize("number", [0, -1, 1001])
     def test_of_no_plant_is_refused(self, number):
-        with pytest.raises(OutOfRange, match=r"^plants is"):
+        with pytest.raises(OutOfRange, match=r"^plants is .*, allowed is 1 to 1000 \(unit plants\)"):
             NoduleCount(number, 0)
+        assert NoduleCount(1000, 0).plants == 1000
 
     def test_of_more_cut_open_than_found_is_refused(self):
         with pytest.raises(CannotBe, match="4 nodules were cut open and only 3 found: count") as refused:
@@ -142,7 +162,7 @@ class TestACountThatCannotBe:
 
     def test_of_more_than_a_plant_bears_is_refused(self):
         assert nodule_score(NoduleCount(5, 2500, red=1), SCHEME).verdict is Nodulation.WORKING
-        with pytest.raises(OutOfRange, match=r"^nodules on a plant is 500.2"):
+        with pytest.raises(OutOfRange, match=r"^nodules on a plant is 500.2, .* \(unit nodules/plant\)"):
             nodule_score(NoduleCount(5, 2501, red=1), SCHEME)
 
 
