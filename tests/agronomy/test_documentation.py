@@ -66,6 +66,7 @@ FORMULA_ROOMS = (
     "season_money",
     "loan",
     "purse",
+    "field_purse",
     "suitability",
     "village_needs",
     "visits",

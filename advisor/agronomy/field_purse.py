@@ -1,0 +1,87 @@
+"""What a purse buys for a field of a programme: seed, inoculant and fertiliser by its own price lists.
+
+``purse`` knows the order in which things go and looks for the best buy; what a part of the field costs with a
+part of its phosphorus comes from here: the buy list for seed and inoculant, which are never thinned out, and the
+cheapest bags from the dealer's list for what phosphorus is left.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+
+from advisor.agronomy.budget_figures import budget_of
+from advisor.agronomy.buylist import Lot, buy_list
+from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import MissingFigure, OutOfRange
+from advisor.agronomy.fertiliser_choice import choose_fertiliser
+from advisor.agronomy.fertiliser_need import fertiliser_need
+from advisor.agronomy.limits import within
+from advisor.agronomy.nutrients import P2O5
+from advisor.agronomy.programme import Programme
+from advisor.agronomy.purse import PursePlan, purse_plan
+
+#: Parts that a field is divided into, unless a part would be smaller than the smallest plot that is advised on.
+_PARTS = 10
+
+
+def field_purse(
+    programme: Programme, crop: Crop, zone: str, area_m2: float, lot: Lot, purse: Decimal
+) -> PursePlan:
+    """What a purse buys for a field, step by step, and what would earn most for it.
+
+    Args:
+        programme: rules, products, prices, needs and harvests.
+        crop: a crop that the programme grows.
+        zone: key of the zone.
+        area_m2: the field [m²], within the programme's plots.
+        lot: the seed at hand, or seed that is to be bought.
+        purse: money there is, 0 or more.
+
+    Returns:
+        The steps down to the first that fits, the best buy, and what is wanting.
+
+    Raises:
+        OutOfRange: a field or purse outside the programme's limits, or a test of too few seeds.
+        MissingFigure: the programme says nothing of fertiliser, harvest or the crop.
+        CannotBe: no mixture of the dealer's list meets the need within the nitrogen limit.
+
+    Source:
+        As ``purse_plan``, ``buy_list`` and ``choose_fertiliser``.
+
+    >>> from importlib.resources import files
+    >>> from advisor.agronomy.buylist import Origin
+    >>> from advisor.agronomy.crop import read_crop
+    >>> from advisor.agronomy.programme_file import read_programme
+    >>> from advisor.agronomy.sources import read_sources
+    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
+    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
+    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
+    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
+    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
+    >>> plan = field_purse(programme, crop, "valley", 10117.141056, Lot(Origin.BOUGHT), Decimal(6000))
+    >>> [str(step.gone) for step in plan.steps], plan.chosen.package.cost
+    (['nothing', 'half_p', 'all_p'], Decimal('5550'))
+    """
+    within("area", area_m2, programme.plot_low_m2, programme.plot_high_m2, "m2")
+    if not (purse.is_finite() and 0 <= purse <= programme.purse_max):
+        raise OutOfRange("purse", purse, 0, programme.purse_max, programme.currency.symbol)
+    fertilising = programme.fertilising
+    if fertilising is None:
+        raise MissingFigure("fertilising", "add a [fertilising] table to the programme file")
+    need = fertiliser_need(fertilising.need(crop.key, zone))
+    decimals = programme.currency.decimals
+
+    @cache
+    def seed_and_inoculant(part_m2: float) -> Decimal:
+        return buy_list(programme, crop, part_m2, lot).total
+
+    def cost(part_m2: float, p_part: float) -> Decimal:
+        less = replace(need, p2o5=P2O5(need.p2o5.kg_per_ha * p_part))
+        chosen = choose_fertiliser(fertilising.products, less, part_m2, decimals)
+        return seed_and_inoculant(part_m2) + chosen.cost
+
+    # A part that is the smallest plot to a hair would be refused for the hair.
+    parts = max(1, min(_PARTS, int(area_m2 / programme.plot_low_m2 - 1e-6)))
+    return purse_plan(budget_of(programme.budgets, crop.key, zone), area_m2, purse, cost, parts)
