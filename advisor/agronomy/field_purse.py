@@ -11,7 +11,7 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 
-from advisor.agronomy.budget_figures import budget_of
+from advisor.agronomy.budget_figures import Budget
 from advisor.agronomy.buylist import Lot, buy_list
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import MissingFigure, OutOfRange
@@ -27,14 +27,14 @@ _PARTS = 10
 
 
 def field_purse(
-    programme: Programme, crop: Crop, zone: str, area_m2: float, lot: Lot, purse: Decimal
+    programme: Programme, crop: Crop, budget: Budget, area_m2: float, lot: Lot, purse: Decimal
 ) -> PursePlan:
     """What a purse buys for a field, step by step, and what would earn most for it.
 
     Args:
         programme: rules, products, prices, needs and harvests.
         crop: a crop that the programme grows.
-        zone: key of the zone.
+        budget: harvest and money of the crop in the zone of the field.
         area_m2: the field [m²], within the programme's plots.
         lot: the seed at hand, or seed that is to be bought.
         purse: money there is, 0 or more.
@@ -60,7 +60,8 @@ def field_purse(
     >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
     >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
     >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
-    >>> plan = field_purse(programme, crop, "valley", 10117.141056, Lot(Origin.BOUGHT), Decimal(6000))
+    >>> valley = programme.budgets[0]
+    >>> plan = field_purse(programme, crop, valley, 10117.141056, Lot(Origin.BOUGHT), Decimal(6000))
     >>> [str(step.gone) for step in plan.steps], plan.chosen.package.cost
     (['nothing', 'half_p', 'all_p'], Decimal('5550'))
     """
@@ -70,7 +71,7 @@ def field_purse(
     fertilising = programme.fertilising
     if fertilising is None:
         raise MissingFigure("fertilising", "add a [fertilising] table to the programme file")
-    need = fertiliser_need(fertilising.need(crop.key, zone))
+    need = fertiliser_need(fertilising.need(crop.key, budget.zone))
     decimals = programme.currency.decimals
 
     @cache
@@ -84,4 +85,4 @@ def field_purse(
 
     # A part that is the smallest plot to a hair would be refused for the hair.
     parts = max(1, min(_PARTS, int(area_m2 / programme.plot_low_m2 - 1e-6)))
-    return purse_plan(budget_of(programme.budgets, crop.key, zone), area_m2, purse, cost, parts)
+    return purse_plan(budget, area_m2, purse, cost, parts)

@@ -23,6 +23,11 @@ from advisor.agronomy.units import ACRE_M2
 BOUGHT = Lot(Origin.BOUGHT)
 
 
+def bought(programme, crop, area_m2, lot, purse):
+    """The plan of a field in the valley."""
+    return field_purse(programme, crop, budget_of(programme.budgets, crop.key, "valley"), area_m2, lot, purse)
+
+
 def cost(programme, crop, area_m2, lot, p_part):
     """Seed, inoculant and fertiliser of a field, each from its own calculation."""
     need = fertiliser_need(programme.fertilising.need(crop.key, "valley"))
@@ -37,7 +42,7 @@ def test_every_step_costs_what_its_parts_cost_and_the_last_one_fits(programme, c
     area_m2 = tenths * ACRE_M2 / 10
     lot = BOUGHT if grown is None else Lot(Origin.SAVED, SeedTest(grown, 100))
 
-    plan = field_purse(programme, crop, "valley", area_m2, lot, purse)
+    plan = bought(programme, crop, area_m2, lot, purse)
 
     for step in plan.steps:
         assert step.package.cost == cost(programme, crop, step.package.area_m2, lot, step.package.p_part)
@@ -52,22 +57,22 @@ def test_every_step_costs_what_its_parts_cost_and_the_last_one_fits(programme, c
 def test_seed_is_never_thinner_and_inoculant_never_left_out(programme, crop):
     """Whatever is given up, what is sown costs at least its whole seed and inoculant."""
     for purse in range(0, 20_001, 500):
-        for step in field_purse(programme, crop, "valley", 2.5 * ACRE_M2, BOUGHT, Decimal(purse)).steps:
+        for step in bought(programme, crop, 2.5 * ACRE_M2, BOUGHT, Decimal(purse)).steps:
             assert step.package.cost >= buy_list(programme, crop, step.package.area_m2, BOUGHT).total
 
 
 def test_a_field_is_not_cut_into_plots_that_are_too_small_to_advise_on(programme, crop):
     small = programme.plot_low_m2 * 3.5
 
-    plan = field_purse(programme, crop, "valley", small, BOUGHT, Decimal(1200))
+    plan = bought(programme, crop, small, BOUGHT, Decimal(1200))
 
     assert all(step.package.area_m2 >= programme.plot_low_m2 for step in plan.steps)
-    assert field_purse(programme, crop, "valley", programme.plot_low_m2, BOUGHT, Decimal(0)).chosen is None
+    assert bought(programme, crop, programme.plot_low_m2, BOUGHT, Decimal(0)).chosen is None
 
 
 def test_area_goes_last(programme, crop):
     gone = [
-        field_purse(programme, crop, "valley", 2.5 * ACRE_M2, BOUGHT, Decimal(purse)).steps[-1].gone
+        bought(programme, crop, 2.5 * ACRE_M2, BOUGHT, Decimal(purse)).steps[-1].gone
         for purse in (40_000, 5_550, 5_549)
     ]
 
@@ -83,8 +88,9 @@ def test_what_cannot_be_or_is_not_known_is_refused(programme, crop):
         (ACRE_M2, "NaN"),
     ):
         with pytest.raises(OutOfRange):
-            field_purse(programme, crop, "valley", area_m2, BOUGHT, Decimal(purse))
+            bought(programme, crop, area_m2, BOUGHT, Decimal(purse))
     with pytest.raises(MissingFigure, match=r"\[fertilising\]"):
-        field_purse(replace(programme, fertilising=None), crop, "valley", ACRE_M2, BOUGHT, Decimal(1))
+        bought(replace(programme, fertilising=None), crop, ACRE_M2, BOUGHT, Decimal(1))
+    coast = replace(budget_of(programme.budgets, crop.key, "valley"), zone="coast")
     with pytest.raises(MissingFigure, match="coast"):
-        field_purse(programme, crop, "coast", ACRE_M2, BOUGHT, Decimal(1))
+        field_purse(programme, crop, coast, ACRE_M2, BOUGHT, Decimal(1))
