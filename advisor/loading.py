@@ -170,9 +170,11 @@ def folder_of(given: str, option: str, ending: str) -> Folder:
     """
     if not given:
         return Folder(shipped(option), option)
-    if not Path(given).is_dir():
-        raise NotThere(option, "folder that cannot be read", f"folder of {option}")
-    if not _sorted(Path(given), ending):
+    try:
+        found = _sorted(Path(given), ending)
+    except OSError as error:
+        raise NotThere(option, "folder that cannot be read", f"folder of {option}") from error
+    if not found:
         raise NotThere(option, f"folder without *{ending} files", f"folder of {option}")
     return Folder(Path(given), given)
 

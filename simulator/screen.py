@@ -11,6 +11,7 @@ from simulator.counting import size
 from simulator.phone import Phone, Sms
 
 COLUMNS = 24
+_DIRECTIONS = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 
 
 def columns(text: str) -> int:
@@ -100,9 +101,14 @@ def _width(char: str) -> int:
 
 
 def printable(line: str) -> str:
-    """A line with ``?`` for control characters, which could move the cursor of the terminal that shows it.
+    r"""A line with ``?`` for what could move the cursor of the terminal, turn its text round or end the line.
 
-    >>> printable("a\x1b[2Jb")
-    'a?[2Jb'
+    >>> printable("a\x1b[2Jb"), printable("a\u202eb"), printable("a\u2028b"), printable("\ud800")
+    ('a?[2Jb', 'a?b', 'a?b', '?')
     """
-    return "".join("?" if unicodedata.category(char) == "Cc" else char for char in line)
+    return "".join("?" if _does_harm(char) else char for char in line)
+
+
+def _does_harm(char: str) -> bool:
+    # controls, halves of a letter that cannot be written, other ends of lines, and marks of direction
+    return unicodedata.category(char) in ("Cc", "Cs", "Zl", "Zp") or char in _DIRECTIONS

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.loading import NotThere, load_book, load_onset_rules
+from advisor.loading import NotThere, folder_of, load_book, load_onset_rules
 from tests.desk import Desk, desk_in
 
 
@@ -142,6 +143,20 @@ def test_what_is_not_there_is_said_in_one_line(desk: Desk, place: dict[str, str]
         load_book(**place)
 
     assert str(refused.value) == said
+
+
+@pytest.mark.parametrize("option", ["flows", "locales"])
+def test_a_folder_that_one_may_not_look_into_is_said_in_one_line(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, option: str
+) -> None:
+    def shut(_: Path) -> Iterator[Path]:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", shut)
+    monkeypatch.setattr(Path, "is_dir", shut)
+
+    with pytest.raises(NotThere, match="folder that cannot be read"):
+        folder_of("shut", option, ".yaml")
 
 
 def test_the_shipped_programme_names_onset_rules_that_there_are() -> None:

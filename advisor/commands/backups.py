@@ -38,10 +38,19 @@ def backup(file: Path, lists: bool) -> Exit:
     from advisor.service.backups import back_up
     from advisor.store.names import BUCKETS
 
+    if file.exists() and not file.is_file():
+        raise WrongUsage(
+            f"{file} is no ordinary file, and a backup takes the place of what is there: name another"
+        )
     with used_store(read_settings(demo=False)) as store:
         store.open()
-        with click.progressbar(length=BUCKETS, label="buckets", show_pos=True) as bar:
-            saved = back_up(store, file, SystemClock(), lists_only=lists, progress=lambda done: _to(bar, done))
+        try:
+            with click.progressbar(length=BUCKETS, label="buckets", show_pos=True) as bar:
+                saved = back_up(store, file, SystemClock(), lists_only=lists, progress=lambda done: _to(bar, done))
+        except OSError as error:
+            raise WrongUsage(
+                f"{file} cannot be written ({error.strerror}): name a file in another folder"
+            ) from error
     click.echo(f"{file}: {'the do-not-contact lists' if lists else f'{saved.growers} growers'}, whole")
     if not lists:
         click.echo(f"warning: {PERSONAL}", err=True)

@@ -74,7 +74,7 @@ def private_redis(program: str, folder: Path, clock: Clock) -> Iterator[str]:
     """
     folder = folder.resolve()
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise NoPrivateStore(f"folder {folder.name} cannot be made: set SOWING_DATA to another") from error
     with (folder / "service.lock").open("a") as service_lock, (folder / "server.lock").open("a") as server_lock:
@@ -89,6 +89,7 @@ def private_redis(program: str, folder: Path, clock: Clock) -> Iterator[str]:
             (program, *arguments(port, folder)),
             stdout=subprocess.DEVNULL,
             pass_fds=(server_lock.fileno(),),
+            umask=0o077,  # what it writes is for its owner alone, as a backup is
             # an interrupt from the keyboard is for the service, which still has answers to write
             start_new_session=True,
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import stat
 import subprocess
 import sys
 import time
@@ -42,6 +43,23 @@ def test_what_was_written_is_there_at_the_next_start(tmp_path: Path) -> None:
 def test_its_settings_keep_every_promise(tmp_path: Path) -> None:
     with private_redis(PROGRAM, tmp_path, SystemClock()) as address:
         assert open_store(address).ready() == (True, "ready")
+
+
+def test_what_it_writes_can_be_read_by_its_owner_alone(tmp_path: Path) -> None:
+    folder = tmp_path / "data"
+    before = os.umask(0o022)
+    try:
+        with private_redis(PROGRAM, folder, SystemClock()) as address:
+            store = open_store(address)
+            store.open()
+            store.commit(Change(grower_id(), 0, b"first", 1000))
+            written = [file for file in folder.rglob("*.aof") if file.stat().st_size]
+
+            assert written
+            assert [stat.S_IMODE(file.stat().st_mode) & 0o077 for file in written] == [0] * len(written)
+            assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    finally:
+        os.umask(before)
 
 
 def test_a_folder_has_one_service(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from simulator.desk.cells import Mark, Span, broken, cut, filled, is_uncertain, letters, row, text_of, width
-from simulator.screen import columns
+from simulator.screen import columns, wrapped
 
 HINDI = "2.5 एकड़, खर्च Ul 5,550\n50 किलो बीज लें: 2x25 किलो"
 TEXTS = st.text(
@@ -52,6 +52,15 @@ class TestFilling:
 
     def test_a_control_character_never_reaches_the_terminal(self):
         assert text_of(row("a\x1b[2J")) == "a?[2J"
+
+    @pytest.mark.parametrize(
+        "char", ["\x1b", "\x9b", "\x85", "\u2028", "\u2029", "\u202e", "\u2066", "\ud800", "\x07", "\r", "\t"]
+    )
+    def test_nothing_that_moves_turns_or_breaks_the_output_is_shown(self, char):
+        # Unicode, UAX #9 (marks of direction) and UAX #14 (other ends of lines)
+        for shown in (*broken(f"a{char}b", 24), *wrapped(f"a{char}b"), text_of(row(f"a{char}b"))):
+            assert shown == "a?b"
+            shown.encode()
 
 
 @pytest.mark.parametrize(
