@@ -108,20 +108,21 @@ def _callback(listed: Listed) -> Callable[..., Exit]:
 @click.command()
 @click.option("--programme", metavar="FILE", help="Programme file; without it the demonstration.")
 @click.option("--json", "as_json", is_flag=True, help="Writes them as JSON.")
-def figures(programme: str | None, as_json: bool) -> Exit:
+@click.option("--page", is_flag=True, help="Writes them as a page in Markdown, a table for each file.")
+def figures(programme: str | None, as_json: bool, page: bool) -> Exit:
     """Lists every figure in use: value and unit, where it stands, how far it can be relied on, its source.
 
     \b
     Example:
       advisor figures --programme my-district.toml
     """
-    from advisor.commands.calculator.showing import figure_data, figure_lines
+    from advisor.commands.calculator.showing import figure_data, figure_lines, figure_page
 
     used = load_known(None, None, programme).all_used()
     if as_json:
         click.echo(json.dumps([figure_data(each) for each in used], ensure_ascii=False, indent=1))
     else:
-        click.echo("\n".join(figure_lines(used)))
+        click.echo(figure_page(used) if page else "\n".join(figure_lines(used)))
     return Exit.DONE
 
 
