@@ -8,6 +8,7 @@ import shlex
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from functools import cache
 from pathlib import Path
 
 import click
@@ -37,7 +38,9 @@ ALL = calculations()
 WITH_EXAMPLE = [listed for listed in ALL if listed.example is not None]
 
 
+@cache
 def run(line: str) -> Result:
+    """What a line shows; the same line shows the same again, so each runs once."""
     return CliRunner().invoke(commands, shlex.split(line))
 
 
