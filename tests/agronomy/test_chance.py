@@ -68,6 +68,16 @@ def test_a_chance_of_what_cannot_be_is_refused(four):
         chance_of_plants(*four)
 
 
+def test_a_chance_that_is_met_exactly_is_enough():
+    assert seeds_for_chance(1, 0.5, 0.5, 1) == 1
+    assert seeds_for_chance(1, 0.75, 0.5, 1) == 2
+
+
+def test_more_than_a_hundred_seeds_are_refused_as_such():
+    with pytest.raises(OutOfRange, match="seeds for a hole is more than 100, allowed is 90 to 100"):
+        seeds_for_chance(90, 0.99, 0.5, 0.5)
+
+
 @pytest.mark.parametrize("four", [(0, 0.9, 0.8, 0.85), (1, 0, 0.8, 0.85), (1, 1, 0.8, 0.85), (90, 0.99, 0.5, 0.5)])
 def test_seeds_for_what_cannot_be_reached_are_refused(four):
     with pytest.raises(OutOfRange):

@@ -55,6 +55,10 @@ class TestPoorSeed:
             with pytest.raises(CannotBe, match="are not under 60 percent"):
                 without_other_seed(test, 60, 50)
 
+    def test_of_a_crop_that_calls_no_seed_poor_is_never_poor(self):
+        with pytest.raises(CannotBe, match="are not under 0 percent"):
+            without_other_seed(SeedTest(0, 100), 0, 0)
+
     def test_that_is_not_sown_may_be_dressed_and_is_then_no_food(self):
         found = poor_seed(SeedTest(10, 100), 50, 60, 50)
 

@@ -22,6 +22,10 @@ def of_hundred(*grown):
     return replicated_test([Replicate(each, 100) for each in grown], Method.PAPER)
 
 
+def of_early(*early):
+    return replicated_test([Replicate(80, 100, early=each) for each in early], Method.PAPER).early
+
+
 class TestReplicatesOfOneLot:
     @given(sets)
     def test_count_as_one_test_of_all_their_seeds(self, replicates):
@@ -93,6 +97,10 @@ class TestTheTwoCounts:
         with pytest.raises(CannotBe, match="the first count is there for 1 of 2 sets"):
             replicated_test([Replicate(88, 100, early=61), Replicate(90, 100)], Method.PAPER)
 
+    def test_may_find_nothing_early(self):
+        assert of_early(0, 0) == 0
+        assert of_early(0, 10) == 0.05
+
     def test_never_fall(self):
         assert Replicate(60, 100, early=60).early == 60
         with pytest.raises(CannotBe, match="cannot be fewer than 61 at the first: add what was taken off"):
@@ -118,6 +126,23 @@ class TestToleratedRange:
             point = studentized_range.ppf(0.975, many, inf) * (size * p * (1 - p)) ** 0.5
 
             assert tolerated_range(test, many) == (floor(point + 0.25), Basis.FORMULA)
+
+    @pytest.mark.parametrize(
+        ("many", "lowest", "differing"),
+        [
+            (2, 71, {97: 1, 94: 1, 92: 1, 87: 1, 80: 1, 75: 1}),
+            (4, 51, {99: 1, 98: 1, 95: 1, 94: 1, 56: -1}),  # 56 is from memory
+        ],
+    )
+    def test_of_the_table_differs_from_the_formula_only_where_the_publication_does(self, many, lowest, differing):
+        highest = {2: 97, 4: 99}[many]
+        found = {}
+        for percent in range(lowest, highest + 1):
+            point = studentized_range.ppf(0.975, many, inf) * (percent * (100 - percent) / 100) ** 0.5
+            row, _ = tolerated_range(SeedTest(percent * many, 100 * many), many)
+            found[percent] = row - floor(point + 0.25)
+
+        assert {percent: more for percent, more in found.items() if more} == differing
 
     def test_of_the_formula_gives_the_published_rows_of_four_and_is_at_most_one_less_for_two(self):
         for percent in range(71, 94):

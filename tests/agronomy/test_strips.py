@@ -58,6 +58,11 @@ class TestARepeat:
 
         assert gaps == {round(strips.gap_m, 9)}
 
+    def test_of_a_thousand_rows_is_the_widest(self):
+        assert Strip(1000, 0.5).width_m == 500
+        with pytest.raises(OutOfRange, match="rows is 1001"):
+            Strip(1001, 0.5)
+
     @pytest.mark.parametrize(("rows", "row_m"), [(0, 0.6), (2, 0), (-1, 0.6), (2, float("nan"))])
     def test_of_a_strip_that_cannot_be_is_refused(self, rows, row_m):
         with pytest.raises(OutOfRange):
