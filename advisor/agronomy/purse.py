@@ -115,8 +115,6 @@ class _Field:
 
     def inputs(self, count: int, p_part: float) -> Decimal:
         """What the inputs of so many parts cost; never less for more parts."""
-        if not count:
-            return Decimal(0)
         found = self._asked.get((count, p_part))
         if found is None:
             asked = self._cost(self.area_m2 * count / self.parts, p_part)
@@ -132,8 +130,6 @@ class _Field:
 
     def spent(self, count: int, p_part: float) -> Decimal:
         """All costs that are paid whatever is harvested; never less for more parts."""
-        if not count:
-            return Decimal(0)
         return self.inputs(count, p_part) + self._standing + self._by_area * count / self.parts
 
     def margin(self, count: int, p_part: float) -> Decimal:

@@ -140,6 +140,15 @@ class TestTheBestBuy:
         assert (plan.best.p_part, plan.best.area_m2) == (0.0, 9000)
         assert plan.best.margin > plan.chosen.package.margin
 
+    def test_is_taken_for_the_smallest_margin_above_nothing(self):
+        """1,000 kg at 9 leave half a coin more than inputs for 8,999.5."""
+        plain = budget(price=9, per_kg=0, per_field=0, per_ha=0, half=0, none=0)
+
+        assert purse_plan(plain, FIELD_M2, Decimal(9000), lambda *_: Decimal("8999.5")).best.margin == Decimal(
+            "0.5"
+        )
+        assert purse_plan(plain, FIELD_M2, Decimal(9000), lambda *_: Decimal(9000)).best is None
+
     def test_is_to_sow_nothing_where_grain_is_worth_nothing(self):
         assert purse_plan(budget(price=3), FIELD_M2, Decimal(9000), CHEAP).best is None
 

@@ -127,6 +127,21 @@ class TestSharing:
             assert {"dressed_seed_is_poison", "no_bare_hands_with_fertiliser", "wash"} <= set(each.cautions)
             assert set(each.cautions) <= set(CAUTIONS)
 
+    def test_every_way_is_compared_for_up_to_ten_growers(self):
+        bag = Pack(50, Decimal(100))
+        ten, eleven = (share_packs([bag], [(f"{n:02}", 20) for n in range(count)], 2, 0) for count in (10, 11))
+
+        assert (ten.exact, ten.cost) == (True, Decimal(500))
+        assert (eleven.exact, eleven.cost) == (False, Decimal(600))
+
+    def test_of_many_growers_the_largest_needs_are_placed_first(self):
+        """In the order given, six of 20 g would fill three bags and each of the 30 g would take one of its own."""
+        needs_g = [20] * 6 + [30] * 6
+
+        shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", need) for n, need in enumerate(needs_g)], 2, 0)
+
+        assert (shared.exact, shared.cost, shared.surplus_g) == (False, Decimal(600), 0)
+
     def test_nobody_needs_nothing(self):
         shared = share_packs([Pack(50, Decimal(100))], [], 4, 0)
 

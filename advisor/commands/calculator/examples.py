@@ -68,6 +68,7 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         " --method paper --purity 1",
         "rows-between-young": "--gap 3",
         "placement": "--germination 85% --method paper --purity 1 --most-off 0.1",
+        "field-purse": "--area 2.5acre --origin bought --purse 6000",
         "sow-in-zone": "--first 2026-11-20 --mm 0,12,14,9,3 --today 2026-11-25",
         "in-shell": "--kernels 20 --kernel-part 0.7",
         "kernels": "--shell 33 --kernel-part 0.7",
