@@ -18,7 +18,10 @@ from pathlib import Path
 import redis
 
 #: What the service ships with, less the snapshots that only cost time in a test.
-SHIPPED = ("--appendonly", "yes", "--appendfsync", "always", "--maxmemory-policy", "noeviction", "--save", "")
+SHIPPED = (
+    *("--appendonly", "yes", "--appendfsync", "always", "--maxmemory-policy", "noeviction", "--save", ""),
+    *("--stream-node-max-bytes", "1024"),
+)
 
 _START_S = 20.0
 _SLOTS = 16384

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil, isfinite
+from math import ceil, inf
 
 from advisor.agronomy.errors import OutOfRange
 
@@ -33,7 +33,7 @@ def above_zero(name: str, value: float, unit: str) -> float:
     >>> above_zero("area", 4046.8564224, "m2")
     4046.8564224
     """
-    if not (value > 0 and isfinite(value)):
+    if not 0 < value < inf:
         raise OutOfRange(name, value, "above 0", "any finite number", unit)
     return value
 

@@ -87,7 +87,7 @@ def _said(context: str, screen: Screen, voice: Voice, words: Callable[[str], str
 
     def one_line(name: str) -> str:
         # Pages are proven line by line, so a value must never bring a line of its own.
-        return " ".join(words(name).split("\n"))
+        return words(name).replace("\n", " ")
 
     if count is not None and say.other:
         return voice.plural_with(context, say.text, say.other, count, one_line)

@@ -136,9 +136,11 @@ def _lines(
 
 
 def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], str]:
+    book, voice = walk.book, walk.voice_of(spot)
+
     def words(name: str) -> str:
         if name not in sight:
             raise Missing(name)
-        return walk.book.kind(spot.flow, name).words(sight[name], walk.voice_of(spot))
+        return book.kind(spot.flow, name).words(sight[name], voice)
 
     return words

@@ -205,14 +205,15 @@ class Walk:
             if need not in sight:
                 raise Missing(need)
         # A branching step and the screen it leads to often name the same calculation: it runs once a message.
-        inputs = tuple(sight.get(name) for name in (*calculation.needs, *calculation.may_use))
-        if (calculation.name, inputs) not in self._worked:
+        once = calculation.name, tuple(map(sight.get, (*calculation.needs, *calculation.may_use)))
+        results = self._worked.get(once)
+        if results is None:
             results = dict(calculation.run(sight, self.now))
             for name, kind in calculation.gives:
                 if name in results:
                     kind.check(results[name])
-            self._worked[calculation.name, inputs] = results
-        return self._worked[calculation.name, inputs]
+            self._worked[once] = results
+        return results
 
     def work(self) -> None:
         """Works out what the screen on show needs."""

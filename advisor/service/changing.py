@@ -88,6 +88,8 @@ def record_after(
         now: the moment.
         at: when the message was sent, by default now; what was sent before a stop does not take it back.
     """
+    if not effects:
+        return record
     at = at or now
     if any(isinstance(effect, Erase) for effect in effects):
         return Grower()

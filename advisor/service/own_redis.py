@@ -49,6 +49,8 @@ def arguments(port: int, folder: Path) -> tuple[str, ...]:
         "appendfsync": "always",
         "save": "",
         "maxmemory-policy": "noeviction",
+        # a history has few lines: of the usual 4 kB set aside for the first of them most would stay empty
+        "stream-node-max-bytes": "1024",
         "logfile": str(folder / "redis.log"),
     }
     return tuple(part for name, value in settings.items() for part in (f"--{name}", value))

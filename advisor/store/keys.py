@@ -110,16 +110,20 @@ def in_bucket(bucket: int, *parts: str) -> str:
     return ":".join((_TAGS[bucket], *parts))
 
 
+def _tag(grower: str) -> str:
+    return _TAGS[bucket_of(grower)]
+
+
 def of_grower(grower: str) -> str:
-    return in_bucket(bucket_of(grower), "g", grower)
+    return f"{_tag(grower)}:g:{grower}"
 
 
 def of_number(number_hash: str) -> str:
-    return in_bucket(bucket_of(number_hash), "n", number_hash)
+    return f"{_tag(number_hash)}:n:{number_hash}"
 
 
 def of_message(grower: str, message: str) -> str:
-    return in_bucket(bucket_of(grower), "m", checked_name("message", message))
+    return f"{_tag(grower)}:m:{checked_name('message', message)}"
 
 
 def of_seen(grower: str, effect: str) -> str:
@@ -127,7 +131,7 @@ def of_seen(grower: str, effect: str) -> str:
 
 
 def of_history(grower: str) -> str:
-    return in_bucket(bucket_of(grower), "h", grower)
+    return f"{_tag(grower)}:h:{grower}"
 
 
 def of_stumbles(grower: str, message: str) -> str:
@@ -163,7 +167,7 @@ def of_idle(bucket: int) -> str:
 
 
 def of_traces(grower: str) -> str:
-    return in_bucket(bucket_of(grower), "t", grower)
+    return f"{_tag(grower)}:t:{grower}"
 
 
 @cache

@@ -154,11 +154,9 @@ class RedisStore:
         return readiness(self._link)
 
     def read(self, number_hash: str, message: str) -> Reading:
-        pointer = keys.of_number(number_hash)
-        moved_to, answer, held = self._link.one(
-            "MGET", pointer, keys.of_message(number_hash, message), keys.of_grower(number_hash)
-        )
-        grower, answered = number_hash, keys.of_message(number_hash, message)
+        grower, pointer = number_hash, keys.of_number(number_hash)
+        answered = keys.of_message(grower, message)
+        moved_to, answer, held = self._link.one("MGET", pointer, answered, keys.of_grower(grower))
         if moved_to is not None:
             grower = read_as(pointer, target_in, moved_to)
             there, held = self._link.one("MGET", keys.of_message(grower, message), keys.of_grower(grower))

@@ -18,6 +18,7 @@ from tests.dialogue.talker import Talker
 
 TURNS = 2000
 _ANSWERS = ("1", "1", "2", "1", "2.5", "1", "1")
+_LIST = "buy_list.list_bought"
 _IN_ONE_LINE = ("soya 2 acres", "saya 2 acers")
 
 
@@ -56,6 +57,17 @@ def stepped(book: Book, turns: int = TURNS) -> tuple[list[Stepped], float]:
         median_us = statistics.median(spent)
         ratio = median_us / statistics.median(trip)
         found.append(Stepped(talker.spot, median_us, percentile(spent, 99), ratio))
+        if talker.spot == _LIST:
+            # each turn a field of its own, since of one that was asked for before the list is remembered
+            growers = iter([before[1].knows("plot.area", 4000.0 + turn, talker.now) for turn in range(turns)])
+            spent = times_us(
+                lambda event=event, session=before[0], growers=growers: step(
+                    book, session, next(growers), event, talker.now
+                ),
+                turns,
+            )
+            new_us = statistics.median(spent)
+            found.append(Stepped(f"{_LIST}, new field", new_us, percentile(spent, 99), ratio * new_us / median_us))
     for typed in _IN_ONE_LINE:
         event = Event(EventKind.SMS, typed, "sms", "bench")
         spent = times_us(lambda event=event: step(book, None, talker.grower, event, talker.now), turns)
