@@ -20,7 +20,7 @@ from advisor.gateway.health import health
 from advisor.gateway.metrics import Metrics
 from advisor.gateway.problems import answer_with_problems
 from advisor.gateway.webhooks import webhooks
-from advisor.reloading import Editions
+from advisor.reloading import Editions, Stamps, stamps_at
 from advisor.service.breaker import Breaker
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
@@ -115,6 +115,7 @@ def create_app(
     settings: Settings,
     *,
     book: Book | None = None,
+    as_read: Stamps | None = None,
     store: Store | None = None,
     clock: Clock | None = None,
     dialogues: Dialogues | None = None,
@@ -124,6 +125,7 @@ def create_app(
     Args:
         settings: how the installation is set.
         book: the settings' book where it is read already.
+        as_read: for a demonstration, its files as they were before that (`stamps_at`).
         store: another store than that of the settings.
         clock: another clock than that of the machine.
         dialogues: other dialogues than those of the book.
@@ -131,7 +133,7 @@ def create_app(
     Raises:
         StoreMismatch: the store was made with other settings.
     """
-    editions = editions_of(settings, book, dialogues, clock or SystemClock()) if settings.demo else None
+    editions = editions_of(settings, book, as_read, dialogues, clock or SystemClock()) if settings.demo else None
     if editions is None:
         dialogues = dialogues or dialogues_of(book or book_at(settings))
     else:
@@ -169,12 +171,15 @@ def book_at(settings: Settings) -> Book:
     return loading.load_book(settings.programme, settings.flows, settings.locales, drafting=settings.demo)
 
 
-def editions_of(settings: Settings, book: Book | None, dialogues: Dialogues | None, clock: Clock) -> Editions:
+def editions_of(
+    settings: Settings, book: Book | None, as_read: Stamps | None, dialogues: Dialogues | None, clock: Clock
+) -> Editions:
     """The book of a demonstration, which follows its files once it is watched.
 
     Args:
         settings: which files.
         book: the book where it is read already.
+        as_read: the files as they were before that.
         dialogues: other dialogues than those of that book.
         clock: that of the machine, which says when a book was read.
     """
@@ -183,10 +188,13 @@ def editions_of(settings: Settings, book: Book | None, dialogues: Dialogues | No
         book = book_at(settings)
         return Edition(book, dialogues_of(book), clock.now())
 
+    as_read = stamps_at(settings) if book is None else as_read
     first = read() if book is None else Edition(book, dialogues_of(book), clock.now())
     if dialogues is not None:
         first = replace(first, dialogues=dialogues)
-    return Editions(first, read, lambda: loading.files_of(settings.programme, settings.flows, settings.locales))
+    return Editions(
+        first, read, lambda: loading.files_of(settings.programme, settings.flows, settings.locales), as_read
+    )
 
 
 def dialogues_of(book: Book) -> Dialogues:

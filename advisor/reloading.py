@@ -9,9 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.dialogue.faults import Fault, Faulty
-from advisor.loading import NotThere
+from advisor.loading import NotThere, files_of
 from advisor.service.journal import log_event, place_of
 from advisor.service.talking import Edition
+from advisor.settings import Settings
 
 #: A change is taken up once the files stayed as they are from one look to the next.
 PAUSE_S = 0.3
@@ -27,13 +28,22 @@ class Editions:
         first: the book as it was read at the start, from the files as they are now.
         read: reads and checks the files anew; raises Faulty or NotThere for what is wrong in them.
         files: the files that the book is made of, as they are now; asked at every look, since files come and go.
+        as_read: the files as they were before the book was read, by default as they are now; what was changed
+            since is taken up.
     """
 
-    def __init__(self, first: Edition, read: Callable[[], Edition], files: Callable[[], Iterable[Path]]) -> None:
+    def __init__(
+        self,
+        first: Edition,
+        read: Callable[[], Edition],
+        files: Callable[[], Iterable[Path]],
+        as_read: Stamps | None = None,
+    ) -> None:
         self._edition = first
         self._read = read
         self._files = files
-        self._read_from = self._looked_at = self._stamps()
+        self._looked_at = stamps_of(files)
+        self._read_from = self._looked_at if as_read is None else as_read
 
     def now(self) -> Edition:
         """The edition in use; one value, so a message is dealt with by one book from beginning to end."""
@@ -44,7 +54,7 @@ class Editions:
 
         Files with a fault change nothing but the faults that the edition tells; the old book goes on.
         """
-        stamps = self._stamps()
+        stamps = stamps_of(self._files)
         settled, self._looked_at = stamps == self._looked_at, stamps
         if not settled or stamps == self._read_from:
             return
@@ -72,11 +82,18 @@ class Editions:
             what = f"a fault of the service while reading the files ({type(error).__name__} at {place_of(error)})"
             return replace(self._edition, faults=(Fault("", 0, what, "undo the last change"),))
 
-    def _stamps(self) -> Stamps:
-        try:
-            return frozenset(_stamp(file) for file in self._files())
-        except OSError:
-            return frozenset()  # a folder that is away for a moment is looked at again
+
+def stamps_at(settings: Settings) -> Stamps:
+    """The stamps of the files of the settings' book, to be taken before it is read."""
+    return stamps_of(lambda: files_of(settings.programme, settings.flows, settings.locales))
+
+
+def stamps_of(files: Callable[[], Iterable[Path]]) -> Stamps:
+    """The stamps of some files, as they are now."""
+    try:
+        return frozenset(_stamp(file) for file in files())
+    except OSError:
+        return frozenset()  # a folder that is away for a moment is looked at again
 
 
 def _stamp(file: Path) -> tuple[Path, int, int]:

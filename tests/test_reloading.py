@@ -14,11 +14,11 @@ import pytest
 from flask.testing import FlaskClient
 
 import advisor
-from advisor.app import EDITIONS, create_app
+from advisor.app import EDITIONS, book_at, create_app
 from advisor.commands.inprocess import running_in_process
 from advisor.dialogue.faults import Fault, Faulty
 from advisor.loading import files_of, load_book
-from advisor.reloading import Editions
+from advisor.reloading import Editions, stamps_at
 from advisor.service.talking import Edition
 from advisor.settings import Settings
 from advisor.store.memory import DictStore
@@ -62,6 +62,19 @@ class Demonstration:
 
     def session(self) -> dict[str, Any]:
         return self.client.get("/demo/session", query_string={"from": ANN}).get_json()
+
+
+def test_what_is_changed_while_the_book_is_being_proven_is_taken_up(desk: Desk) -> None:
+    settings = Settings.from_env(desk.settings, demo=True)
+    as_read, book = stamps_at(settings), book_at(settings)
+    everywhere(desk, ACRES, "What size in %(unit)s is your field?")
+
+    app = create_app(settings, book=book, as_read=as_read, store=DictStore(), clock=StandingClock())
+    editions: Editions = app.extensions[EDITIONS]
+    editions.look()
+
+    assert editions.now().faults == ()
+    assert editions.now().book.fingerprint != book.fingerprint
 
 
 @pytest.fixture

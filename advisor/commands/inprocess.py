@@ -13,6 +13,7 @@ from werkzeug.serving import WSGIRequestHandler, make_server
 
 from advisor.app import create_app, start_rounds
 from advisor.commands.beginning import book_of, read_settings
+from advisor.reloading import stamps_at
 from advisor.settings import AUTHORS
 
 #: Libraries and the service itself would write over the phone's screen.
@@ -36,7 +37,8 @@ def running_in_process(gateway: str, **options: str | None) -> Iterator[str]:
     """
     environment = {name: os.environ[name] for name in AUTHORS if name in os.environ}
     settings = read_settings(environment, demo=True, gateway=gateway, **options)
-    app = create_app(settings, book=book_of(settings, drafting=True))
+    as_read = stamps_at(settings)
+    app = create_app(settings, book=book_of(settings, drafting=True), as_read=as_read)
     with _silence():
         server = make_server(settings.host, 0, app, threaded=True, request_handler=_Handler)
         stopping = start_rounds(app)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from flask import Flask
 
     from advisor.dialogue.book import Book
+    from advisor.reloading import Stamps
 
 #: More than a few, since a message waits for its store up to a second, and /health must be answered meanwhile.
 THREADS = 32
@@ -58,6 +59,9 @@ def serve(demo: bool, **options: str | int | None) -> Exit:
         click.echo(f"warning: a demonstration does not heed {', '.join(settings.ignored)}", err=True)
     start_log()
     # whatever can be wrong is found before anything is started or made
+    from advisor.reloading import stamps_at
+
+    as_read = stamps_at(settings)
     book = book_of(settings, drafting=settings.demo)
     if book.warnings:
         places = len(book.warnings)
@@ -68,7 +72,7 @@ def serve(demo: bool, **options: str | int | None) -> Exit:
     with ExitStack() as stack:
         settings = stack.enter_context(with_store(settings))
         settings = stack.enter_context(with_workers(settings))
-        run_server(settings, book)
+        run_server(settings, book, as_read)
     return Exit.DONE
 
 
@@ -136,14 +140,14 @@ def check_place(settings: Settings) -> None:
         raise WrongUsage(what) from error
 
 
-def run_server(settings: Settings, book: Book) -> None:
+def run_server(settings: Settings, book: Book, as_read: Stamps) -> None:
     """Serves until a signal ends it; what is wrong with the store is found before the workers start."""
     from advisor.app import create_app, start_rounds, store_at
 
     open_store(store_at(settings))
 
     def load() -> Flask:
-        app = create_app(settings, book=book)
+        app = create_app(settings, book=book, as_read=as_read)
         start_rounds(app)
         return app
 
