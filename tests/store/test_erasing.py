@@ -103,6 +103,18 @@ class TestForgetting:
         assert len(held) == 2
         assert len(store.claim(BUCKET, NOON_MS + HOUR_MS, MINUTE_MS, 10)) == 0
 
+    def test_a_message_of_its_own_that_was_handed_over_before_is_not_queued_again(self, store: Store) -> None:
+        own = out(name="erased")
+        verdict = store.commit(change(outs=(own,)))
+        assert isinstance(verdict, Committed)
+        assert len(store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)) == 1
+        store.settle(own.oid, own.lane, "sent", NOON_MS)
+
+        assert isinstance(store.commit(replace(ERASE, version=verdict.version, counts=())), Committed)
+
+        assert store.state(own.oid) == "sent"
+        assert len(store.claim(BUCKET, NOON_MS + HOUR_MS, MINUTE_MS, 10)) == 0
+
     def test_takes_the_text_out_of_every_remembered_answer_and_knows_the_messages_again(
         self, store: Store
     ) -> None:
