@@ -130,6 +130,18 @@ class TestWaysOfWriting:
         assert missing(talker.sms(typed), "en") == []
 
 
+class TestHowManyWords:
+    def test_stop_among_three_words_is_told_how_to_stop_and_among_four_is_a_story(self, talker):
+        assert talker.sms("now stop this") == "To stop our messages, write STOP."
+        assert "STOP" not in talker.sms("now stop this thing")
+
+    def test_a_misspelt_keyword_is_forgiven_among_twelve_words_and_not_among_thirteen(self, talker):
+        story = [f"word{letter}" for letter in "abcdefghij"]
+
+        assert "SOYA 2.5 ACRES" in talker.sms(" ".join(["saya", "2", *story]))
+        assert "SOYA" not in talker.sms(" ".join(["saya", "2", *story, "wordk"]))
+
+
 class TestWhatIsLeftOut:
     @pytest.mark.parametrize(
         "typed",
