@@ -157,7 +157,9 @@ class TestDaysInStore:
     def test_where_the_table_has_a_hole_nothing_is_promised(self, grain):
         one_hot_row = tuple(row for row in grain.storage if row.celsius == 10 or row.moisture_percent == 14)
 
-        with pytest.raises(OutOfRange, match=r"^moisture is 16"):
+        with pytest.raises(
+            OutOfRange, match=r"^moisture is 16, allowed is 0 to the table at that temperature \(unit p"
+        ):
             storage_time(16, 20, replace(grain, storage=one_hot_row))
 
     def test_a_crop_without_a_table_says_so(self, grain):
@@ -172,6 +174,12 @@ class TestDaysInStore:
         assert there * back == pytest.approx(1)
         assert seed_life_factor(drier + 1, cooler, grain) == pytest.approx(2 * there)
         assert seed_life_factor(drier, cooler + 5, grain) == pytest.approx(2 * there)
+
+    def test_lives_by_the_figures_of_the_crop(self, grain):
+        slower = replace(grain, halved_by_percent=2, halved_by_celsius=10)
+
+        assert seed_life_factor(2, 0, slower) == seed_life_factor(0, 10, slower) == 2
+        assert seed_life_factor(4, -10, slower) == 2
 
     @pytest.mark.parametrize(("drier", "cooler"), [(21, 0), (0, -51), (float("nan"), 0)])
     def test_life_far_from_where_it_was_measured_is_refused(self, grain, drier, cooler):

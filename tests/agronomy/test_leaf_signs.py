@@ -184,6 +184,15 @@ class TestTheFile:
         assert any(found.startswith(fault) for found in refused.value.faults), refused.value.faults
 
 
+def test_a_cause_without_signs_is_not_said_to_name_a_wrong_one(leaf_signs_text, sources):
+    without = leaf_signs_text.replace('shows = ["old_first", "edge_yellow"]\n', "").replace("edge_yellow", "rusty")
+
+    with pytest.raises(DataFault) as refused:
+        read_leaf_signs(without, sources)
+    assert any(fault.startswith("causes[8].shows is missing") for fault in refused.value.faults)
+    assert not any("no sign" in fault for fault in refused.value.faults)
+
+
 def test_no_sign_at_all_is_refused(leaf_signs):
     with pytest.raises(CannotBe, match=r"^no sign was named: name at least one of: old_first, "):
         leaf_causes(leaf_signs, [])
