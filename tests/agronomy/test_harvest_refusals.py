@@ -88,6 +88,12 @@ def test_straw_is_a_part(crop, left, name, high):
     assert (refused.value.name, refused.value.low, refused.value.high, refused.value.unit) == (name, 0, high, "1")
 
 
+def test_a_field_has_an_area(crop):
+    with pytest.raises(OutOfRange) as refused:
+        nitrogen_credit(crop.harvest.nitrogen_left, 1, 0)
+    assert (refused.value.name, refused.value.unit) == ("area", "m2")
+
+
 def test_the_edges_themselves_are_allowed(crop):
     grain = crop.harvest.grain
 
