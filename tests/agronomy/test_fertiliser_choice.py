@@ -269,6 +269,17 @@ class TestTheProgrammeFile:
                 "is 'kg/ha': give kg P2O5/ha or kg P/ha",
             ),
             (
+                "credit_part = { value = 0.5,",
+                "credit_part = { value = 1.01,",
+                "credit_part is 1.01 1: give 0 to 1 1",
+            ),
+            ("cap_tolerance = { value = 0.1,", "cap_tolerance = { value = 1.01,", "is 1.01 1: give 0 to 1 1"),
+            (
+                "bulk_density = { value = 0.92,",
+                "bulk_density = { value = 3.01,",
+                "is 3.01 g/ml: give 0.3 to 3 g/ml",
+            ),
+            (
                 "n = { value = 18,",
                 "n = { value = 58,",
                 "fertilising.products[1].n and p2o5 and k2o are 104 percent",

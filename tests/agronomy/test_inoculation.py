@@ -99,6 +99,16 @@ class TestTheProgrammeFile:
                 "inoculants[1].handling.life",
             ),
             ('life_starts = "mixed"', 'life_starts = "noon"', "inoculants[1].handling.life_starts is 'noon'"),
+            (
+                "bulk_density = { value = 0.4,",
+                "bulk_density = { value = 3.1,",
+                "inoculants[1].handling.bulk_density",
+            ),
+            (
+                "over_dose = { value = 0.25,",
+                "over_dose = { value = -0.1,",
+                "inoculants[1].handling.over_dose is -0.1",
+            ),
             ("morning_to = { value = 10,", "morning_to = { value = 12.5,", "inoculation.morning_to is 45000 s"),
             (
                 "evening_from = { value = 16,",

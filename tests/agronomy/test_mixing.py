@@ -87,3 +87,11 @@ def test_the_cheapest_mix_of_bags_that_can_be_cut_is_what_a_solver_finds(holds, 
 def test_a_plot_without_area_is_refused():
     with pytest.raises(OutOfRange, match="area"):
         wanted_on(Need(P2O5(46), K2O(0), N(20), Basis.ZONE, P2O5(0)), 0)
+
+
+@given(st.floats(0, 90), st.floats(0, 30), st.floats(0, 40), st.floats(100, 1e5))
+def test_the_need_of_a_plot_is_its_part_of_a_hectares(p2o5, k2o, n_limit, area_m2):
+    wanted = wanted_on(Need(P2O5(p2o5), K2O(k2o), N(n_limit)), area_m2)
+    part = area_m2 / 10_000
+
+    assert (wanted.p, wanted.k, wanted.n) == pytest.approx((p2o5 * part, k2o * part, n_limit * part))
