@@ -44,7 +44,8 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         return Outcome(session, Reply("", open=False))
     alive = session if session is not None and session.until > now else None
     walk = Walk(book, known, event.place, now, alive)
-    typed = tidy(event.text) if len(event.text) <= LONGEST else TOO_LONG
+    text = event.text.strip()  # some gateways fill an SMS with blanks, and STOP stays STOP
+    typed = tidy(text) if len(text) <= LONGEST else TOO_LONG
     if event.kind is EventKind.SMS and book.is_command(typed) and LANGUAGE not in walk.held.known():
         walk.held.language = book.language_of_command(typed)
     if event.kind is EventKind.SMS and book.is_stop_word(typed):

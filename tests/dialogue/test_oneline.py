@@ -131,6 +131,9 @@ class TestWaysOfWriting:
 
 
 class TestHowManyWords:
+    def test_blanks_that_a_gateway_fills_up_with_change_nothing(self, talker):
+        assert talker.sms("STOP" + " " * 500) == talker.sms("STOP")
+
     def test_stop_among_three_words_is_told_how_to_stop_and_among_four_is_a_story(self, talker):
         assert talker.sms("now stop this") == "To stop our messages, write STOP."
         assert "STOP" not in talker.sms("now stop this thing")
