@@ -2,7 +2,13 @@
 
 The webhook is compared with a bare application (``bare.py``), turn by turn in one run, since machines differ and
 are noisy: five rounds, in each both sides once, their order alternating; what is said is the median of the
-rounds' ratios. While one side is asked, all processes of the other are stopped (SIGSTOP).
+rounds' ratios. Each round starts all processes anew, since one that is lucky in its memory or its core stays so
+for life. While one side is asked, all processes of the other are stopped (SIGSTOP).
+
+Under ``everysec`` it is done twice. With each worker kept on a core of its own the rounds agree best, and nothing
+flatters: this is the ratio to go by. Left to wander, as they are served, the threads of a worker hand their lock
+from core to core; on a machine with nothing else to do that costs the bare application half as much again as its
+work, the service far less in proportion, and the ratio comes out near 1. It is printed, and not to be boasted of.
 
 Equal on both sides:
 

@@ -37,6 +37,13 @@ class Side:
     redis: RedisServer
     workers: tuple[int, ...]
 
+    def pin(self) -> None:
+        """Keeps each worker, with all its threads, on one core."""
+        cores = sorted(os.sched_getaffinity(0))
+        for number, worker in enumerate(self.workers):
+            for thread in Path(f"/proc/{worker}/task").iterdir():
+                os.sched_setaffinity(int(thread.name), {cores[number % len(cores)]})
+
     def stop(self) -> None:
         """Stops its processes, so that they take no time while the other side is asked."""
         self._signal(signal.SIGSTOP)
@@ -76,12 +83,13 @@ class Side:
 
 
 @contextlib.contextmanager
-def both_sides(shapes: dict[str, Shape], workers: int) -> Iterator[tuple[Side, Side]]:
+def both_sides(shapes: dict[str, Shape], workers: int, *, pinned: bool) -> Iterator[tuple[Side, Side]]:
     """The service and the bare application, both stopped.
 
     Args:
         shapes: what the bare application reads and writes.
         workers: processes that answer, on either side.
+        pinned: whether each of these is kept on a core of its own.
     """
     with contextlib.ExitStack() as stack:
         stores = [stack.enter_context(redis_server(*QUIET)) for _ in range(2)]
@@ -98,6 +106,8 @@ def both_sides(shapes: dict[str, Shape], workers: int) -> Iterator[tuple[Side, S
             for name, server, store in zip(("service", "bare"), (ours, bare), stores, strict=True)
         ]
         for side in sides:
+            if pinned:
+                side.pin()
             # whatever happens, what is stopped could not be ended
             stack.callback(side.resume)
             side.stop()

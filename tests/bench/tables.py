@@ -48,7 +48,7 @@ def webhook_table(found: Compared) -> str:
         digits = 0 if figure == "a second" or figure.endswith("µs") else 2
         ours, bare = (f"{median_of(turns, figure):,.{digits}f}" for turns in (found.ours, found.bare))
         rows.append((what, ours, bare, f"{found.ratio(figure):.2f}", f"{low:.2f} to {high:.2f}"))
-    return table((f"appendfsync {found.setting}", "service", "bare", "ratio", "of the rounds"), rows)
+    return table((str(found.setting), "service", "bare", "ratio", "of the rounds"), rows)
 
 
 def redis_table(found: Compared) -> str:

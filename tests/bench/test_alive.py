@@ -7,13 +7,13 @@ from tests.bench.needs import table_s
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
 from tests.bench.talks import TALKS
-from tests.bench.webhook import Compared, compare, figures_of
+from tests.bench.webhook import Compared, Setting, compare, figures_of
 
 
 @pytest.fixture(scope="module")
 def compared() -> Compared:
     """One round of fifty requests a client that count; with everysec, Redis may put off what it appends."""
-    return compare(rounds=1, counts={"always": 50}, warm=13)[0]
+    return compare(rounds=1, settings=(Setting("always", 50),), warm=13)[0]
 
 
 class TestBothSides:

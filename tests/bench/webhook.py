@@ -16,10 +16,29 @@ from tests.bench.sums import percentile, ratio_of_rounds, spread
 WORKERS = 2
 CLIENTS_A_WORKER = 2
 ROUNDS = 5
-#: Requests a client in one turn, by how the append-only file reaches the disk.
-COUNTS = {"everysec": 1200, "always": 400}
 WARM = 150
 _FEWEST_GROWERS_A_TURN = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One way to run both sides.
+
+    Args:
+        appendfsync: how the append-only file reaches the disk.
+        count: requests a client in one turn.
+        pinned: whether each worker is kept on a core of its own.
+    """
+
+    appendfsync: str
+    count: int
+    pinned: bool = False
+
+    def __str__(self) -> str:
+        return f"appendfsync {self.appendfsync}" + (", workers kept on a core each" if self.pinned else "")
+
+
+SETTINGS = (Setting("everysec", 1200, pinned=True), Setting("everysec", 1200), Setting("always", 400))
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +66,7 @@ class Turn:
 class Compared:
     """All turns under one setting, the service's and the bare application's."""
 
-    setting: str
+    setting: Setting
     ours: tuple[Turn, ...]
     bare: tuple[Turn, ...]
 
@@ -90,12 +109,12 @@ def figures_of(turns: Sequence[Turn]) -> dict[str, float]:
     return {name: value / len(turns) for name, value in total.items()}
 
 
-def compare(rounds: int = ROUNDS, counts: dict[str, int] | None = None, warm: int = WARM) -> list[Compared]:
+def compare(rounds: int = ROUNDS, settings: Sequence[Setting] = SETTINGS, warm: int = WARM) -> list[Compared]:
     """Both sides in turns, under each setting.
 
     Args:
         rounds: how often each side is asked under each setting.
-        counts: requests a client in one turn, by setting.
+        settings: how both sides are run.
         warm: requests of each client before it counts.
     """
     found = []
@@ -103,23 +122,25 @@ def compare(rounds: int = ROUNDS, counts: dict[str, int] | None = None, warm: in
     growers = itertools.count(1, _FEWEST_GROWERS_A_TURN)
     clients = Clients(WORKERS * CLIENTS_A_WORKER)
     try:
-        with both_sides(told, WORKERS) as sides:
-            for setting, count in (counts or COUNTS).items():
-                turns: dict[str, list[Turn]] = {side.name: [] for side in sides}
-                for number in range(rounds):
-                    first = next(growers)
+        for setting in settings:
+            turns: dict[str, list[Turn]] = {"service": [], "bare": []}
+            for number in range(rounds):
+                first = next(growers)
+                # Started anew for each round: some processes are lucky for life, by a fifth and more.
+                with both_sides(told, WORKERS, pinned=setting.pinned) as sides:
                     for side in sides if number % 2 == 0 else sides[::-1]:
-                        turns[side.name].append(_turn(side, clients, setting, first, warm, count))
-                found.append(Compared(setting, tuple(turns["service"]), tuple(turns["bare"])))
+                        turns[side.name].append(_turn(side, clients, setting, first, warm))
+            found.append(Compared(setting, tuple(turns["service"]), tuple(turns["bare"])))
     finally:
         clients.close()
     return found
 
 
-def _turn(side: Side, clients: Clients, setting: str, first: int, warm: int, count: int) -> Turn:
+def _turn(side: Side, clients: Clients, setting: Setting, first: int, warm: int) -> Turn:
+    count = setting.count
     side.resume()
     try:
-        side.appendfsync(setting)
+        side.appendfsync(setting.appendfsync)
         workers = itertools.cycle(side.workers)
         clients.connect(
             [Job(number, side.server.port, next(workers), first, warm, count) for number in range(len(clients))]
