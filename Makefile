@@ -3,7 +3,7 @@ PYTHON ?= $(shell command -v python3.11 || command -v python3)
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: setup phone test bench check lock clean
+.PHONY: setup phone test explore bench check lock clean
 
 setup: $(VENV)/.ready
 
@@ -26,6 +26,9 @@ check: setup          ## the fast part: lint, types, import directions
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
+
+explore: setup        ## the laws of the pure rooms on new examples, many of them
+	LAWS=explore $(BIN)/python -m pytest -q tests/agronomy tests/wording tests/dialogue tests/records
 
 bench: setup          ## measures, as ratios inside one run
 	@$(BIN)/python -m tests.bench

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 import pytest
@@ -9,9 +10,11 @@ from hypothesis import settings
 
 from tests.servers import RedisCluster, RedisServer, redis_cluster, redis_server
 
-# A law holds on a busy machine too: no example is refused for taking long.
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
+# A law holds on a busy machine too: no example is refused for taking long. The suite tries the same examples each
+# time, so that a change is not blamed for what was there before; `make explore` tries others.
+settings.register_profile("same", deadline=None, derandomize=True)
+settings.register_profile("explore", deadline=None, max_examples=500)
+settings.load_profile("explore" if os.environ.get("LAWS") == "explore" else "same")
 
 
 @pytest.fixture(scope="session")

@@ -126,7 +126,7 @@ class _Merging:
         # What is still there or comes back unchanged is settled first, before anything goes to a like text.
         settled = [self.same(entry) or self.back(entry) for entry in self.empty]
         entries = [
-            found or self.moved(entry) or self.like(entry) or self.elsewhere(entry) or entry
+            found or self.moved(entry) or self.like(entry) or _elsewhere(entry, settled) or entry
             for found, entry in zip(settled, self.empty, strict=True)
         ]
         for entry in map(_at_rest, self.gone):
@@ -166,21 +166,22 @@ class _Merging:
         best = max(near, key=lambda old: _likeness(old.key, entry.key), default=None)
         return self.take(entry, best if best and _likeness(best.key, entry.key) >= ALIKE else None)
 
-    def elsewhere(self, entry: PoEntry) -> PoEntry | None:
-        """What the very same words are called on the other screens, where all of these agree."""
-        used = [old for old in self.live.values() if old.begun and FUZZY not in old.flags]
-        found = {old.texts: old for old in used if _words(old.key) == _words(entry.key)}
-        if len(found) != 1:
-            return None
-        (old,) = found.values()
-        # The other screen keeps its entry, with what the translator noted there.
-        return replace(_with_texts(entry, old, fuzzy=True), remarks=())
-
     def take(self, entry: PoEntry, old: PoEntry | None) -> PoEntry | None:
         if old is None:
             return None
         self.gone.remove(old)
         return _with_texts(entry, old, fuzzy=True)
+
+
+def _elsewhere(entry: PoEntry, settled: Iterable[PoEntry | None]) -> PoEntry | None:
+    """What the very same words are called on the other screens of now, where all of these agree."""
+    used = [other for other in settled if other and other.begun and FUZZY not in other.flags]
+    found = {other.texts: other for other in used if _words(other.key) == _words(entry.key)}
+    if len(found) != 1:
+        return None
+    (other,) = found.values()
+    # The other screen keeps its entry, with what the translator noted there.
+    return replace(_with_texts(entry, other, fuzzy=True), remarks=())
 
 
 def _name(entry: PoEntry) -> tuple[str, str, bool]:

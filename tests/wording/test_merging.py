@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from advisor.wording.errors import UnknownLanguage
@@ -178,6 +178,10 @@ class TestTheCatalogAsAWhole:
     )
     lists = st.lists(keys, max_size=5, unique_by=lambda key: (key.context, key.msgid))
 
+    @example(
+        first=[Key("a.b", "How many?")], steps=[[], [Key("a.b", "How many?"), Key("a.c", "How many?")]]
+    )  # the first comes back, and is then known for the second
+    @settings(max_examples=400)
     @given(first=lists, steps=st.lists(lists, min_size=1, max_size=3))
     def test_whatever_changes_no_translation_is_lost_and_twice_is_as_once(self, first, steps):
         found = catalog(*(PoEntry(key, (f"{key} 1", f"{key} 2") if key.plural else (f"{key}",)) for key in first))
