@@ -3,7 +3,7 @@ PYTHON ?= $(shell command -v python3.11 || command -v python3)
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: setup phone test explore bench check lock clean
+.PHONY: setup phone test explore bench mutation check lock clean
 
 setup: $(VENV)/.ready
 
@@ -33,9 +33,12 @@ explore: setup        ## the laws of the pure rooms on new examples, many of the
 bench: setup          ## measures, as ratios inside one run
 	@$(BIN)/python -m tests.bench
 
+mutation: setup       ## every small slip in the calculator: do its tests see it? (most of an hour)
+	LAWS=mutants $(BIN)/mutmut run
+
 lock: setup           ## renews requirements.lock (needs the package registry)
 	CUSTOM_COMPILE_COMMAND="make lock" $(BIN)/pip-compile --quiet --generate-hashes --allow-unsafe --strip-extras \
 	    --no-emit-index-url --no-emit-find-links --no-emit-trusted-host --extra dev -o requirements.lock pyproject.toml
 
 clean:
-	rm -rf $(VENV) build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
+	rm -rf $(VENV) mutants build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
