@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from advisor.agronomy.budget_figures import Interest, LoanTerms
 from advisor.agronomy.errors import CannotBe
@@ -61,10 +62,14 @@ def instalment(lent: Decimal, terms: LoanTerms) -> Decimal:
     within("rate", terms.rate_per_month, 0, 1, "1/month")
     within("months between instalments", terms.months_apart, 1, 60, "month")
     times = int(within("instalments", terms.instalments, 1, 60, "1"))
-    rate = Decimal(repr(terms.rate_per_month)) * terms.months_apart
+    # In fractions, since a hair above a whole coin would be rounded up to one coin more.
+    rate = Fraction(repr(terms.rate_per_month)) * terms.months_apart
     if terms.interest is Interest.FLAT or rate == 0:
-        return lent * (1 + rate * times) / times
-    return lent * rate / (1 - (1 + rate) ** -times)
+        each = Fraction(lent) * (1 + rate * times) / times
+    else:
+        grown = (1 + rate) ** times
+        each = Fraction(lent) * rate * grown / (grown - 1)
+    return Decimal(each.numerator) / Decimal(each.denominator)
 
 
 def repayment(lent: Decimal, terms: LoanTerms, price: Decimal, per_kg: Decimal, decimals: int) -> Repayment:

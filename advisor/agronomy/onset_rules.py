@@ -138,7 +138,8 @@ class DekadRule:
 
     @property
     def ahead(self) -> int:
-        return 32
+        # Three dekads on end are at most 31 days, since only one of them is the last of its month.
+        return 30
 
     def is_candidate(self, day: date) -> bool:
         return day.day in (1, 11, 21)

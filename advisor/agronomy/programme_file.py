@@ -29,6 +29,9 @@ from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import Table, read_table
 from advisor.agronomy.units import AREA_M2, HECTARE_M2
 
+#: ITU-T E.164 (2010), 6.1: fifteen digits with the country code.
+_MOST_DIGITS = 15
+
 
 def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) -> Programme:
     """A programme from its file.
@@ -65,8 +68,8 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     programme = Programme(
         key=table.text("key", longest=16),
         name=table.label("name", languages),
-        country_code=table.text("country_code", longest=3),
-        trunk_prefix=table.text("trunk_prefix", default="", longest=3),
+        country_code=table.digits("country_code", longest=3),
+        trunk_prefix=table.digits("trunk_prefix", longest=3, default=""),
         number_length=table.whole("number_length", 4, 14),
         time_zone=table.text("time_zone"),
         currency=currency,
@@ -106,6 +109,12 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     field.rising(
         ("step_low", programme.step_low_m), ("step", programme.step_m), ("step_high", programme.step_high_m)
     )
+    if len(programme.country_code) + programme.number_length > _MOST_DIGITS:
+        table.fault(
+            "number_length",
+            f"is {programme.number_length}, behind country code {programme.country_code}",
+            f"a number has {_MOST_DIGITS} digits at most with its country code",
+        )
     _note_contradictions(table, programme)
     _note_spacings(table, programme, crops)
     table.finish()
@@ -193,7 +202,8 @@ def _note_contradictions(table: Table, programme: Programme) -> None:
     for place, sold in (("seeds", programme.seeds), ("inoculants", programme.inoculants)):
         sold_for = [product.crop for product in sold]
         _note_strangers(table, place, "crop", sold_for, crops)
-        _note_strangers(table, "crops", f"product in [[{place}]] for", crops, sold_for)
+        for crop in sorted(set(crops) - set(sold_for)):
+            table.fault("crops", f"has no product in [[{place}]] for {crop!r}", f"add one to [[{place}]]")
 
 
 def _note_strangers(table: Table, place: str, what: str, used: Collection[str], known: Collection[str]) -> None:

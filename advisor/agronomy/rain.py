@@ -29,7 +29,7 @@ class Rain:
         mm: rain of each day [mm], 0 or more; None where nobody measured.
 
     Raises:
-        OutOfRange: rain below 0 or beyond what can fall.
+        OutOfRange: rain below 0 or beyond what can fall, or a year that no series is of.
 
     >>> Rain(date(2026, 11, 1), (0.0, 12.5, None)).last
     datetime.date(2026, 11, 3)
@@ -39,6 +39,7 @@ class Rain:
     mm: tuple[float | None, ...]
 
     def __post_init__(self) -> None:
+        within("year of the first day", self.first.year, 1800, 2200, "1")
         for fallen in self.mm:
             if fallen is not None:
                 within("rain", fallen, 0, MOST_MM, "mm")

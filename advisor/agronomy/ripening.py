@@ -184,7 +184,7 @@ def bags_of_grain(grain_kg: float, bag_kg: float) -> Bags:
 
     Args:
         grain_kg: grain [kg], 0 or more.
-        bag_kg: grain in a full bag [kg], above 0.
+        bag_kg: grain in a full bag [kg], a gram to a thousand tonnes.
 
     Returns:
         The bags.
@@ -200,7 +200,7 @@ def bags_of_grain(grain_kg: float, bag_kg: float) -> Bags:
     """
     if not 0 <= grain_kg < 1e9:
         raise OutOfRange("grain", grain_kg, 0, "below 1e9", "kg")
-    needed = whole_up(grain_kg / above_zero("bag", bag_kg, "kg"))
+    needed = whole_up(grain_kg / within("bag", bag_kg, 0.001, 1e6, "kg"))
     # A bag that lacks no more than the noise of binary fractions is full.
     full = needed if needed * bag_kg - grain_kg < bag_kg * 1e-6 else needed - 1
     return Bags(full, max(0.0, grain_kg - full * bag_kg) if full < needed else 0.0, needed)

@@ -143,14 +143,7 @@ def calendar(sowing: date, days: CropDays, variety: Variety, slowed_by: float = 
         (Task.DRYING, ripe, cut + days.drying),
         (Task.KEEP_SEED, ripe + days.drying, cut + days.drying),
     ]
-    try:
-        steps = [
-            Step(task, sowing + timedelta(first), sowing + timedelta(last), first) for task, first, last in named
-        ]
-    except OverflowError as beyond:
-        raise CannotBe(
-            "date", f"a season cannot be counted from {sowing}", "give a date of this season"
-        ) from beyond
+    steps = [Step(task, days_after(sowing, first), days_after(sowing, last), first) for task, first, last in named]
     return Calendar(sowing, tuple(sorted(steps, key=lambda step: step.day)))
 
 
@@ -167,7 +160,8 @@ def day_for_test(today: date, sowing: date, days: CropDays, slowed_by: float = 1
         Early, now, late or too late, with the days left and the day of the final count.
 
     Raises:
-        OutOfRange: a factor that cannot be, or a sowing day that is past.
+        OutOfRange: a factor that cannot be, or a sowing day that is past or over two years ahead.
+        CannotBe: a date outside the calendar's years.
 
     Source:
         Common practice: the test is put out 15 to 10 days before sowing. Own choice of the warning: the final
@@ -186,4 +180,29 @@ def day_for_test(today: date, sowing: date, days: CropDays, slowed_by: float = 1
         when = When.NOW
     else:
         when = When.LATE if left >= counted else When.TOO_LATE
-    return TestDay(when, left, today + timedelta(counted))
+    return TestDay(when, left, days_after(today, counted))
+
+
+def days_after(day: date, number: int) -> date:
+    """The day so many days after another, or before it.
+
+    Args:
+        day: the day to count from.
+        number: days, below 0 to count back.
+
+    Returns:
+        The day.
+
+    Raises:
+        CannotBe: the day lies outside the calendar's years.
+
+    Source:
+        Calendar.
+
+    >>> days_after(date(2028, 2, 28), 2), days_after(date(2027, 1, 1), -1)
+    (datetime.date(2028, 3, 1), datetime.date(2026, 12, 31))
+    """
+    try:
+        return day + timedelta(number)
+    except OverflowError as beyond:
+        raise CannotBe("date", f"a season cannot be counted from {day}", "give a date of this season") from beyond

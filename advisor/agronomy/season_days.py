@@ -291,7 +291,7 @@ def variety_of(varieties: Sequence[Variety], crop: str, key: str | None = None) 
     found = next((each for each in varieties if each.crop == crop and key in (None, each.key)), None)
     if found is None:
         raise MissingFigure(
-            f"variety {key or 'of'} {crop}",
+            f"variety of {crop}" if key is None else f"variety {key} of {crop}",
             "add a [[varieties]] table with days to maturity to the programme file",
         )
     return found

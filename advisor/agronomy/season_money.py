@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from math import inf
 
 from advisor.agronomy.budget_figures import Budget, Per
 from advisor.agronomy.errors import CannotBe
@@ -18,6 +17,8 @@ from advisor.agronomy.limits import above_zero, whole_up, within
 from advisor.agronomy.money import checked_money, checked_price, earned, paid, worth
 from advisor.agronomy.units import ACRE_M2, HECTARE_M2
 
+#: Whatever is compared here is smaller; beyond it differences would no longer be finite.
+_FINITE = 1e300
 _PER_M2 = {Per.ACRE: ACRE_M2, Per.HECTARE: HECTARE_M2}
 
 
@@ -204,7 +205,7 @@ def chance_below(value: float, low: float, peak: float, high: float) -> float:
         The chance, 0 to 1; with no range at all it is 0 or 1.
 
     Raises:
-        OutOfRange: a peak outside the range, or a range that is none.
+        OutOfRange: a value or edge that is no finite number, a peak outside the range, or a range that is none.
 
     Source:
         Distribution function of the triangular distribution; that harvests have it is a judgement.
@@ -212,15 +213,17 @@ def chance_below(value: float, low: float, peak: float, high: float) -> float:
     >>> chance_below(350, low=200, peak=400, high=600)
     0.28125
     """
-    within("low", low, -inf, high, "1")
+    within("value", value, -_FINITE, _FINITE, "1")
+    within("high", high, -_FINITE, _FINITE, "1")
+    within("low", low, -_FINITE, high, "1")
     within("peak", peak, low, high, "1")
     if value <= low:
         return 0.0
     if value >= high:
         return 1.0
     if value <= peak:
-        return (value - low) ** 2 / ((high - low) * (peak - low))
-    return 1 - (high - value) ** 2 / ((high - low) * (high - peak))
+        return (value - low) / (high - low) * ((value - low) / (peak - low))
+    return 1 - (high - value) / (high - low) * ((high - value) / (high - peak))
 
 
 def season_money(
@@ -331,7 +334,7 @@ def input_worth(
     """
     whole_kg, without_kg, none_kg = harvests_kg
     input_cost, package_cost = costs
-    if package_cost < input_cost:
+    if checked_price("cost of the package", package_cost) < checked_price("cost of the input", input_cost):
         raise CannotBe(
             "package_below_input",
             f"a package for {package_cost} cannot hold an input for {input_cost}",

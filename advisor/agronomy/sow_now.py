@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from advisor.agronomy.limits import above_zero, within
+from advisor.agronomy.errors import OutOfRange
+from advisor.agronomy.limits import within
 from advisor.agronomy.rain import MOST_MM, Rain
 from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason
 from advisor.agronomy.sowing_window import Window, last_safe_sowing, window_for
@@ -85,8 +86,8 @@ def sow_now(rain: Rain, today: date, needed: SowingRain, window: Window, last_sa
     >>> sow_now(rain, date(2026, 11, 24), needed, window, date(2027, 1, 10)).sow
     <Sow.LOOK_AT_SOIL: 'look_at_soil'>
     """
-    above_zero("sowing rain", needed.mm, "mm")
-    within("sowing rain", needed.mm, 0, MOST_MM, "mm")
+    if not 0 < needed.mm <= MOST_MM:
+        raise OutOfRange("sowing rain", needed.mm, "above 0", MOST_MM, "mm")
     within("days of sowing rain", needed.within_days, 1, 30, "day")
     within("moist days", needed.moist_days, 0, 30, "day")
     fallen = _most(rain, today, needed, 0.0)

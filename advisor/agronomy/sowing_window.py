@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.limits import within
-from advisor.agronomy.season_calendar import Calendar, calendar
+from advisor.agronomy.season_calendar import Calendar, calendar, days_after
 from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason
 
 #: A year without a leap day, in which days of the year are counted.
@@ -131,7 +131,7 @@ def last_safe_sowing(rains_end: date, variety: Variety, days: CropDays) -> date:
         The day.
 
     Raises:
-        Nothing.
+        CannotBe: a date outside the calendar's years.
 
     Source:
         Own choice: the end of the rains less the days to maturity, plus the days before maturity that need none.
@@ -141,7 +141,7 @@ def last_safe_sowing(rains_end: date, variety: Variety, days: CropDays) -> date:
     >>> last_safe_sowing(date(2027, 4, 15), Variety("v", "x", Label("v"), 110, 115), days)
     datetime.date(2027, 1, 10)
     """
-    return rains_end - timedelta(max(0, variety.maturity_to - days.dry_down))
+    return days_after(rains_end, -max(0, variety.maturity_to - days.dry_down))
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +206,7 @@ def slip(
         The new season. Where the chosen variety is no longer safe, the slowest one that is takes its place.
 
     Raises:
-        CannotBe: no variety.
+        CannotBe: no variety, or a date outside the calendar's years.
         OutOfRange: days of sowing or a factor that cannot be.
 
     Source:
@@ -230,7 +230,7 @@ def slip(
     else:
         variety = max(safe, key=lambda each: each.maturity_to, default=None)
     told = variety or min(varieties, key=lambda each: each.maturity_to)
-    finished = sowing + timedelta(held.sowing_days - 1)
+    finished = days_after(sowing, held.sowing_days - 1)
     return Slipped(
         calendar=calendar(sowing, days, told, slowed_by),
         days=(sowing - planned).days,

@@ -68,13 +68,23 @@ class Table:
             self.fault(key, f"has {len(found or '')} characters", f"give 1 to {longest}")
         return found if found is not None else "-"
 
+    def digits(self, key: str, longest: int, default: str | None = None) -> str:
+        """A text of digits alone, as numbers that are dialled; empty only where a default is given."""
+        found = self.text(key, default, longest)
+        if found.strip("0123456789"):
+            self.fault(key, f"is {found!r}", "give digits only")
+            return "0"
+        return found
+
     def one_of(self, key: str, allowed: Sequence[str]) -> str:
         """A text out of a list."""
-        found = self.text(key)
-        if found not in allowed:
-            self.fault(key, f"is {found!r}", f"give one of {', '.join(allowed)}")
-            return allowed[0] if allowed else "-"
-        return found
+        one = f"one of {', '.join(allowed) or 'none'}"
+        found = self._value(key, str, one, None)
+        if found in allowed:
+            return str(found)
+        if found is not None:
+            self.fault(key, f"is {found!r}", f"give {one}")
+        return allowed[0] if allowed else "-"
 
     def whole(self, key: str, low: int, high: int, default: int | None = None) -> int:
         """A whole number between two limits, both allowed; a missing one is a fault unless a default is given."""
@@ -100,7 +110,7 @@ class Table:
                 return amount
         self.fault(
             key,
-            f"is {found!r}",
+            "is missing" if found is None else f"is {found!r}",
             f'give an amount above 0 in quotes with at most {decimals} decimals, as "120", below {_MOST_MONEY:,}',
         )
         return Decimal(1)
@@ -127,7 +137,9 @@ class Table:
 
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of texts, at least one, no two alike."""
-        found = self._value(key, list, "a list of texts", None) or []
+        found = self._value(key, list, "a list of texts", None)
+        if found is None:
+            return ("-",)
         if not found or not all(isinstance(text, str) and text for text in found):
             self.fault(key, f"is {found!r}", "give at least one text, each in quotes")
             return ("-",)
@@ -237,7 +249,7 @@ class Table:
             self.fault(f"{key}.value", f"is {value!r}", "give a number")
         if "mark" in found and mark not in MARKS:
             self.fault(f"{key}.mark", f"is {mark!r}", f"give one of {', '.join(MARKS)}")
-        if "source" in found and source not in self._page.sources:
+        if "source" in found and source not in tuple(self._page.sources):
             self.fault(f"{key}.source", f"is {source!r}", "give the key of a source in sources.toml")
         elif mark == "published" and not self._page.sources.get(str(source)):
             self.fault(f"{key}.mark", "is published but its source has no address", "name the source it is from")
@@ -282,6 +294,6 @@ def read_table(text: str, file: str, known_sources: Mapping[str, bool]) -> Table
     """
     try:
         values = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+    except ValueError as fault:  # no TOML, or a whole number of more digits than anybody writes
         raise DataFault(file, (f"is no TOML: {fault}: mend that line",)) from fault
     return Table(values, "", Page(file, known_sources))

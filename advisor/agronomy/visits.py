@@ -125,7 +125,7 @@ def visits(standings: Iterable[Standing], crop: Crop, today: date, slowed_by: fl
         Growers who want for something and have not sown.
 
     Raises:
-        OutOfRange: a factor that cannot be.
+        OutOfRange: a factor that cannot be, or a sowing day over two years ahead.
 
     Source:
         Own choice.

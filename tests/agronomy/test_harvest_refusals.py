@@ -57,7 +57,7 @@ ANY = "any finite number"
         (lambda _: lost_part(-1, 1), "loss", -1, 0, 1e9, "kg/ha"),
         (lambda _: lost_part(1, 0), "grain brought home", 0, "above 0", ANY, "kg/ha"),
         (lambda _: bags_of_grain(-1, 50), "grain", -1, 0, "below 1e9", "kg"),
-        (lambda _: bags_of_grain(1, 0), "bag", 0, "above 0", ANY, "kg"),
+        (lambda _: bags_of_grain(1, 0), "bag", 0, 0.001, 1e6, "kg"),
         (lambda _: mass_at_moisture_kg(0, 1, 1), "grain", 0, "above 0", ANY, "kg"),
         (lambda _: mass_at_moisture_kg(1, 100, 1), "moisture", 100, 0, "below 100", "percent"),
         (lambda _: shrink(10, 11), "moisture after", 11, 0, 10, "percent"),

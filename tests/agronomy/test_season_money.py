@@ -136,6 +136,10 @@ class TestTheChanceOfALoss:
         assert chance_below(300, 200, 200, 400) == 0.75
         assert chance_below(300, 200, 400, 400) == 0.25
 
+    def test_of_a_harvest_next_to_nothing_is_still_a_chance(self):
+        assert chance_below(5e-201, 0, 1e-200, 1e-200) == 0.25
+        assert chance_below(5e-201, 0, 0, 1e-200) == 0.75
+
     @pytest.mark.parametrize("shape", [(200, 100, 300), (200, 400, 300), (300, 250, 200), (float("nan"), 1, 2)])
     def test_of_a_range_that_cannot_be_is_refused(self, shape):
         with pytest.raises(OutOfRange):
@@ -233,6 +237,18 @@ class TestALoan:
 
         grown = (1 + Fraction(thousandths, 1000) * apart) ** times
         assert abs(owed) < Fraction(lent) * grown / 10**20
+
+    @given(st.integers(1, 10**6).map(Decimal), st.integers(0, 1000), st.integers(1, 12))
+    def test_in_one_instalment_is_paid_back_to_the_coin_by_both_ways_of_counting(self, lent, thousandths, apart):
+        """A hair above a whole coin would be rounded up to one coin more."""
+        exact = lent + lent * thousandths * apart / 1000
+
+        for kind in Interest:
+            assert instalment(lent, terms(kind, thousandths / 1000, apart, 1)) == exact
+
+    def test_at_next_to_no_interest_is_parted_evenly(self):
+        for kind in Interest:
+            assert instalment(Decimal(90), terms(kind, 1e-300, 1, 3)) == 30
 
     @given(st.integers(1, 10**6).map(Decimal), st.integers(0, 100), st.integers(1, 12), st.integers(1, 24))
     def test_at_a_flat_rate_is_never_cheaper_than_on_the_balance(self, lent, thousandths, apart, times):
