@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 from enum import StrEnum
 
@@ -194,6 +194,7 @@ class Programme:
         loans: loans that growers can have.
         share_most: most growers who share packs around one scale, None where the programme does not say.
         bag_kg: grain in a full bag, None where the file does not say.
+        holidays: whole days on which nothing is sent.
     """
 
     key: str
@@ -234,6 +235,7 @@ class Programme:
     loans: tuple[LoanTerms, ...] = ()
     share_most: int | None = None
     bag_kg: float | None = None
+    holidays: frozenset[date] = frozenset()
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""

@@ -31,6 +31,8 @@ from advisor.agronomy.units import AREA_M2, HECTARE_M2
 
 #: ITU-T E.164 (2010), 6.1: fifteen digits with the country code.
 _MOST_DIGITS = 15
+#: More holidays than any year has; whoever gives more has written down the days on which to send.
+_HOLIDAYS_MOST = 120
 
 
 def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) -> Programme:
@@ -86,6 +88,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         purse_max=table.money("purse_max", currency.decimals),
         quiet_from=table.clock("quiet_from"),
         quiet_to=table.clock("quiet_to"),
+        holidays=table.optional_days("holidays", _HOLIDAYS_MOST),
         retention_days=table.whole("retention_days", 1, 36500),
         answer_segments=table.whole("answer_segments", 1, 2, default=1),
         zones=zones,

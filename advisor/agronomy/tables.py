@@ -9,7 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import time
+from datetime import date, datetime, time
 from decimal import Decimal
 from itertools import pairwise
 from typing import TypeVar
@@ -119,6 +119,17 @@ class Table:
         """A time of day."""
         found = self._value(key, time, "a time of day such as 20:00:00", None)
         return found if found is not None else time(0)
+
+    def optional_days(self, key: str, most: int) -> frozenset[date]:
+        """A list of days that may be left out, empty where it is."""
+        if not self.has(key):
+            return frozenset()
+        found = self._value(key, list, "a list of days such as 2027-01-01", None) or []
+        if len(found) > most or not all(isinstance(day, date) and not isinstance(day, datetime) for day in found):
+            self.fault(key, f"is {found!r}", f"give at most {most} days such as 2027-01-01, without quotes")
+            return frozenset()
+        self.unique(key, found)
+        return frozenset(found)
 
     def label(self, key: str, languages: Sequence[str], longest: int = 16) -> Label:
         """A name: a text, or a table with ``default`` and a form for each other language."""

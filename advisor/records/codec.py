@@ -1,6 +1,7 @@
 """A grower's record to and from plain JSON values, as compact as it is read often.
 
-Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair.
+Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair. Steps
+of rounds are stored as ``round: [marks]``.
 """
 
 from __future__ import annotations
@@ -10,9 +11,6 @@ from datetime import UTC, datetime
 from typing import Any
 
 from advisor.records.grower import Fact, Grower, Value
-
-#: Raised with every change of the stored form; a reader of a newer one must refuse.
-SCHEMA = 1
 
 
 def grower_to_json(grower: Grower) -> dict[str, Any]:
@@ -28,6 +26,8 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
         stored["x"] = _seconds(grower.stopped)
     if grower.facts:
         stored["f"] = {fact.name: [_seconds(fact.learnt), value_to_json(fact.value)] for fact in grower.facts}
+    if grower.passed:
+        stored["p"] = {round_key: list(marks) for round_key, marks in grower.passed}
     return stored
 
 
@@ -46,6 +46,7 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
             Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
             for name, (seconds, value) in sorted(facts.items())
         ),
+        passed=tuple((round_key, tuple(marks)) for round_key, marks in sorted(stored.get("p", {}).items())),
     )
 
 

@@ -48,12 +48,14 @@ class Grower:
         agreed: when the grower agreed that facts be kept, None while they have not.
         stopped: when the grower asked for no more messages, None while they have not.
         facts: what is known, sorted by name.
+        passed: (round, marks) of the steps that this grower is done with, sorted by round; see `campaign.rounds`.
     """
 
     number: str = ""
     agreed: datetime | None = None
     stopped: datetime | None = None
     facts: tuple[Fact, ...] = ()
+    passed: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""
@@ -86,3 +88,17 @@ class Grower:
     def forgets(self, names: tuple[str, ...]) -> Grower:
         """The record without the facts of those names."""
         return replace(self, facts=tuple(fact for fact in self.facts if fact.name not in names))
+
+    def passed_in(self, round_key: str) -> tuple[str, ...]:
+        """Marks of the steps of a round that this grower is done with."""
+        return dict(self.passed).get(round_key, ())
+
+    def passes(self, round_key: str, marks: tuple[str, ...]) -> Grower:
+        """The record with further marks in a round.
+
+        >>> Grower().passes("demo", ("one",)).passes("demo", ("two",)).passed
+        (('demo', ('one', 'two')),)
+        """
+        rounds = dict(self.passed)
+        rounds[round_key] = (*rounds.get(round_key, ()), *marks)
+        return replace(self, passed=tuple(sorted(rounds.items())))

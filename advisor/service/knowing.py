@@ -46,6 +46,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "facts": [
             {"name": fact.name, "value": fact.value, "since": rfc3339(fact.learnt)} for fact in record.facts
         ],
+        "steps_of_rounds": {round_key: list(marks) for round_key, marks in record.passed},
         "open_conversation": stored.session and _plain(asdict(stored.session)),
         "history": [dict(zip(line.fields[::2], line.fields[1::2], strict=True)) for line in row.history],
         "remembered_answers": [_answer(kept) for kept in row.answers],

@@ -13,7 +13,9 @@ from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
 
 #: Raised with every change of the stored form.
-SCHEMA = 1
+SCHEMA = 2
+#: Forms that this version reads. A value is written in the lowest that holds it: the first without rounds.
+READABLE = (1, SCHEMA)
 
 
 class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
@@ -56,7 +58,7 @@ def to_bytes(stored: Stored) -> bytes | None:
     """
     if stored == _NOTHING:
         return None
-    value: dict[str, object] = {"v": SCHEMA}
+    value: dict[str, object] = {"v": SCHEMA if stored.record.passed else 1}
     if stored.record != _NOTHING.record:
         value["r"] = grower_to_json(stored.record)
     if stored.session is not None:
@@ -76,7 +78,7 @@ def from_bytes(value: bytes | None) -> Stored:
     if value is None:
         return Stored()
     found = msgspec.json.decode(value)
-    if found["v"] != SCHEMA:
+    if found["v"] not in READABLE:
         raise NewerSchema(found["v"])
     return Stored(
         record=grower_from_json(found["r"]) if "r" in found else Grower(),

@@ -32,6 +32,10 @@ def test_the_demonstration_is_the_invented_district(programme):
     assert programme.purse_max == Decimal(500_000)
 
 
+def test_a_programme_may_have_no_holidays(programme):
+    assert programme.holidays == frozenset()
+
+
 def test_figures_are_kept_in_si_and_remembered_as_they_were_given(programme, crop):
     plan = programme.plan(crop.key)
     figures = dict(programme.figures)
@@ -106,6 +110,16 @@ def test_a_village_is_found_by_its_key_or_not_at_all(programme):
             "quiet_from = 20:00:00",
             'quiet_from = "20:00"',
             "quiet_from is '20:00': give a time of day such as 20:00:00",
+        ),
+        (
+            "retention_days = 730",
+            "retention_days = 730\nholidays = [2027-01-01T00:00:00]",
+            "holidays is [datetime.datetime(2027, 1, 1, 0, 0)]: give at most 120 days such as 2027-01-01",
+        ),
+        (
+            "retention_days = 730",
+            "retention_days = 730\nholidays = [2027-01-01, 2027-01-01]",
+            "holidays has 2027-01-01 twice: give each a name of its own",
         ),
         ("retention_days = 730", "retention_days = 0", "retention_days is 0: give a whole number from 1"),
         (

@@ -20,6 +20,9 @@ VALUES = st.one_of(
 FACTS = st.dictionaries(
     st.from_regex(r"(grower|plot|lot)\.[a-z]{1,8}", fullmatch=True), st.tuples(VALUES, MOMENTS), max_size=6
 )
+PASSED = st.dictionaries(
+    st.from_regex(r"[a-z0-9]{1,8}", fullmatch=True), st.lists(st.sampled_from(["a", "b.1"]), min_size=1).map(tuple)
+)
 
 
 class TestFacts:
@@ -44,10 +47,19 @@ class TestFacts:
         assert Grower().knows("lot.test", (45, 50), NOON).forgets(("lot.test", "lot.none")) == Grower()
 
 
+class TestRounds:
+    def test_a_grower_is_done_with_the_steps_of_each_round_apart(self):
+        ann = Grower().passes("later", ("ask",)).passes("demo", ("one",)).passes("demo", ("two", "two.1"))
+
+        assert ann.passed_in("demo") == ("one", "two", "two.1")
+        assert ann.passed_in("later") == ("ask",)
+        assert ann.passed_in("never") == ()
+
+
 class TestStorage:
-    @given(facts=FACTS, agreed=st.none() | MOMENTS, stopped=st.none() | MOMENTS)
-    def test_a_record_comes_back_as_it_was(self, facts, agreed, stopped):
+    @given(facts=FACTS, agreed=st.none() | MOMENTS, stopped=st.none() | MOMENTS, passed=PASSED)
+    def test_a_record_comes_back_as_it_was(self, facts, agreed, stopped, passed):
         known = tuple(Fact(name, value, learnt) for name, (value, learnt) in sorted(facts.items()))
-        grower = Grower("+99900000001", agreed, stopped, known)
+        grower = Grower("+99900000001", agreed, stopped, known, tuple(sorted(passed.items())))
 
         assert grower_from_json(grower_to_json(grower)) == grower

@@ -42,3 +42,12 @@ def test_a_session_of_another_form_is_none_and_the_record_is_kept(older: bytes) 
     answer = inbound(store, lambda *both: given.extend(both[:2]) or echo(*both)).take(ussd("2"))
 
     assert (answer.outcome, given) == ("moved", [None, record])
+
+
+def test_only_a_value_with_marks_of_a_round_needs_a_version_that_knows_of_rounds() -> None:
+    record = Grower("+99900112233")
+    value = to_bytes(Stored(record.passes("demo", ("one",))))
+
+    assert to_bytes(Stored(record)) == b'{"v":1,"r":{"n":"+99900112233"}}'
+    assert value == b'{"v":2,"r":{"n":"+99900112233","p":{"demo":["one"]}}}'
+    assert from_bytes(value).record.passed_in("demo") == ("one",)

@@ -1,0 +1,194 @@
+"""Who is due when: the next step of a grower in a round that is under way, decided from values alone.
+
+A step that was done is marked in the grower's record and never comes again, whatever the clock does. A step that
+comes too late is passed over. Where several wait at once, only the last of them is sent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+
+from advisor.campaign.quiet import Quiet
+from advisor.campaign.rounds import START, After, Round, Step
+from advisor.campaign.wall import moment_of
+
+#: Distinct sets of dates and marks whose windows are remembered.
+_REMEMBERED = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One occurrence of a step, and when it may be sent.
+
+    Args:
+        step: the step.
+        occurrence: which time it is, from 0.
+        since: the first moment at which it may be sent, after any quiet hours.
+        until: the last moment at which it is of use.
+    """
+
+    step: Step
+    occurrence: int
+    since: datetime
+    until: datetime
+
+    @property
+    def mark(self) -> str:
+        """What a record keeps once this is done."""
+        return self.step.mark(self.occurrence)
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What becomes of a grower in a round now.
+
+    Args:
+        send: what is sent now, None for nothing.
+        merged: what waited as well and is left out, since ``send`` came after it.
+        late: what was not sent in its time.
+        look_at: when to look again, None where nothing more is known to come.
+    """
+
+    send: Window | None = None
+    merged: tuple[Window, ...] = ()
+    late: tuple[Window, ...] = ()
+    look_at: datetime | None = None
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """Marks of all that is done with, sent or not."""
+        sent = () if self.send is None else (self.send,)
+        return tuple(window.mark for window in (*self.late, *self.merged, *sent))
+
+
+_Key = tuple[tuple[str | None, ...], tuple[bool, ...], Collection[str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A round that is under way.
+
+    Args:
+        round: the round.
+        started: when it was started, with a time zone.
+        quiet: when nothing is sent.
+    """
+
+    round: Round
+    started: datetime
+    quiet: Quiet
+    _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
+    _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
+    _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_anchors", self.round.anchors)
+        object.__setattr__(self, "_conditions", self.round.conditions)
+
+    def windows(self, facts: Mapping[str, object], passed: tuple[str, ...]) -> tuple[Window, ...]:
+        """What is still to come for a grower, or is overdue, in order of time.
+
+        Args:
+            facts: what is known of the grower, by name; dates as ``2027-11-20``.
+            passed: marks of what is done with.
+        """
+        days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
+        left_out = tuple(name in facts for name in self._conditions)
+        key = (days, left_out, passed)
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= _REMEMBERED:
+                self._known.clear()
+            found = self._known[key] = self._windows(facts, frozenset(passed))
+        return found
+
+    def _windows(self, facts: Mapping[str, object], passed: frozenset[str]) -> tuple[Window, ...]:
+        found = []
+        for step in self.round.steps:
+            if any(name in facts for name in step.unless):
+                continue
+            for occurrence in range(step.times):
+                due = None if step.mark(occurrence) in passed else self._due(step, occurrence, facts)
+                if due is not None:
+                    since = self.quiet.next_allowed(due)
+                    found.append(Window(step, occurrence, since, since + step.good_for))
+        # a sort keeps the round's own order where moments are the same
+        return tuple(sorted(found, key=lambda window: window.since))
+
+    def _due(self, step: Step, occurrence: int, facts: Mapping[str, object]) -> datetime | None:
+        later = timedelta(days=occurrence * step.every_days)
+        if isinstance(step.when, After):
+            return self.started.astimezone(UTC) + timedelta(minutes=step.when.minutes) + later
+        if step.when.anchor == START:
+            day = self.started.astimezone(self.quiet.zone).date()
+        else:
+            named = _date(facts.get(step.when.anchor))
+            if named is None:
+                return None
+            day = named
+        try:
+            return moment_of(day + timedelta(days=step.when.day) + later, step.when.at, self.quiet.zone)
+        except OverflowError:
+            return None  # a year that no calendar has
+
+
+def next_at(
+    running: Running, facts: Mapping[str, object], passed: tuple[str, ...], now: datetime
+) -> datetime | None:
+    """When a grower is to be looked at next, None where nothing is to come.
+
+    Args:
+        running: the round.
+        facts: what is known of the grower, by name.
+        passed: marks of what is done with.
+        now: the moment.
+
+    Returns:
+        A moment from ``now`` on.
+    """
+    for window in running.windows(facts, passed):
+        if now <= window.until:
+            return max(window.since, now)
+    return None
+
+
+def next_step(running: Running, facts: Mapping[str, object], passed: tuple[str, ...], now: datetime) -> Decision:
+    """What is sent to a grower now, what is passed over, and when to look again.
+
+    Args:
+        running: the round.
+        facts: what is known of the grower, by name.
+        passed: marks of what is done with.
+        now: the moment, with a time zone.
+
+    >>> from datetime import time
+    >>> from zoneinfo import ZoneInfo
+    >>> start = datetime(2027, 3, 1, 9, tzinfo=UTC)
+    >>> step = Step("sort", After(5), timedelta(hours=1), (("en", "Sort your seed"),))
+    >>> running = Running(Round("demo", (step,)), start, Quiet(ZoneInfo("UTC"), time(20), time(6)))
+    >>> next_step(running, {}, (), start).look_at.minute
+    5
+    >>> next_step(running, {}, (), start + timedelta(minutes=6)).send.step.key
+    'sort'
+    >>> next_step(running, {}, ("sort",), start + timedelta(minutes=6))
+    Decision(send=None, merged=(), late=(), look_at=None)
+    """
+    windows = running.windows(facts, passed)
+    late = tuple(window for window in windows if window.until < now)
+    ready = [window for window in windows if window.since <= now <= window.until]
+    coming = next((window.since for window in windows if window.since > now), None)
+    if ready and not running.quiet.may_send(now):
+        return Decision(late=late, look_at=running.quiet.next_allowed(now))
+    if not ready:
+        return Decision(late=late, look_at=coming)
+    *merged, send = ready
+    return Decision(send, tuple(merged), late, coming)
+
+
+def _date(value: object) -> date | None:
+    try:
+        return date.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        return None
