@@ -1,7 +1,10 @@
 """The cheapest mix of fertilisers if bags could be cut at will, and what it says each nutrient is worth.
 
 A linear programme with three needs (P₂O₅ and K₂O at least, nitrogen at most). There are few products on a list,
-so every corner is looked at; the corners are the same for all plots of one dealer and are kept.
+so every corner is looked at. Kept are the corners whose prices no product undercuts; they are the same for all
+plots of one dealer, and one of them that meets the need is the cheapest mix. The prices matter as much as the mix,
+since ``fertiliser_search`` leaves out what costs more than its nutrients are worth: where a product holds P₂O₅ and
+K₂O just as they are needed, a mix has many corners, and only at some of them are both priced as they cost.
 """
 
 from __future__ import annotations
@@ -10,13 +13,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
-from math import inf
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.mixing import Wanted
 
 #: Products of a corner, the needs that they meet exactly, the inverse of what they hold, and prices on the needs.
-_Corner = tuple[tuple[int, ...], tuple[int, ...], tuple[tuple[float, ...], ...], tuple[float, ...]]
+_Corner = tuple[tuple[int, ...], tuple[int, ...], tuple[tuple[float, ...], ...], tuple[float, float, float]]
+#: An amount or a price that is off by so small a part is not off.
+_NOISE = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,58 +64,59 @@ def cheapest_cut(
     ([50.0, 50.0], 55.56)
     """
     asked = (wanted.p, wanted.k, wanted.n)
-    best, mix, prices = inf, [0.0] * len(holds), (0.0, 0.0, 0.0)
-    for products, rows, inverse, on_rows in _corners(holds, rates):
+    for products, rows, inverse, prices in _corners(holds, rates):
         amounts = [sum(part * asked[row] for part, row in zip(line, rows, strict=True)) for line in inverse]
-        if min(amounts) < 0:
-            continue
-        cost = sum(kg * rates[at] for kg, at in zip(amounts, products, strict=True))
-        if cost < best and _meets(amounts, products, holds, asked):
-            best, mix = cost, [0.0] * len(holds)
+        nothing = _NOISE * max(amounts)
+        if min(amounts) >= -nothing:
+            mix = [0.0] * len(holds)
             for at, kg in zip(products, amounts, strict=True):
-                mix[at] = kg
-            priced = dict(zip(rows, on_rows, strict=True))
-            prices = (max(0.0, priced.get(0, 0.0)), max(0.0, priced.get(1, 0.0)), max(0.0, -priced.get(2, 0.0)))
-    if best == inf:
-        raise CannotBe(
-            "no_mixture",
-            f"nothing on the list brings {wanted.p:.1f} kg P2O5 and {wanted.k:.1f} kg K2O "
-            f"with at most {wanted.n:.1f} kg nitrogen",
-            "ask the dealer for a product with more of them and less nitrogen",
-        )
-    return CutMix(tuple(mix), *prices)
+                mix[at] = kg if kg > nothing else 0.0
+            if _meets(mix, holds, asked):
+                return CutMix(tuple(mix), *prices)
+    raise CannotBe(
+        "no_mixture",
+        f"nothing on the list brings {wanted.p:.1f} kg P2O5 and {wanted.k:.1f} kg K2O "
+        f"with at most {wanted.n:.1f} kg nitrogen",
+        "ask the dealer for a product with more of them and less nitrogen",
+    )
 
 
 def _meets(
-    amounts: Sequence[float],
-    products: Sequence[int],
-    holds: Sequence[tuple[float, float, float]],
-    asked: tuple[float, float, float],
+    mix: Sequence[float], holds: Sequence[tuple[float, float, float]], asked: tuple[float, float, float]
 ) -> bool:
-    p = k = n = 0.0
-    for kg, at in zip(amounts, products, strict=True):
-        p += kg * holds[at][0]
-        k += kg * holds[at][1]
-        n += kg * holds[at][2]
-    near = 1e-9
-    return p >= asked[0] * (1 - near) and k >= asked[1] * (1 - near) and n <= asked[2] * (1 + near)
+    p, k, n = (sum(kg * each[row] for kg, each in zip(mix, holds, strict=True)) for row in range(3))
+    return p >= asked[0] * (1 - _NOISE) and k >= asked[1] * (1 - _NOISE) and n <= asked[2] * (1 + _NOISE)
 
 
 @lru_cache(maxsize=64)
 def _corners(holds: tuple[tuple[float, float, float], ...], rates: tuple[float, ...]) -> tuple[_Corner, ...]:
-    """Every way in which as many products as needs meet them exactly; the same for all plots of a dealer."""
+    """Every way in which as many products as needs meet them exactly, at prices that no product undercuts."""
     found: list[_Corner] = []
     for size in (1, 2, 3):
         for products in combinations(range(len(holds)), size):
             for rows in combinations(range(3), size):
                 inverse = _inverse([[holds[at][row] for at in products] for row in rows])
                 if inverse:
-                    on_rows = tuple(
-                        sum(rates[at] * line[row] for at, line in zip(products, inverse, strict=True))
-                        for row in range(size)
-                    )
-                    found.append((products, rows, inverse, on_rows))
+                    on_rows = [0.0, 0.0, 0.0]
+                    for place, row in enumerate(rows):
+                        on_rows[row] = sum(
+                            rates[at] * line[place] for at, line in zip(products, inverse, strict=True)
+                        )
+                    if _none_undercuts(on_rows, holds, rates):
+                        prices = max(0.0, on_rows[0]), max(0.0, on_rows[1]), max(0.0, -on_rows[2])
+                        found.append((products, rows, inverse, prices))
     return tuple(found)
+
+
+def _none_undercuts(
+    on_rows: Sequence[float], holds: Sequence[tuple[float, float, float]], rates: Sequence[float]
+) -> bool:
+    """Whether prices are such that no product costs less than it is worth; nitrogen is worth no money."""
+    on_p, on_k, on_n = on_rows
+    near = _NOISE * max(rates)
+    return min(on_p, on_k, -on_n) >= -near and all(
+        on_p * p + on_k * k + on_n * n <= rate + near for (p, k, n), rate in zip(holds, rates, strict=True)
+    )
 
 
 def _inverse(matrix: list[list[float]]) -> tuple[tuple[float, ...], ...]:

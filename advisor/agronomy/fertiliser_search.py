@@ -15,7 +15,7 @@ from math import ceil, inf
 
 from advisor.agronomy.cut_mix import cheapest_cut
 from advisor.agronomy.frontier import Frontier, Pure, frontier_up_to
-from advisor.agronomy.mixing import Held, Wanted, is_enough
+from advisor.agronomy.mixing import Held, Wanted, is_enough, left_of
 from advisor.agronomy.offers import levels_of
 
 _G_PER_KG = 1000
@@ -158,7 +158,7 @@ class _Search:
                 n, p, k, bearing = n + kg * each.n, p - kg * each.p, k - kg * each.k, bearing + (each.n > 0)
         if n <= self._most_n:
             self._keep(
-                cost, self._of_p.least(_left(p, self._wanted.p)), self._of_k.least(_left(k, self._wanted.k))
+                cost, self._of_p.least(left_of(p, self._wanted.p)), self._of_k.least(left_of(k, self._wanted.k))
             )
         elif bearing == 1:
             # All of its nitrogen cannot be applied, so neither can all of the product.
@@ -167,7 +167,7 @@ class _Search:
             kept_kg = (n - self._most_n) / each.n
             p, k = p + kept_kg * each.p, k + kept_kg * each.k
             self._keep(
-                cost, self._of_p.least(_left(p, self._wanted.p)), self._of_k.least(_left(k, self._wanted.k))
+                cost, self._of_p.least(left_of(p, self._wanted.p)), self._of_k.least(left_of(k, self._wanted.k))
             )
         else:
             self._close_by_trying(cost)
@@ -210,8 +210,3 @@ class _Search:
 
 #: Where nothing of a nutrient is needed, nothing of it is bought.
 _NOTHING = Frontier((0.0,), (0,), ((),))
-
-
-def _left(kg: float, of: float) -> float:
-    """What is left of a need; a part in a thousand million is nothing."""
-    return kg if kg > of * _NOISE else 0.0

@@ -133,8 +133,31 @@ def is_enough(stock: Sequence[Held], wanted: Wanted) -> bool:
     bearing = [each for each in stock if each.n and each.kg]
     rest_p = wanted.p - p + sum(each.kg * each.p for each in bearing)
     rest_k = wanted.k - k + sum(each.kg * each.k for each in bearing)
-    corners = _corners(bearing, max(0.0, rest_p), max(0.0, rest_k))
+    rest_p, rest_k = left_of(rest_p, wanted.p), left_of(rest_k, wanted.k)
+    corners = _corners(bearing, rest_p, rest_k)
     return any(sum(kg * each.n for kg, each in zip(corner, bearing, strict=True)) <= most_n for corner in corners)
+
+
+def left_of(kg: float, of: float) -> float:
+    """What is left of a need; a part in a thousand million is nothing.
+
+    Args:
+        kg: the need less what was brought, below 0 where more was.
+        of: the whole need, 0 or more.
+
+    Returns:
+        What is left, 0 or more.
+
+    Raises:
+        Nothing.
+
+    Source:
+        Own choice, see the head of this file.
+
+    >>> left_of(2.5, 60), left_of(1e-9, 60), left_of(-3, 60)
+    (2.5, 0.0, 0.0)
+    """
+    return kg if kg > of * _NOISE else 0.0
 
 
 def least_nitrogen_kg(stock: Sequence[Held], wanted: Wanted) -> tuple[float, ...]:

@@ -143,6 +143,15 @@ class TestTheChoice:
         assert choose_fertiliser(products, need_of(p2o5, 0, n_limit * times), area_m2, 0).cost <= cost
         assert choose_fertiliser(products, need_of(p2o5, 0, n_limit), area_m2, 0, sharers=2).cost <= cost
 
+    def test_where_one_product_holds_just_what_is_needed_another_mixture_may_fit_its_bags_better(self):
+        """Five bags of 0-20-20 are bought for 220 kg; two and two of the others are 188 kg of 200."""
+        dealer = [((0, 20, 20), [(50, 4500)]), ((0, 46, 0), [(50, 5500)]), ((13, 0, 46), [(50, 5000)])]
+
+        chosen = choose_fertiliser(products_of(dealer), need_of(44, 44, 20), HECTARE_M2, 0)
+
+        assert chosen.cost == 21_000 < 5 * 4500
+        assert [(line.product, line.bought_kg) for line in chosen.lines] == [("f1", 100), ("f2", 100)]
+
     def test_the_limit_holds_for_what_is_applied_and_not_for_what_is_bought(self):
         dap = products_of([((18, 46, 0), [(50, 5200)])])
 

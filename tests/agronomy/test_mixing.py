@@ -81,7 +81,17 @@ def test_the_cheapest_mix_of_bags_that_can_be_cut_is_what_a_solver_finds(holds, 
     mix = cheapest_cut(tuple(holds), tuple(prices[: len(holds)]), wanted)
     assert sum(kg * price for kg, price in zip(mix.kg, prices, strict=False)) == pytest.approx(least, rel=1e-6)
     worth = mix.price_p * wanted.p + mix.price_k * wanted.k - mix.price_n * wanted.n
-    assert worth <= least * (1 + 1e-6) or mix.price_n > 0
+    assert worth == pytest.approx(least, rel=1e-6)
+    for (p, k, n), price in zip(holds, prices, strict=False):
+        assert mix.price_p * p + mix.price_k * k - mix.price_n * n <= price * (1 + 1e-6)
+
+
+def test_phosphorus_that_is_met_but_for_binary_noise_asks_for_no_nitrogen():
+    """In binary fractions 0.1 and 0.7 are a hair less than 0.8, and no bag that is left holds that hair."""
+    bare = [Held(1, 0, 0.1, 0), Held(1, 0, 0.7, 0), Held(50, 0.13, 0, 0.46)]
+
+    assert sum(each.p for each in bare) < 0.8
+    assert is_enough(bare, Wanted(0.8, 4.6, 1.3))
 
 
 def test_a_plot_without_area_is_refused():
