@@ -33,8 +33,8 @@ explore: setup        ## the laws of the pure rooms on new examples, many of the
 bench: setup          ## measures, as ratios inside one run
 	@$(BIN)/python -m tests.bench
 
-mutation: setup       ## every small slip in the calculator: do its tests see it? (most of an hour)
-	LAWS=mutants $(BIN)/mutmut run
+mutation: setup       ## every small slip in the calculator: do its checks see it? (most of an hour)
+	@$(BIN)/python -m tests.mutants
 
 lock: setup           ## renews requirements.lock (needs the package registry)
 	CUSTOM_COMPILE_COMMAND="make lock" $(BIN)/pip-compile --quiet --generate-hashes --allow-unsafe --strip-extras \
