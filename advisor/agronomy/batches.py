@@ -27,6 +27,9 @@ from advisor.agronomy.limits import above_zero, whole_up, within
 #: A day, window or batch that is over by less than so many parts of it is not begun: binary noise must not decide.
 _NOISE = 1e-9
 
+#: Whoever needs more days has mistyped the area or the people.
+_MOST_DAYS = 10_000
+
 _CAUTIONS = (
     TREAT_ONLY_THE_BATCH,
     INOCULANT_IN_SHADE,
@@ -73,7 +76,7 @@ class Session:
         part_of_day: morning or evening.
         batches: batches on each of the days, 1 or more.
         batch: each of them.
-        mixed_s: when the first is mixed, in seconds after midnight.
+        mixed_s: when the first is mixed, in seconds after midnight; below 0 on the evening before.
         sown_s: when sowing starts.
     """
 
@@ -217,8 +220,8 @@ def batch_plan(
     )
     day_s = above_zero("hours of sowing", sum(length_s for _, _, length_s in windows), "s")
     time_s = area_m2 / m2_per_s
-    full_days = floor(time_s / day_s + _NOISE)
-    rest_s = max(0.0, time_s - full_days * day_s)
+    full_days = floor(within("days of sowing", time_s / day_s, 0, _MOST_DAYS, "day") + _NOISE)
+    rest_s = time_s - full_days * day_s
     if rest_s <= _NOISE * time_s:
         rest_s = 0.0
     seed_kg_per_m2 = seed_kg / area_m2

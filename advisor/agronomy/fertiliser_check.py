@@ -8,6 +8,7 @@ the limit.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -76,6 +77,7 @@ def check_dressing(
 
     Raises:
         OutOfRange: a value that cannot be.
+        MissingFigure: something is wrong, and there are no products on the list.
 
     Source:
         Arithmetic, and ``choose_fertiliser``.
@@ -103,8 +105,6 @@ def check_dressing(
     flags = tuple(flag for flag, amount, of in wrong if amount > _NOISE * (1 + of))
     instead = None
     if flags:
-        try:
+        with suppress(CannotBe):
             instead = choose_fertiliser(products, need, area_m2, decimals)
-        except CannotBe:
-            instead = None
     return DressingCheck(given, over_n, short_p2o5, short_k2o, flags, instead)

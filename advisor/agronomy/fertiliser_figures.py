@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.grades import Grade, read_grade
@@ -211,9 +212,18 @@ def read_fertilising(
     for crop in dict.fromkeys(each.crop for each in fertilising.soil_classes):
         classes = [each for each in fertilising.soil_classes if each.crop == crop]
         row.unique("soil_classes", [f"{crop} {each.key}" for each in classes])
-        row.rising(*((f"{crop} {each.key}", each.from_mg_per_kg) for each in classes))
         if classes[0].from_mg_per_kg:
-            row.fault("soil_classes", f"of {crop} start at {classes[0].from_mg_per_kg:g}", "start the first at 0")
+            row.contradiction(
+                "soil_classes", f"of {crop} start at {classes[0].from_mg_per_kg:g}", "start the first at 0"
+            )
+        for one, other in pairwise(classes):
+            if one.from_mg_per_kg >= other.from_mg_per_kg:
+                row.contradiction(
+                    "soil_classes",
+                    f"of {crop} have {other.key} from {other.from_mg_per_kg:g}, "
+                    f"behind {one.key} from {one.from_mg_per_kg:g}",
+                    "let each start higher than the one before",
+                )
     return fertilising
 
 

@@ -80,7 +80,7 @@ def read_grade(row: Table) -> Grade:
         row.quantity("k2o", "percent K2O", 0, 100),
     )
     if not 0 < sum(parts) <= 100:
-        row.fault(
+        row.contradiction(
             "n", f"and p2o5 and k2o are {sum(parts):g} percent together", "give the three numbers on the bag"
         )
         return Grade(0, 100, 0)

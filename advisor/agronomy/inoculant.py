@@ -111,7 +111,8 @@ def packs_by_mass(grams: float, pack_g: int) -> int:
     >>> packs_by_mass(250, 250), packs_by_mass(251, 250)
     (1, 2)
     """
-    return max(1, whole_up(above_zero("inoculant", grams, "g") / above_zero("pack", pack_g, "g")))
+    needed_g = max(1, whole_up(above_zero("inoculant", grams, "g")))
+    return int(-(-needed_g // above_zero("pack", pack_g, "g")))
 
 
 def packs_by_days(sowing_days: int, opened_life_days: int) -> int:

@@ -108,7 +108,7 @@ def read_handling(row: Table | None) -> Handling | None:
         over_dose=row.quantity("over_dose", "1", 0, 10),
     )
     if handling.life_starts is LifeStarts.MIXED and handling.life_s <= handling.drying_s:
-        row.fault(
+        row.contradiction(
             "life",
             f"is {handling.life_s:g} s from mixing, and the seed dries for {handling.drying_s:g} s",
             "give a longer life or a shorter drying, so that time to sow is left",
@@ -145,7 +145,10 @@ def read_inoculation(row: Table | None) -> Inoculation | None:
     inoculation = Inoculation(morning, evening, row.quantity("sown_by_one", "m2/s", 1e-4, 10))
     row.rising(("morning_from", morning.from_s), ("morning_to", morning.to_s))
     row.rising(("evening_from", evening.from_s), ("evening_to", evening.to_s))
-    row.rising(
-        ("an hour of sowing a day", _HOUR_S), ("what the windows have", morning.length_s + evening.length_s)
-    )
+    if morning.length_s + evening.length_s < _HOUR_S:
+        row.contradiction(
+            "evening_to",
+            f"leaves {morning.length_s + evening.length_s:g} s of sowing a day in both windows",
+            f"give them {_HOUR_S} s or more together",
+        )
     return inoculation

@@ -96,6 +96,7 @@ def inoculation_refusals(circumstances: Circumstances, store_below_c: float) -> 
     >>> [refusal.name for refusal in inoculation_refusals(bad, 30)]
     ['dressed_seed', 'other_strain', 'expired_pack']
     """
+    within("warmest allowed", store_below_c, -50, 90, "celsius")
     if circumstances.warmest_c is not None:
         within("warmest", circumstances.warmest_c, -50, 90, "celsius")
     return tuple(_refusals(circumstances, store_below_c))

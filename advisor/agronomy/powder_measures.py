@@ -145,7 +145,7 @@ def part_of_pack(grams: float, pack_g: int) -> PackPart:
     whole = floor(packs + _NOISE)
     rest = packs - whole
     parts, of = (0, 1)
-    if rest > _NOISE:
+    if rest > _NOISE or not whole:
         parts, of = next(part for part in _PARTS if part[0] / part[1] >= rest - _NOISE)
     if parts == of:
         whole, parts = whole + 1, 0

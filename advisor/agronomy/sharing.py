@@ -3,8 +3,8 @@
 A grower alone pays for the part of a pack that is not needed. Neighbours who buy together pay for less of it,
 but only so many people can meet around one scale. Among all ways to form groups of at most that many, the one is
 taken that costs least (waste is money), then leaves least over, then has the most groups, so that nobody waits
-for more people than need be. For a few growers every way is compared; for more, groups grow step by step, the
-answer says that it is not proven, and no grower pays more than alone.
+for more people than need be. For a few growers every way is compared; for more, groups grow step by step, and the
+answer says that it is not proven. No grower pays more than alone.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class Share:
     Args:
         grower: key of the grower.
         grams: what the grower needs and takes home [g].
-        pays: part of the bill, by grams.
+        pays: part of the bill, by grams, but no more than alone.
     """
 
     grower: str
@@ -147,9 +147,22 @@ def read_share_most(table: Table) -> int | None:
 
 def _group(packs: Sequence[Pack], needs: Sequence[tuple[str, int]], decimals: int) -> Group:
     purchase = cheapest_purchase(packs, sum(grams for _, grams in needs))
-    pays = split_by_share(purchase.cost, tuple(grams for _, grams in needs), decimals)
+    alone = [cheapest_purchase(packs, grams).cost for _, grams in needs]
+    pays = _bill(purchase.cost, [grams for _, grams in needs], alone, decimals)
     shares = tuple(Share(grower, grams, paid) for (grower, grams), paid in zip(needs, pays, strict=True))
     return Group(shares, purchase)
+
+
+def _bill(cost: Decimal, grams: Sequence[int], alone: Sequence[Decimal], decimals: int) -> list[Decimal]:
+    """A bill by grams; whoever would pay more than alone pays as much as alone, and the others what is left."""
+    settled: dict[int, Decimal] = {}
+    while True:
+        left = cost - sum(settled.values())
+        split = split_by_share(left, tuple(0 if at in settled else of for at, of in enumerate(grams)), decimals)
+        over = {at: alone[at] for at, part in enumerate(split) if part > alone[at]}
+        if not over:
+            return [settled.get(at, part) for at, part in enumerate(split)]
+        settled |= over
 
 
 def _rank(packs: Sequence[Pack], grams: int) -> _Rank:

@@ -227,6 +227,11 @@ class Table:
             if low > high:
                 self.fault(lower, f"is {low:g}, more than {upper}, which is {high:g}", "give them in rising order")
 
+    def contradiction(self, key: str, what: str, instead: str) -> None:
+        """Notes a fault of values that do not go together; only once each value is sound by itself."""
+        if not self._page.faults:
+            self.fault(key, what, instead)
+
     def fault(self, key: str, what: str, instead: str) -> None:
         """Notes a fault."""
         self._page.faults.append(f"{self._place(key)} {what}: {instead}")

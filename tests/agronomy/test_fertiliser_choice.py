@@ -296,7 +296,12 @@ class TestTheProgrammeFile:
             (
                 'from = { value = 8, unit = "mg P/kg"',
                 'from = { value = 40, unit = "mg P/kg"',
-                "medium is 40, more than",
+                "soil_classes of soybean have good from 15, behind medium from 40: let each start higher",
+            ),
+            (
+                'from = { value = 15, unit = "mg P/kg"',
+                'from = { value = 8, unit = "mg P/kg"',
+                "soil_classes of soybean have good from 8, behind medium from 8: let each start higher",
             ),
             (
                 'from = { value = 0, unit = "mg P/kg"',

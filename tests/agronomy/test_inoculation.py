@@ -138,7 +138,7 @@ class TestTheProgrammeFile:
             "evening_to = { value = 18.5,", "evening_to = { value = 16.5,"
         )
 
-        with pytest.raises(DataFault, match="an hour of sowing a day is 3600, more than what the windows have"):
+        with pytest.raises(DataFault, match="evening_to leaves 3240 s of sowing a day in both"):
             read_programme(short, (crop,), sources)
 
     def test_noon_itself_may_be_an_edge(self, programme_text, crop, sources):

@@ -98,6 +98,7 @@ class TestSharing:
         assert shared.cost <= shared.alone
         assert shared.exact == (len(growers) <= MOST_EXACT)
         for group in shared.groups:
+            assert all(share.pays <= cheapest_purchase(offered, share.grams).cost for share in group.shares)
             assert sum(share.pays for share in group.shares) == group.purchase.cost
             assert sum(share.grams for share in group.shares) + group.purchase.surplus == sum(
                 pack.size * count for pack, count in group.purchase.lines
@@ -109,6 +110,14 @@ class TestSharing:
         growers = [(str(at), need) for at, need in enumerate(grams)]
 
         assert share_packs(offered, growers, most + 1, 0).cost <= share_packs(offered, growers, most, 0).cost
+
+    def test_nobody_pays_more_than_alone_where_the_others_gain_all_the_same(self):
+        """By grams alone ann would pay 2,071 of 2,900, and 2,000 if she had not waited for ben."""
+        sacks = [Pack(25, Decimal(2000)), Pack(10, Decimal(1000)), Pack(35, Decimal(2900))]
+
+        (group,) = share_packs(sacks, [("ann", 25), ("ben", 10)], 4, 0).groups
+
+        assert [share.pays for share in group.shares] == [2000, 900]
 
     def test_many_growers_who_need_half_a_bag_buy_in_pairs(self):
         shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", 25) for n in range(30)], 4, 0)

@@ -270,6 +270,15 @@ class TestNumbersThatMustNotFall:
         assert read("a = 1", ask) == (None, ("a is 1: give a whole number from 5 to 9",))
 
 
+def test_values_that_do_not_go_together_are_told_once_each_is_sound_by_itself():
+    def ask(table):
+        table.whole("a", 5, 9)
+        table.contradiction("a", "and b are both odd", "make one even")
+
+    assert read("a = 5", ask) == (None, ("a and b are both odd: make one even",))
+    assert read("a = 1", ask) == (None, ("a is 1: give a whole number from 5 to 9",))
+
+
 def test_everything_that_is_wrong_is_told_under_the_name_of_the_file():
     table = read_table("a = 1\nb = 2", "onset rules", {})
 
