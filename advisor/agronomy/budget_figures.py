@@ -133,7 +133,8 @@ def read_budgets(
     ()
     """
     found = tuple(_budget(row, languages, zones, crops, currency) for row in table.optional_rows("budgets"))
-    table.unique("budgets", [f"{budget.crop} in {budget.zone}" for budget in found])
+    if table.is_sound:
+        table.unique("budgets", [f"{budget.crop} in {budget.zone}" for budget in found])
     return found
 
 

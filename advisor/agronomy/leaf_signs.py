@@ -227,8 +227,8 @@ def read_leaf_signs(text: str, sources: Sequence[Source]) -> LeafSigns:
     causes = tuple(_cause(row, known, addresses) for row in rows)
     table.unique("signs", known)
     table.unique("causes", [cause.key for cause in causes])
-    for sign in known:
-        if causes and not any(sign in cause.shows for cause in causes):
+    for sign in known if table.is_sound else ():
+        if not any(sign in cause.shows for cause in causes):
             table.fault("signs", f"has {sign!r}, which no cause shows", "take it out, or name it in a cause")
     found = LeafSigns(table.text("crop", longest=16), signs, causes)
     table.finish()
@@ -253,6 +253,6 @@ def _cause(row: Table, known: Sequence[str], addresses: dict[str, bool]) -> Caus
         row.fault("shows", f"or never names {key!r}, which is no sign", "add it to [[signs]], or mend the name")
     for key in sorted(set(cause.shows) & set(cause.never)):
         row.fault("never", f"has {key!r}, which the cause shows as well", "keep it in one of the two")
-    if cause.mark == "published" and not addresses.get(cause.source):
+    if row.is_sound and cause.mark == "published" and not addresses.get(cause.source):
         row.fault("mark", "is published but its source has no address", "name the source it is from")
     return cause

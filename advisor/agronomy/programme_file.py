@@ -119,7 +119,9 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
             f"a number has {_MOST_DIGITS} digits at most with its country code",
         )
     _note_contradictions(table, programme)
-    _note_spacings(table, programme, crops)
+    if table.is_sound:
+        _note_strangers(table, programme)
+        _note_spacings(table, programme, crops)
     table.finish()
     return programme
 
@@ -192,28 +194,30 @@ def _pack(row: Table, currency: Currency) -> Pack:
 
 
 def _note_contradictions(table: Table, programme: Programme) -> None:
-    """What each row cannot see: names used twice, and names that nothing answers to."""
-    crops = [plan.crop for plan in programme.crops]
-    zones = [zone.key for zone in programme.zones]
-    table.unique("zones", zones)
+    """Names that are used twice, which no row can see."""
+    table.unique("zones", [zone.key for zone in programme.zones])
     table.unique("villages", [village.key for village in programme.villages])
-    table.unique("crops", crops)
     table.unique("seeds", [seed.key for seed in programme.seeds])
     table.unique("inoculants", [inoculant.key for inoculant in programme.inoculants])
     table.unique("measures", [measure.key for measure in programme.measures])
-    _note_strangers(table, "villages", "zone", [village.zone for village in programme.villages], zones)
+
+
+def _note_strangers(table: Table, programme: Programme) -> None:
+    """Names that nothing answers to, and a crop that is grown twice or without seed and inoculant."""
+    crops = [plan.crop for plan in programme.crops]
+    zones = [zone.key for zone in programme.zones]
+    table.unique("crops", crops)
+    _note_unknown(table, "villages", "zone", [village.zone for village in programme.villages], zones)
     for place, sold in (("seeds", programme.seeds), ("inoculants", programme.inoculants)):
         sold_for = [product.crop for product in sold]
-        _note_strangers(table, place, "crop", sold_for, crops)
+        _note_unknown(table, place, "crop", sold_for, crops)
         for crop in sorted(set(crops) - set(sold_for)):
             table.fault("crops", f"has no product in [[{place}]] for {crop!r}", f"add one to [[{place}]]")
 
 
-def _note_strangers(table: Table, place: str, what: str, used: Collection[str], known: Collection[str]) -> None:
+def _note_unknown(table: Table, place: str, what: str, used: Collection[str], known: Collection[str]) -> None:
     for key in sorted(set(used) - set(known)):
-        table.fault(
-            place, f"has no {what} {key!r}", f"use or add one of: {', '.join(sorted(set(known))) or 'none'}"
-        )
+        table.fault(place, f"has no {what} {key!r}", f"use or add one of: {', '.join(sorted(set(known)))}")
 
 
 def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
@@ -228,10 +232,11 @@ def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) ->
         for spacing in plan.spacings:
             hole_m2 = spacing.row_m * spacing.hole_m
             seeds = plan.rate_kg_per_ha / HECTARE_M2 * 1e6 / crop.tsw_g * hole_m2
-            if seeds * bought[plan.crop].purity < 1 or seeds * raised > crop.seeds_per_hole_max:
+            pure, most = round(seeds * bought[plan.crop].purity, 6), round(seeds * raised, 6)
+            if pure < 1 or most > crop.seeds_per_hole_max:
                 table.fault(
                     f"crops.{plan.crop}.spacings",
-                    f"{spacing.row_m:g} m by {spacing.hole_m:g} m takes {seeds:.2f} seeds a hole of the rate, "
-                    f"{seeds * raised:.2f} of the worst seed",
+                    f"{spacing.row_m:g} m by {spacing.hole_m:g} m takes {pure:.2f} pure seeds a hole of the rate, "
+                    f"{most:.2f} seeds of the worst lot",
                     f"give a spacing that takes 1 to {crop.seeds_per_hole_max}",
                 )

@@ -234,7 +234,8 @@ def read_zone_seasons(table: Table, zones: Sequence[str], crops: Sequence[str]) 
         )
         for row in table.optional_rows("seasons")
     )
-    table.unique("seasons", [f"{season.crop} in {season.zone}" for season in found])
+    if table.is_sound:
+        table.unique("seasons", [f"{season.crop} in {season.zone}" for season in found])
     return found
 
 

@@ -221,7 +221,7 @@ class Table:
 
     def rising(self, *named: tuple[str, float]) -> None:
         """Notes a fault where numbers that must not fall do; only once each number is sound by itself."""
-        if self._page.faults:
+        if not self.is_sound:
             return
         for (lower, low), (upper, high) in pairwise(named):
             if low > high:
@@ -245,6 +245,11 @@ class Table:
                     table.fault(key, "is not known here", f"take it out, or use one of: {known}")
         if self._page.faults:
             raise DataFault(self._page.file, tuple(self._page.faults))
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether nothing is wrong with the file so far, so that no stand-in is taken for what it says."""
+        return not self._page.faults
 
     @property
     def figures(self) -> tuple[tuple[str, Figure], ...]:
