@@ -371,19 +371,6 @@ class TestFigures:
             lines
         )
 
-    def test_make_a_page_with_a_row_each(self) -> None:
-        page = shown("figures --page")
-        listed = json.loads(shown("figures --json"))
-
-        rows = [
-            line
-            for line in page.splitlines()
-            if line.startswith("| ") and not line.startswith(("| place", "| ---"))
-        ]
-        assert len(rows) == len(listed)
-        assert all(row.count(" | ") == 5 for row in rows)
-        assert {f"## {row['place'].partition(': ')[0]}" for row in listed} <= set(page.splitlines())
-
     def test_of_a_zone_name_it(self) -> None:
         zones = {row["zone"] for row in json.loads(shown("figures --json"))}
 

@@ -108,7 +108,7 @@ def _callback(listed: Listed) -> Callable[..., Exit]:
 @click.command()
 @click.option("--programme", metavar="FILE", help="Programme file; without it the demonstration.")
 @click.option("--json", "as_json", is_flag=True, help="Writes them as JSON.")
-@click.option("--page", is_flag=True, help="Writes them as a page in Markdown, a table for each file.")
+@click.option("--page", is_flag=True, help="Writes them as a page in Markdown, by subject.")
 def figures(programme: str | None, as_json: bool, page: bool) -> Exit:
     """Lists every figure in use: value and unit, where it stands, how far it can be relied on, its source.
 
@@ -116,13 +116,15 @@ def figures(programme: str | None, as_json: bool, page: bool) -> Exit:
     Example:
       advisor figures --programme my-district.toml
     """
-    from advisor.commands.calculator.showing import figure_data, figure_lines, figure_page
+    from advisor.commands.calculator.handbook import figure_page
+    from advisor.commands.calculator.showing import figure_data, figure_lines
 
-    used = load_known(None, None, programme).all_used()
+    known = load_known(None, None, programme)
+    used = known.all_used()
     if as_json:
         click.echo(json.dumps([figure_data(each) for each in used], ensure_ascii=False, indent=1))
     else:
-        click.echo(figure_page(used) if page else "\n".join(figure_lines(used)))
+        click.echo(figure_page(known) if page else "\n".join(figure_lines(used)))
     return Exit.DONE
 
 

@@ -101,10 +101,11 @@ class Known:
 
     def _zone_of(self, place: str) -> str:
         """The zone of a row of the programme file, empty where the row is of no zone."""
-        row = re.match(r"(zones|seasons|budgets)\[(\d+)\]", place)
+        row = re.match(r"(?:fertilising\.)?(zones|seasons|budgets|needs)\[(\d+)\]", place)
         if not row:
             return ""
-        found = getattr(self.programme, row[1])[int(row[2]) - 1]
+        table = self.programme.fertilising if row[1] == "needs" else self.programme
+        found = getattr(table, row[1])[int(row[2]) - 1]
         return str(found.key if row[1] == "zones" else found.zone or "")
 
     def under(self, place: str) -> tuple[Used, ...]:

@@ -113,19 +113,6 @@ def figure_lines(used: Sequence[Used], *, briefly: bool = False) -> list[str]:
     return list(dict.fromkeys(lines))
 
 
-def figure_page(used: Sequence[Used]) -> str:
-    """All figures as a page in Markdown: a table for each file, a row for each figure."""
-    files: dict[str, list[str]] = {}
-    for each in used:
-        file, _, place = each.place.partition(": ")
-        source = f"[{each.citation}]({each.url})" if each.url else each.citation
-        cells = (place, said_number(each.figure.value), each.figure.unit, each.zone, each.figure.mark, source)
-        files.setdefault(file, []).append(f"| {' | '.join(cell.replace('|', '/') for cell in cells)} |")
-    head = "| place | value | unit | zone | mark | source |\n| --- | --- | --- | --- | --- | --- |"
-    tables = "\n\n".join("\n".join((f"## {file}", "", head, *rows)) for file, rows in files.items())
-    return f"# Figures in use\n\nWritten by `advisor figures --page`.\n\n{tables}"
-
-
 def _list_of(used: Used) -> tuple[str, str]:
     """The list that a figure stands in, with its source; an empty pair where it stands in none."""
     place, bracket, _ = used.place.rpartition("[")
