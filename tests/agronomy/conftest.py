@@ -8,6 +8,7 @@ import pytest
 
 import advisor
 from advisor.agronomy.crop import read_crop
+from advisor.agronomy.errors import DataFault
 from advisor.agronomy.leaf_signs import read_leaf_signs
 from advisor.agronomy.onset_rules import read_onset_rules
 from advisor.agronomy.programme_file import read_programme
@@ -70,3 +71,34 @@ def demonstration(crops, sources):
 @pytest.fixture(scope="session")
 def onset_rules(sources):
     return read_onset_rules((HOME / "agronomy/data/onset_rules.toml").read_text("utf-8"), sources)
+
+
+@pytest.fixture(scope="session")
+def faults_with_text(programme_text, crop, sources):
+    """What is wrong with the district once each of some texts in it is another; the first place of it is taken."""
+
+    def faults(*changes: tuple[str, str]) -> tuple[str, ...]:
+        text = programme_text
+        for old, new in changes:
+            assert old in text, old
+            text = text.replace(old, new, 1)
+        try:
+            read_programme(text, (crop,), sources)
+        except DataFault as fault:
+            return fault.faults
+        return ()
+
+    return faults
+
+
+@pytest.fixture(scope="session")
+def faults_with_figure(faults_with_text):
+    """What is wrong with the district once the first figure of a key, value and unit has another value."""
+
+    def faults(key: str, value: float, unit: str, given: float) -> tuple[str, ...]:
+        ending = f'unit = "{unit}"'
+        return faults_with_text(
+            (f"\n{key} = {{ value = {value}, {ending}", f"\n{key} = {{ value = {given!r}, {ending}")
+        )
+
+    return faults
