@@ -331,7 +331,8 @@ def test_two_windows_have_an_hour_together(faults_with_text):
 
     assert faults_with_text(half, ("evening_to = { value = 18.5,", "evening_to = { value = 16.5,")) == ()
     assert faults_with_text(half, ("evening_to = { value = 18.5,", "evening_to = { value = 16.499,")) == (
-        "inoculation.evening_to leaves 3596.4 s of sowing a day in both windows: give them 3600 s or more together",
+        "inoculation.evening_to leaves 3596.4 s of sowing a day in both windows: "
+        "give them 3600 s or more together",
     )
 
 
