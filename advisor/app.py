@@ -16,9 +16,11 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.gateway.bodies import AHEAD_MOST
 from advisor.gateway.demo import LastSteps, demo
+from advisor.gateway.door import Door, Rules
 from advisor.gateway.health import health
 from advisor.gateway.metrics import Metrics
 from advisor.gateway.problems import answer_with_problems
+from advisor.gateway.rates import Limit, Tally
 from advisor.gateway.webhooks import webhooks
 from advisor.reloading import Editions, Stamps, stamps_at
 from advisor.service.breaker import Breaker
@@ -105,7 +107,7 @@ def parts_of(
     damage = Damage(clock, metrics)
     sender = None
     if settings.gateway:
-        post = http_post(settings.gateway)
+        post = http_post(settings.gateway, settings.outbound_keys, clock)
         sender = Sender(store, clock, settings.gateway, settings.sender, post, damage, metrics)
     rounds = Rounds(store, clock, Relaying(store, clock, bands, damage, retention), damage, sender)
     return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, damage, rounds)
@@ -119,6 +121,7 @@ def create_app(
     store: Store | None = None,
     clock: Clock | None = None,
     dialogues: Dialogues | None = None,
+    tally: Tally | None = None,
 ) -> Flask:
     """The web application.
 
@@ -129,6 +132,7 @@ def create_app(
         store: another store than that of the settings.
         clock: another clock than that of the machine.
         dialogues: other dialogues than those of the book.
+        tally: how often somebody asked, where several workers count together.
 
     Raises:
         StoreMismatch: the store was made with other settings.
@@ -155,15 +159,31 @@ def create_app(
         open_first=open_first,
     )
     receipts = Receipts(parts.store, parts.clock, parts.damage, breaker, open_first)
+    door = Door(rules_of(settings), parts.clock, parts.metrics, tally or Tally())
     app = Flask("advisor", static_folder=None)
     app.extensions[EXTENSION] = parts
     answer_with_problems(app, parts.damage)
-    app.register_blueprint(webhooks(inbound, receipts, parts.clock))
-    app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, demo=settings.demo))
+    door.stand_before(app)
+    app.register_blueprint(webhooks(inbound, receipts, parts.clock, door))
+    app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, door, demo=settings.demo))
     if editions is not None and isinstance(parts.clock, ShiftedClock):
         app.extensions[EDITIONS] = editions
         app.register_blueprint(demo(parts.store, parts.clock, parts.ids, steps, open_first, editions.now))
     return app
+
+
+def rules_of(settings: Settings) -> Rules:
+    """Who may speak; without keys nobody, unless the service is open. A demonstration lets everybody speak."""
+    if settings.demo:
+        return Rules()
+    return Rules(
+        keys=None if settings.open else settings.inbound_keys,
+        speakers=settings.speakers,
+        watchers=settings.watchers,
+        proxies=settings.proxies,
+        address=Limit(settings.address_rate, burst=settings.address_rate),
+        number=Limit(settings.grower_rate / 60, burst=settings.grower_rate),
+    )
 
 
 def book_at(settings: Settings) -> Book:

@@ -11,20 +11,30 @@ from pathlib import Path
 from typing import NamedTuple
 from urllib.parse import urlsplit
 
+from advisor.gateway.addresses import LOOPBACK, NO_NETWORK, BadNetwork, Networks
 from advisor.service.routing import is_loopback_host
+from advisor.service.signing import BadKey, Keys
 
 PREFIX = "SOWING_"
 #: Everybody knows it, so it protects nothing: demonstrations only.
 DEMO_SECRET = "demonstration secret, protects nobody"
 DEMO_SENDER = "2500"
 #: What would join a demonstration with an installation; from the environment it is not heeded there.
-NOT_IN_DEMO = ("SOWING_STORE", "SOWING_ID_SECRET", "SOWING_GATEWAY", "SOWING_SENDER")
+NOT_IN_DEMO = (
+    *("SOWING_STORE", "SOWING_ID_SECRET", "SOWING_GATEWAY", "SOWING_SENDER"),
+    *("SOWING_INBOUND_KEYS", "SOWING_OUTBOUND_KEYS", "SOWING_OPEN"),
+    *("SOWING_SPEAKERS", "SOWING_WATCHERS", "SOWING_PROXIES", "SOWING_ADDRESS_RATE", "SOWING_GROWER_RATE"),
+)
 #: What an author sets to try dialogues of their own; a demonstration service for a phone heeds nothing else.
 AUTHORS = ("SOWING_PROGRAMME", "SOWING_FLOWS", "SOWING_LOCALES")
 SHORTEST_SECRET = 32
 
 
 _DRAW = 'draw one with `python -c "import secrets; print(secrets.token_urlsafe(48))"` and keep it for life'
+_DRAW_KEY = (
+    'draw one with `python -c "import base64, secrets; '
+    "print('whsec_' + base64.b64encode(secrets.token_bytes(32)).decode())\"` and share it with the gateway alone"
+)
 
 
 class SettingsProblem(Exception):  # noqa: N818 - named for what it tells
@@ -60,6 +70,16 @@ SETTINGS = (
     Known("SOWING_ID_SECRET", "", "Secret that ids derive from, 32 characters or more; never change it.", True),
     Known("SOWING_GATEWAY", "", "Address that outgoing messages are posted to; without one they wait.", True),
     Known("SOWING_SENDER", "", "Number or short code that outgoing messages come from; goes with SOWING_GATEWAY."),
+    Known("SOWING_INBOUND_KEYS", "", "Keys that the gateway signs its messages with, parted by blanks.", True),
+    Known("SOWING_OUTBOUND_KEYS", "", "Keys that outgoing messages are signed with, parted by blanks.", True),
+    Known("SOWING_OPEN", "no", "yes does without signatures, where nobody but the gateway reaches the service."),
+    Known(
+        "SOWING_SPEAKERS", "", "Networks that messages come from, like 192.0.2.0/24; without one from anywhere."
+    ),
+    Known("SOWING_WATCHERS", "127.0.0.0/8 ::1", "Networks that may read /health and /metrics."),
+    Known("SOWING_PROXIES", "", "Networks of your own proxies, whose X-Forwarded-For is believed."),
+    Known("SOWING_ADDRESS_RATE", "1000", "Requests a second that one address may make, in the long run."),
+    Known("SOWING_GROWER_RATE", "60", "Messages a minute that one number may send, in the long run."),
     Known("SOWING_PROGRAMME", "", "Programme file; without one the demonstration programme."),
     Known("SOWING_FLOWS", "", "Folder of flow files; without one the shipped flows."),
     Known("SOWING_LOCALES", "", "Folder of catalogs and glossaries; without one the shipped ones."),
@@ -80,6 +100,14 @@ class Settings:
         store: address of the store, empty for a private one.
         gateway: address for outgoing messages, empty for none.
         sender: what outgoing messages come from.
+        inbound_keys: keys that the gateway signs with.
+        outbound_keys: keys that outgoing messages are signed with.
+        open: whether messages come and go without signatures.
+        speakers: networks that messages come from, empty for any.
+        watchers: networks that may read health and figures.
+        proxies: networks of proxies whose word on addresses is believed.
+        address_rate: requests a second from one address, 1 to 1,000,000.
+        grower_rate: messages a minute from one number, 1 to 1,000,000.
         programme: programme file, empty for the demonstration programme.
         flows: folder of flow files, empty for the shipped flows.
         locales: folder of catalogs and glossaries, empty for the shipped ones.
@@ -97,6 +125,14 @@ class Settings:
     store: str = field(default="", repr=False)
     gateway: str = field(default="", repr=False)
     sender: str = ""
+    inbound_keys: Keys = field(default=Keys(), repr=False)
+    outbound_keys: Keys = field(default=Keys(), repr=False)
+    open: bool = False
+    speakers: Networks = NO_NETWORK
+    watchers: Networks = LOOPBACK
+    proxies: Networks = NO_NETWORK
+    address_rate: int = 1000
+    grower_rate: int = 60
     programme: str = ""
     flows: str = ""
     locales: str = ""
@@ -158,6 +194,14 @@ class _Reader:
             store=self._text("SOWING_STORE"),
             gateway=self._text("SOWING_GATEWAY"),
             sender=self._text("SOWING_SENDER"),
+            inbound_keys=self._keys("SOWING_INBOUND_KEYS"),
+            outbound_keys=self._keys("SOWING_OUTBOUND_KEYS"),
+            open=self._yes("SOWING_OPEN"),
+            speakers=self._networks("SOWING_SPEAKERS"),
+            watchers=self._networks("SOWING_WATCHERS"),
+            proxies=self._networks("SOWING_PROXIES"),
+            address_rate=self._number("SOWING_ADDRESS_RATE", 1, 1_000_000),
+            grower_rate=self._number("SOWING_GROWER_RATE", 1, 1_000_000),
             programme=self._text("SOWING_PROGRAMME"),
             flows=self._text("SOWING_FLOWS"),
             locales=self._text("SOWING_LOCALES"),
@@ -191,12 +235,49 @@ class _Reader:
             self._problems.append(f"{name}_FILE names a file that cannot be read: give a readable UTF-8 file")
             return known.default
 
+    def _keys(self, name: str) -> Keys:
+        try:
+            return Keys.read(self._text(name))
+        except BadKey as bad:
+            self._problems.append(f"{name}: {bad}: {_DRAW_KEY}")
+            return Keys()
+
+    def _networks(self, name: str) -> Networks:
+        try:
+            return Networks.read(self._text(name))
+        except BadNetwork as bad:
+            self._problems.append(f"{name}: {bad}: give addresses or networks like 192.0.2.0/24, parted by blanks")
+            return Networks()
+
+    def _yes(self, name: str) -> bool:
+        text = self._text(name)
+        if text not in ("yes", "no"):
+            self._problems.append(f"{name} is {text!r}: give yes or no")
+        return text == "yes"
+
     def _number(self, name: str, low: int, high: int) -> int:
         text = self._text(name)
         if re.fullmatch("[0-9]{1,9}", text) and low <= int(text) <= high:
             return int(text)
         self._problems.append(f"{name} is {text!r}: give a whole number from {low} to {high}")
         return low
+
+
+def without_keys(settings: Settings, *, serving: bool) -> tuple[str, ...]:
+    """What is missing before the gateway can be spoken with, one line each; nothing where that is meant.
+
+    Args:
+        settings: how the installation is set.
+        serving: whether the gateway's messages are taken; handed to it they are where there is an address for it.
+    """
+    if settings.demo or settings.open:
+        return ()
+    wanted = (
+        ("SOWING_INBOUND_KEYS", settings.inbound_keys, serving),
+        ("SOWING_OUTBOUND_KEYS", settings.outbound_keys, bool(settings.gateway)),
+    )
+    found = tuple(f"{name} is not set: {_DRAW_KEY}" for name, keys, is_needed in wanted if is_needed and not keys)
+    return (*found, "or set SOWING_OPEN=yes where nobody but the gateway reaches the service") if found else ()
 
 
 def _problems_of(settings: Settings) -> list[str]:
@@ -217,6 +298,14 @@ def _problems_of(settings: Settings) -> list[str]:
         (
             lambda s: s.gateway != "" and not re.fullmatch(r"\+?[0-9A-Za-z ]{1,16}", s.sender),
             "SOWING_SENDER is missing or no number or short code: give 1 to 16 letters or digits",
+        ),
+        (
+            lambda s: s.open and bool(s.inbound_keys or s.outbound_keys),
+            "SOWING_OPEN is yes, although there are keys: leave it out, or the keys",
+        ),
+        (
+            lambda s: bool(set(s.inbound_keys.secrets) & set(s.outbound_keys.secrets)),
+            f"SOWING_OUTBOUND_KEYS has a key of SOWING_INBOUND_KEYS, so what goes out could come in: {_DRAW_KEY}",
         ),
         (
             lambda s: s.demo and not is_loopback_host(s.host),

@@ -19,7 +19,7 @@ from tests.gateway.bodies import ANN, sms, ussd
 from tests.service.stage import StandingClock, dialogues, echo
 
 DEMO = Settings.from_env({}, demo=True)
-REAL = Settings.from_env({"SOWING_ID_SECRET": "a secret of the tests, long enough"})
+REAL = Settings.from_env({"SOWING_ID_SECRET": "a secret of the tests, long enough", "SOWING_OPEN": "yes"})
 
 
 def test_two_applications_share_nothing() -> None:
@@ -65,6 +65,7 @@ def test_a_made_up_number_never_leaves_for_a_gateway_that_is_not_on_this_machine
     real = Settings.from_env(
         {
             "SOWING_ID_SECRET": "a secret of the tests, long enough",
+            "SOWING_OPEN": "yes",
             "SOWING_GATEWAY": "https://gateway.example/sms",
             "SOWING_SENDER": "2500",
         }

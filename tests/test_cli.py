@@ -26,9 +26,10 @@ from advisor.service.own_redis import free_port
 from advisor.settings import SETTINGS
 from advisor.store.keys import STORE
 from tests.gateway.bodies import ANN, sms, ussd
+from tests.gateway.signed import KEY
 from tests.servers import RedisServer, redis_server
 
-SECRET = {"SOWING_ID_SECRET": "drawn for the tests, thirty-two and more"}
+SECRET = {"SOWING_ID_SECRET": "drawn for the tests, thirty-two and more", "SOWING_OPEN": "yes"}
 
 
 @pytest.fixture(autouse=True)
@@ -124,7 +125,8 @@ class TestAMistake:
     def test_in_the_host_is_told_so(
         self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setenv("SOWING_ID_SECRET", SECRET["SOWING_ID_SECRET"])
+        for name, value in SECRET.items():
+            monkeypatch.setenv(name, value)
 
         # an address kept for documentation, so no machine has it
         assert run("serve", "--host", "192.0.2.1") == Exit.WRONG_USAGE
@@ -154,7 +156,8 @@ class TestAStoreThatRefuses:
 
     @pytest.fixture(autouse=True)
     def settings(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setenv("SOWING_ID_SECRET", SECRET["SOWING_ID_SECRET"])
+        for name, value in SECRET.items():
+            monkeypatch.setenv(name, value)
         monkeypatch.setenv("SOWING_SENDER", "1212")
         monkeypatch.setenv("SOWING_PORT", str(free_port()))
 
@@ -322,7 +325,9 @@ class TestServe:
 
         assert "keeps nothing" in health["store"]
         assert gateway.taken == []
-        ignored = "warning: a demonstration does not heed SOWING_STORE, SOWING_ID_SECRET, SOWING_GATEWAY\n"
+        ignored = (
+            "warning: a demonstration does not heed SOWING_STORE, SOWING_ID_SECRET, SOWING_GATEWAY, SOWING_OPEN\n"
+        )
         assert ignored in (tmp_path / "serve.log").read_text()
 
     def test_says_at_the_start_what_weakens_its_store(self, tmp_path: Path) -> None:
@@ -338,7 +343,8 @@ class TestServe:
         assert "event=start" in told[1]
 
     def test_says_nothing_of_a_store_that_keeps_its_promises(self, tmp_path: Path) -> None:
-        with redis_server() as server, served(folder=tmp_path, SOWING_STORE=server.address, **SECRET):
+        keys = {"SOWING_ID_SECRET": SECRET["SOWING_ID_SECRET"], "SOWING_INBOUND_KEYS": KEY}
+        with redis_server() as server, served(folder=tmp_path, SOWING_STORE=server.address, **keys):
             log = (tmp_path / "serve.log").read_text()
 
         assert "warning" not in log

@@ -22,7 +22,7 @@ from advisor.commands.beginning import (
     with_store,
 )
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
-from advisor.settings import SETTINGS, Settings, share_figures
+from advisor.settings import SETTINGS, Settings, share_figures, without_keys
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -57,6 +57,7 @@ def serve(demo: bool, **options: str | int | None) -> Exit:
     settings = read_settings(demo=demo, **options)
     if settings.ignored:
         click.echo(f"warning: a demonstration does not heed {', '.join(settings.ignored)}", err=True)
+    check_keys(settings, serving=True)
     start_log()
     # whatever can be wrong is found before anything is started or made
     from advisor.reloading import stamps_at
@@ -91,6 +92,7 @@ def send(once: bool, **options: str | None) -> Exit:
         raise WrongUsage("no gateway to hand messages to: give --gateway or set SOWING_GATEWAY")
     if not settings.store.startswith(("redis", "unix")):
         raise WrongUsage("no store to take messages from: set SOWING_STORE to the store that advisor serve uses")
+    check_keys(settings, serving=False)
     start_log()
     from advisor.app import dialogues_of, parts_of
     from advisor.store.api import StoreUnavailable
@@ -107,6 +109,14 @@ def send(once: bool, **options: str | None) -> Exit:
     if keys := parts.damage.keys():
         raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
     return Exit.DONE
+
+
+def check_keys(settings: Settings, *, serving: bool) -> None:
+    """Refuses to speak with a gateway without keys, unless that is meant, and then says what it means."""
+    if missing := without_keys(settings, serving=serving):
+        raise WrongUsage("; ".join(missing))
+    if settings.open:
+        click.echo("warning: SOWING_OPEN: whoever reaches the service speaks for every grower", err=True)
 
 
 @contextmanager
@@ -143,11 +153,14 @@ def check_place(settings: Settings) -> None:
 def run_server(settings: Settings, book: Book, as_read: Stamps) -> None:
     """Serves until a signal ends it; what is wrong with the store is found before the workers start."""
     from advisor.app import create_app, start_rounds, store_at
+    from advisor.gateway.rates import Tally
 
     open_store(store_at(settings))
+    # made before the workers are, so that they share it
+    tally = Tally()
 
     def load() -> Flask:
-        app = create_app(settings, book=book, as_read=as_read)
+        app = create_app(settings, book=book, as_read=as_read, tally=tally)
         start_rounds(app)
         return app
 
@@ -185,6 +198,10 @@ def gunicorn_of(load: Callable[[], Flask], settings: Settings) -> Any:
         "loglevel": "warning",
         "graceful_timeout": 5,
         "control_socket_disable": True,
+        # no header of a request changes what the server takes it for
+        "forwarded_allow_ips": "",
+        "forwarder_headers": "",
+        "secure_scheme_headers": {},
         "child_exit": child_exit,
     }
 

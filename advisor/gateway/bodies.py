@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
 from http import HTTPStatus
 from typing import Any, TypeVar
@@ -31,12 +31,13 @@ _MOMENT = re.compile(
 )
 
 
-def body_of(request: Request, wanted: type[Body]) -> Body:
+def body_of(request: Request, wanted: type[Body], admit: Callable[[Request, bytes], None] | None = None) -> Body:
     """The body of a request.
 
     Args:
         request: what came in.
         wanted: what its body must be.
+        admit: looks at the body as it came before anything is read out of it; None for nobody.
 
     Raises:
         BadBody: it is too long, cut short, not JSON, not UTF-8, or a field is missing, unknown, twice, of another
@@ -44,6 +45,8 @@ def body_of(request: Request, wanted: type[Body]) -> Body:
     """
     # read first: a body that stays on the line would spoil the connection for the next request
     body = read_body(request)
+    if admit is not None:
+        admit(request, body)
     _check_headers(request)
     return decoded(body, wanted)
 

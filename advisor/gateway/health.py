@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 from flask import Blueprint, Response
 
+from advisor.gateway.door import Door
 from advisor.gateway.messages import Health
 from advisor.gateway.metrics import Metrics
 from advisor.gateway.openapi import document
@@ -16,7 +17,7 @@ JSON = "application/json"
 RETRY_AFTER_S = 1
 
 
-def health(store: Store, metrics: Metrics, clock: Clock, damage: Damage, *, demo: bool) -> Blueprint:
+def health(store: Store, metrics: Metrics, clock: Clock, damage: Damage, door: Door, *, demo: bool) -> Blueprint:
     """``/health``, ``/metrics`` and ``/openapi.json``.
 
     Args:
@@ -24,13 +25,15 @@ def health(store: Store, metrics: Metrics, clock: Clock, damage: Damage, *, demo
         metrics: what is counted.
         clock: what the time is, for what is due.
         damage: damaged keys that were met.
+        door: says who may look, and whether messages are signed; the description is for everybody.
         demo: whether this is a demonstration.
     """
     blueprint = Blueprint("health", __name__)
-    described = msgspec.json.encode(document(demo=demo))
+    described = msgspec.json.encode(document(demo=demo, signed=door.signed))
 
     @blueprint.get("/health")
     def live_and_ready() -> Response:
+        door.admit_watcher()
         ready, what = readiness(store, damage)
         body = Health(live=True, ready=ready, store=what, damaged=damage.keys(), demo=demo)
         response = Response(msgspec.json.encode(body), 200 if ready else 503, content_type=JSON)
@@ -40,6 +43,7 @@ def health(store: Store, metrics: Metrics, clock: Clock, damage: Damage, *, demo
 
     @blueprint.get("/metrics")
     def figures() -> Response:
+        door.admit_watcher()
         text, media_type = metrics.exposition(backlog(store, clock, damage))
         return Response(text, 200, content_type=media_type)
 

@@ -46,6 +46,9 @@ class Metrics:
             ("result",),
             registry=self._registry,
         )
+        self._refused = Counter(
+            "sowing_refused", "Requests turned away at the door, by reason.", ("reason",), registry=self._registry
+        )
 
         # looked up by their labels once, not for every message
         self._messages_of, self._seconds_of = cache(self._messages.labels), cache(self._seconds.labels)
@@ -65,6 +68,10 @@ class Metrics:
     def handed_over(self, result: str) -> None:
         """One outgoing message was offered to the gateway, or given up."""
         self._handed_over.labels(result).inc()
+
+    def refused(self, reason: str) -> None:
+        """A request was turned away before anybody looked at what it says."""
+        self._refused.labels(reason).inc()
 
     def damaged(self) -> None:
         """A key of the store was met that holds what the store never wrote."""

@@ -19,7 +19,7 @@ from advisor.gateway.messages import (
     UssdMessage,
     UssdReply,
 )
-from advisor.gateway.problems import MEDIA_TYPE
+from advisor.gateway.problems import CHALLENGE, MEDIA_TYPE
 from advisor.gateway.shown import BookShown, FactShown, FaultShown, GrowerShown, SessionShown
 from advisor.service.outgoing import Delivery
 
@@ -28,6 +28,35 @@ DEMO_TYPES = (BookShown, FaultShown, GrowerShown, SessionShown, FactShown)
 
 #: Statuses under which any body may be refused, whatever the address.
 BODY_PROBLEMS = (400, 408, 413, 415, 422)
+#: Statuses under which any request may be refused: no such method, a head that cannot be read, too many of them.
+LINE_PROBLEMS = (405, 414, 417, 429, 431, 501)
+SIGNED_HEADERS = (
+    (
+        "webhook-id",
+        "The same at every attempt to send a message; it is signed, and not looked at further.",
+        {"type": "string", "pattern": r"^[!-+\-/-~]{1,256}$"},
+    ),
+    (
+        "webhook-timestamp",
+        "The moment of the attempt in Unix seconds; more than 5 minutes from the service's clock gets 401.",
+        {"type": "string", "pattern": "^[0-9]{1,12}$"},
+    ),
+    (
+        "webhook-signature",
+        "v1, and the HMAC-SHA256 of id.timestamp.body in Base64; more of them parted by a blank, any may hold.",
+        {"type": "string"},
+    ),
+)
+SCHEMES = {
+    "securitySchemes": {
+        "signature": {
+            "type": "apiKey",
+            "in": "header",
+            "name": "webhook-signature",
+            "description": "Standard Webhooks 1.0.0, symmetric",
+        }
+    }
+}
 RETRY_AFTER = {"Retry-After": {"required": True, "schema": {"type": "integer", "minimum": 1}}}
 DESCRIPTION = (
     "JSON in and out, times in RFC 3339, errors as RFC 9457 problem documents. The id of a message is its "
@@ -39,11 +68,12 @@ DESCRIPTION = (
 )
 
 
-def document(*, demo: bool) -> dict[str, Any]:
+def document(*, demo: bool, signed: bool) -> dict[str, Any]:
     """The whole description.
 
     Args:
         demo: whether the addresses of a demonstration are there.
+        signed: whether messages are signed.
     """
     types = (*TYPES, *DEMO_TYPES) if demo else TYPES
     _, schemas = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
@@ -51,9 +81,11 @@ def document(*, demo: bool) -> dict[str, Any]:
         # what a docstring says of arguments is said of each property beside it
         schemas[named.__name__]["description"] = (named.__doc__ or "").partition("\n\n")[0]
     paths: dict[str, Any] = {
-        "/gateway/ussd": {"post": _taking("ussd", "One USSD screen", UssdMessage, 200, UssdReply)},
-        "/gateway/sms": {"post": _taking("sms", "One SMS from a grower", SmsMessage, 202, SmsTaken)},
-        "/gateway/receipts": {"post": _taking("receipt", "What became of an outgoing SMS", Receipt, 204, None)},
+        "/gateway/ussd": {"post": _taking("ussd", "One USSD screen", UssdMessage, 200, UssdReply, signed)},
+        "/gateway/sms": {"post": _taking("sms", "One SMS from a grower", SmsMessage, 202, SmsTaken, signed)},
+        "/gateway/receipts": {
+            "post": _taking("receipt", "What became of an outgoing SMS", Receipt, 204, None, signed)
+        },
         "/health": {"get": _health()},
         "/metrics": {"get": _plain_get("metrics", "Figures for Prometheus", "text/plain", {"type": "string"})},
         "/openapi.json": {"get": _plain_get("openapi", "This document", "application/json", {"type": "object"})},
@@ -69,8 +101,8 @@ def document(*, demo: bool) -> dict[str, Any]:
             "license": {"name": "MIT", "identifier": "MIT"},
         },
         "paths": paths,
-        "webhooks": {"outgoing": {"post": _outgoing()}},
-        "components": {"schemas": schemas},
+        "webhooks": {"outgoing": {"post": _outgoing(signed)}},
+        "components": {"schemas": schemas} | (SCHEMES if signed else {}),
     }
 
 
@@ -89,42 +121,55 @@ def _answer(status: int, named: type | None) -> dict[str, Any]:
 
 def _problems(*statuses: int) -> dict[str, Any]:
     answers: dict[str, Any] = {}
-    for status in sorted((*statuses, 405)):
+    for status in sorted((*statuses, *LINE_PROBLEMS)):
         answer = {"description": HTTPStatus(status).phrase} | _content(MEDIA_TYPE, _ref(Problem))
-        if status == HTTPStatus.SERVICE_UNAVAILABLE:
+        if status in (HTTPStatus.SERVICE_UNAVAILABLE, HTTPStatus.TOO_MANY_REQUESTS):
             answer["headers"] = RETRY_AFTER
         if status == HTTPStatus.METHOD_NOT_ALLOWED:
             answer["headers"] = {"Allow": {"required": True, "schema": {"type": "string"}}}
+        if status == HTTPStatus.UNAUTHORIZED:
+            answer["headers"] = {"WWW-Authenticate": {"required": True, "schema": {"const": CHALLENGE}}}
         answers[str(status)] = answer
-    return answers | {"414": {"description": "The address is too long; said by the server, in its own words"}}
+    return answers
 
 
-def _taking(name: str, summary: str, body: type, status: int, reply: type | None) -> dict[str, Any]:
-    conflicts = (409,) if reply else ()
-    return {
+def _taking(name: str, summary: str, body: type, status: int, reply: type | None, signed: bool) -> dict[str, Any]:
+    conflicts = (*((401,) if signed else ()), *((409,) if reply else ()))
+    return _signed(signed) | {
         "operationId": name,
         "summary": summary,
         "requestBody": {"required": True} | _content("application/json", _ref(body)),
-        "responses": {str(status): _answer(status, reply)} | _problems(*BODY_PROBLEMS, *conflicts, 500, 503),
+        "responses": {str(status): _answer(status, reply)} | _problems(*BODY_PROBLEMS, *conflicts, 403, 500, 503),
     }
+
+
+def _signed(signed: bool) -> dict[str, Any]:
+    """What each signed message carries beside its body."""
+    if not signed:
+        return {}
+    headers = [
+        {"name": name, "in": "header", "required": True, "description": what, "schema": schema}
+        for name, what, schema in SIGNED_HEADERS
+    ]
+    return {"parameters": headers, "security": [{"signature": []}]}
 
 
 def _plain_get(name: str, summary: str, media_type: str, schema: dict[str, Any]) -> dict[str, Any]:
     answer = {"description": summary} | _content(media_type, schema)
-    return {"operationId": name, "summary": summary, "responses": {"200": answer} | _problems(500)}
+    return {"operationId": name, "summary": summary, "responses": {"200": answer} | _problems(400, 403, 500)}
 
 
 def _health() -> dict[str, Any]:
     return {
         "operationId": "health",
         "summary": "Whether the service lives and can take messages",
-        "responses": _problems(500)
+        "responses": _problems(400, 403, 500)
         | {"200": _answer(200, Health), "503": _answer(503, Health) | {"headers": RETRY_AFTER}},
     }
 
 
-def _outgoing() -> dict[str, Any]:
-    return {
+def _outgoing(signed: bool) -> dict[str, Any]:
+    return _signed(signed) | {
         "operationId": "outgoing",
         "summary": "An outgoing SMS, posted to the gateway's address; a resend carries the same id",
         "requestBody": {"required": True} | _content("application/json", _ref(Delivery)),

@@ -16,6 +16,7 @@ from advisor.service.journal import log_event, place_of
 from advisor.store.api import StoreDamaged, StoreUnavailable
 
 MEDIA_TYPE = "application/problem+json"
+CHALLENGE = "StandardWebhooks"
 FAULT = "a fault of the service: repeat the message with the same id"
 
 
@@ -38,6 +39,43 @@ class BadBody(Exception):  # noqa: N818 - named for what is wrong
         self.field = field
 
 
+class Refused(Exception):  # noqa: N818 - named for what happens
+    """A request is turned away before anybody looks at what it says.
+
+    Args:
+        status: 400 for a header that cannot be read, 401 for what is not signed, 403 for an address that is not on
+            the list, 429 for one that asks too often.
+        reason: short name for programs.
+        detail: what is wrong and what to do; the same whoever is meant.
+        field: the header at fault, ``address`` or ``from``.
+        retry_after_s: seconds after which to ask again, None for no such thing.
+    """
+
+    def __init__(
+        self, status: HTTPStatus, reason: str, detail: str, field: str, retry_after_s: int | None = None
+    ) -> None:
+        super().__init__(detail)
+        self.status = status
+        self.reason = reason
+        self.detail = detail
+        self.field = field
+        self.retry_after_s = retry_after_s
+
+
+def document(status: int, reason: str, detail: str, field: str = "") -> bytes:
+    """A problem document, for who has no response to put it into; arguments as for `problem`."""
+    return msgspec.json.encode(
+        Problem(
+            type="about:blank",
+            title=HTTPStatus(status).phrase,
+            status=status,
+            detail=detail,
+            reason=reason,
+            field=field or msgspec.UNSET,
+        )
+    )
+
+
 def problem(status: int, reason: str, detail: str, field: str = "", retry_after_s: int | None = None) -> Response:
     """A problem document as a response.
 
@@ -48,15 +86,7 @@ def problem(status: int, reason: str, detail: str, field: str = "", retry_after_
         field: the field at fault, empty for none.
         retry_after_s: seconds after which to repeat, None for no such header.
     """
-    document = Problem(
-        type="about:blank",
-        title=HTTPStatus(status).phrase,
-        status=status,
-        detail=detail,
-        reason=reason,
-        field=field or msgspec.UNSET,
-    )
-    response = Response(msgspec.json.encode(document), status, content_type=MEDIA_TYPE)
+    response = Response(document(status, reason, detail, field), status, content_type=MEDIA_TYPE)
     if retry_after_s is not None:
         response.headers["Retry-After"] = str(retry_after_s)
     return response
@@ -73,6 +103,14 @@ def answer_with_problems(app: Flask, damage: Damage) -> None:
     @app.errorhandler(BadBody)
     def bad_body(error: BadBody) -> Response:
         return problem(error.status, error.reason, error.detail, error.field)
+
+    @app.errorhandler(Refused)
+    def refused(error: Refused) -> Response:
+        response = problem(error.status, error.reason, error.detail, error.field, error.retry_after_s)
+        if error.status == HTTPStatus.UNAUTHORIZED:
+            # RFC 9110, 15.5.2 wants a challenge; the scheme has no registered name of its own
+            response.headers["WWW-Authenticate"] = CHALLENGE
+        return response
 
     @app.errorhandler(OtherBody)
     def other_body(error: OtherBody) -> Response:

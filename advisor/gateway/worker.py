@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import logging
 import socket
 import time
+from http import HTTPStatus
 from typing import Any
 
+from gunicorn import util
+from gunicorn.http import errors
 from gunicorn.workers import gthread
+
+from advisor.gateway.problems import FAULT, MEDIA_TYPE, document
+from advisor.service.journal import log_event, place_of
 
 #: By then a request must have come in, head and body.
 ARRIVAL_S = 5.0
@@ -50,6 +57,22 @@ class Worker(gthread.ThreadWorker):  # type: ignore[misc]
         finally:
             self._begun_s.pop(conn, None)
 
+    def handle_error(self, _request: Any, client: Any, _address: Any, error: Exception) -> None:
+        """What the server cannot read is answered as the application answers, and told without its words."""
+        status, detail = answer_to(error)
+        if status < HTTPStatus.INTERNAL_SERVER_ERROR:
+            log_event("line", level=logging.WARNING, fault=type(error).__name__, status=status)
+            body = document(status, "bad_head", detail, "request")
+        else:
+            log_event("line", level=logging.ERROR, fault=type(error).__name__, place=place_of(error))
+            body = document(status, "fault", detail)
+        head = (
+            f"HTTP/1.1 {status} {HTTPStatus(status).phrase}\r\nConnection: close\r\n"
+            f"Content-Type: {MEDIA_TYPE}\r\nContent-Length: {len(body)}\r\n\r\n"
+        )
+        with contextlib.suppress(OSError):
+            util.write_nonblock(client, head.encode("ascii") + body)
+
     def notify(self) -> None:
         """Once a second or more often, in the thread that only watches."""
         super().notify()
@@ -59,6 +82,28 @@ class Worker(gthread.ThreadWorker):  # type: ignore[misc]
                 side = socket.SHUT_RD if now_s - begun_s < WHOLE_S else socket.SHUT_RDWR
                 with contextlib.suppress(OSError):
                     conn.sock.shutdown(side)
+
+
+def answer_to(error: Exception) -> tuple[int, str]:
+    """Status and advice for what the server says of a request that it cannot read.
+
+    >>> answer_to(errors.InvalidHeaderName("web hook"))
+    (400, 'the head of the request cannot be read: send it as RFC 9112 has it')
+    """
+    for kinds, status, detail in _ANSWERS:
+        if isinstance(error, kinds):
+            return status, detail
+    return HTTPStatus.INTERNAL_SERVER_ERROR.value, FAULT
+
+
+_ANSWERS: tuple[tuple[type[Exception] | tuple[type[Exception], ...], int, str], ...] = (
+    ((errors.InvalidResponseHeader, errors.InvalidResponseHeaderName, errors.ConfigurationProblem), 500, FAULT),
+    (errors.LimitRequestLine, 414, "the address is too long: send what it holds in the body"),
+    (errors.LimitRequestHeaders, 431, "there are too many headers, or one is too long: send fewer"),
+    (errors.ExpectationFailed, 417, "nothing but 100-continue can be expected: leave the header out"),
+    (errors.UnsupportedTransferCoding, 501, "a transfer coding that nobody knows here: send chunked, or a length"),
+    (errors.ParseException, 400, "the head of the request cannot be read: send it as RFC 9112 has it"),
+)
 
 
 def close_where_the_end_is_far(_worker: Any, request: Any) -> None:

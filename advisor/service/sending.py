@@ -18,6 +18,7 @@ from advisor.service.journal import log_event
 from advisor.service.meter import Meter, NoMeter
 from advisor.service.outgoing import Parcel, delivery_of
 from advisor.service.routing import DemoNumber, check_route
+from advisor.service.signing import Keys
 from advisor.store.api import Claimed, Claims, Store, StoreDamaged
 
 TIMEOUT_S = 5.0
@@ -73,13 +74,22 @@ def result_of(status: int) -> Result:
     return Result.FAILED if 400 <= status < 500 and status != 429 else Result.LATER
 
 
-def http_post(address: str) -> Callable[[bytes], Response]:
-    """Posts to the gateway's address over one kept connection; proxies of the environment are not used."""
+def http_post(address: str, keys: Keys, clock: Clock) -> Callable[[str, bytes], Response]:
+    """Posts to the gateway's address over one kept connection; proxies of the environment are not used.
+
+    Args:
+        address: the gateway's address.
+        keys: each attempt is signed by all of them; by none where there is none.
+        clock: what the time of an attempt is.
+
+    Returns:
+        What posts a message, by its outgoing id and its body.
+    """
     client = httpx.Client(timeout=TIMEOUT_S, trust_env=False, follow_redirects=False)
 
-    def post(body: bytes) -> Response:
+    def post(oid: str, body: bytes) -> Response:
+        headers = {"content-type": "application/json"} | keys.headers(oid, clock.now(), body)
         try:
-            headers = {"content-type": "application/json"}
             # the status says it all: a gateway that drips its answer must not hold an attempt past its lease
             with client.stream("POST", address, content=body, headers=headers) as answer:
                 status, asked = answer.status_code, answer.headers.get("retry-after", "")
@@ -99,7 +109,7 @@ class Sender:
         clock: what the time is.
         address: the gateway's address.
         sender: what messages are from.
-        post: posts a body to the address.
+        post: posts a message to the address, by its outgoing id and its body.
         damage: told of damaged keys.
         meter: counts.
     """
@@ -108,7 +118,7 @@ class Sender:
     clock: Clock
     address: str
     sender: str
-    post: Callable[[bytes], Response]
+    post: Callable[[str, bytes], Response]
     damage: Damage
     meter: Meter = field(default_factory=NoMeter)
 
@@ -146,7 +156,7 @@ class Sender:
             check_route(parcel.number, self.address)
         except DemoNumber:
             return Result.REFUSED, 0.0
-        response = self.post(msgspec.json.encode(delivery_of(message.oid, parcel, self.sender)))
+        response = self.post(message.oid, msgspec.json.encode(delivery_of(message.oid, parcel, self.sender)))
         result = result_of(response.status)
         # While the gateway is not there at all the message's own expiry gives up, not the count of attempts.
         if result is Result.LATER and message.attempts >= ATTEMPTS and response.status != 0:

@@ -10,7 +10,7 @@ from advisor.app import create_app
 from advisor.settings import Settings
 from tests.bench.talks import AFTER_THE_END, conversation
 from tests.servers import RedisServer, redis_server
-from tests.whole.services import SECRET
+from tests.whole.services import OPEN, SECRET
 
 GROWERS = 1000
 #: What each kind of key holds, by the word behind its bucket.
@@ -44,7 +44,7 @@ class Taken:
 def taken_by_growers(growers: int = GROWERS) -> tuple[list[Taken], list[Taken]]:
     """Bytes a grower whose session has ended, and in the midst of the next call."""
     with redis_server("--appendonly", "no") as server:
-        settings = Settings.from_env({"SOWING_STORE": server.address, "SOWING_ID_SECRET": SECRET})
+        settings = Settings.from_env({"SOWING_STORE": server.address, "SOWING_ID_SECRET": SECRET} | OPEN)
         client = create_app(settings).test_client()
         talks = [conversation(98, grower) for grower in range(growers)]
         found = []

@@ -18,7 +18,7 @@ from advisor.store.api import Change, Verdict
 from advisor.store.memory import DictStore
 from advisor.store.plans import Keeps, change_plan
 from tests.bench.talks import TALKS, bodies
-from tests.whole.services import SECRET
+from tests.whole.services import OPEN, SECRET
 
 #: Operations of the commit script that are commands of Redis.
 _AS_THEY_ARE = frozenset({"del", "zrem", "hincrby", "sadd", "srem"})
@@ -60,7 +60,7 @@ class _Noting(DictStore):
 def shapes() -> tuple[dict[str, Shape], int]:
     """Shapes by the beginning of a message's id, and how many different texts were answered."""
     store = _Noting()
-    client = create_app(Settings.from_env({"SOWING_ID_SECRET": SECRET}), store=store).test_client()
+    client = create_app(Settings.from_env({"SOWING_ID_SECRET": SECRET} | OPEN), store=store).test_client()
     told = bodies(99, 0)
     found, texts = {}, set()
     for talk, said in enumerate(TALKS):

@@ -16,6 +16,7 @@ from advisor.settings import Settings
 from advisor.store.api import Store
 from advisor.store.memory import DictStore
 from tests.service.stage import StandingClock, dialogues, echo
+from tests.whole.services import OPEN
 
 Serve = Callable[..., FlaskClient]
 
@@ -28,14 +29,23 @@ def shipped_book() -> Book:
 
 @pytest.fixture
 def serve() -> Serve:
-    """Makes a client of an application: ``serve(step, store=…, demo=…, clock=…)``."""
+    """Makes a client of an application: ``serve(step, store=…, demo=…, clock=…, speaking=…)``.
+
+    Without settings of who may speak, whoever comes may.
+    """
 
     def made(
-        step: Step = echo, *, store: Store | None = None, demo: bool = False, clock: StandingClock | None = None
+        step: Step = echo,
+        *,
+        store: Store | None = None,
+        demo: bool = False,
+        clock: StandingClock | None = None,
+        speaking: dict[str, str] | None = None,
     ) -> FlaskClient:
         book = shipped_book() if demo else None
-        secret = {} if demo else {"SOWING_ID_SECRET": "a secret of the tests, long enough"}
-        settings = Settings.from_env(secret, demo=demo)
+        secret = {"SOWING_ID_SECRET": "a secret of the tests, long enough"}
+        environment = {} if demo else secret | (OPEN if speaking is None else speaking)
+        settings = Settings.from_env(environment, demo=demo)
         app = create_app(
             settings,
             book=book,

@@ -194,7 +194,7 @@ def handing_over(store: DictStore, clock: StandingClock) -> tuple[Rounds, list[s
     """Rounds with a gateway that takes everything, and the numbers that it took messages for."""
     taken: list[str] = []
 
-    def post(body: bytes) -> Response:
+    def post(oid: str, body: bytes) -> Response:
         taken.append(msgspec.json.decode(body)["to"])
         return Response(200)
 

@@ -17,6 +17,7 @@ from advisor.service.damage import Damage
 from advisor.service.outgoing import Delivery, Parcel, delivery_of
 from advisor.service.routing import DemoNumber, check_route, is_loopback
 from advisor.service.sending import CLAIM_MOST, LEASE_MS, TIMEOUT_S, Response, Sender, http_post
+from advisor.service.signing import Keys
 from advisor.store.api import Change, Out, bucket_of
 from advisor.store.memory import DictStore
 from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
@@ -34,7 +35,7 @@ class Gateway:
         self.responses = list(responses)
         self.given: list[Delivery] = []
 
-    def __call__(self, body: bytes) -> Response:
+    def __call__(self, oid: str, body: bytes) -> Response:
         self.given.append(msgspec.json.decode(body, type=Delivery))
         return self.responses.pop(0) if self.responses else Response(200)
 
@@ -201,10 +202,10 @@ class TestWhatIsNotHandedOver:
         clock.wait(1)
         gateway = Gateway()
 
-        def post(body: bytes) -> Response:
+        def post(oid: str, body: bytes) -> Response:
             if not gateway.given:
                 inbound(store, says(said, effect), clock).take(sms("1", id="m2"))
-            return gateway(body)
+            return gateway(oid, body)
 
         sending = Sender(store, clock, LOOPBACK, "1212", post, Damage(clock))
         rounds(store, clock, sending).go_over()
@@ -271,7 +272,7 @@ def test_a_lease_is_longer_than_a_claim_can_take() -> None:
 
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:
-    assert http_post("http://127.0.0.1:9/nobody")(b"{}") == Response(0)
+    assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}") == Response(0)
 
 
 def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:
@@ -287,7 +288,8 @@ def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:
 
         dripping = threading.Thread(target=drip, daemon=True)
         dripping.start()
-        answer = http_post(f"http://127.0.0.1:{listening.getsockname()[1]}/sms")(b"{}")
+        post = http_post(f"http://127.0.0.1:{listening.getsockname()[1]}/sms", Keys(), StandingClock())
+        answer = post(OID, b"{}")
         dripping.join(TIMEOUT_S / 2)
 
     assert answer == Response(200)

@@ -17,6 +17,8 @@ from pathlib import Path
 import httpx
 
 SECRET = "a secret of the tests, of no use elsewhere"
+#: A service that takes what is not signed, as often as it comes: what most tests are not about.
+OPEN = {"SOWING_OPEN": "yes", "SOWING_ADDRESS_RATE": "1000000", "SOWING_GROWER_RATE": "1000000"}
 _START_S = 60.0
 
 
@@ -45,9 +47,13 @@ class Service:
 
 
 @contextlib.contextmanager
-def service(store: str, *, workers: int = 1, gateway: str = ""):
-    """Starts a service, waits until it answers, ends it."""
-    environment = {"SOWING_STORE": store, "SOWING_ID_SECRET": SECRET}
+def service(store: str, *, workers: int = 1, gateway: str = "", speaking: dict[str, str] | None = None):
+    """Starts a service, waits until it answers, ends it.
+
+    Args:
+        speaking: settings of who may speak; without them whoever comes.
+    """
+    environment = {"SOWING_STORE": store, "SOWING_ID_SECRET": SECRET} | (OPEN if speaking is None else speaking)
     if gateway:
         environment |= {"SOWING_GATEWAY": gateway, "SOWING_SENDER": "2500"}
     with serving("advisor", "serve", "--workers", str(workers), **environment) as found:
