@@ -30,10 +30,11 @@ from advisor.service.figures import Bands
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
+from advisor.service.posting import http_post
 from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
-from advisor.service.sending import Sender, http_post
+from advisor.service.sending import Sender
 from advisor.service.talking import Dialogues, Edition
 from advisor.settings import Settings
 from advisor.store.api import Store, StoreUnavailable

@@ -9,7 +9,7 @@ from advisor.service.breaker import Breaker
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.patience import with_patience
-from advisor.store.api import Store, StoreDamaged
+from advisor.store.api import Settlement, Store
 from advisor.store.names import bucket_of_out
 
 
@@ -45,12 +45,10 @@ class Receipts:
             bucket_of_out(oid)
         except ValueError:
             return
-        try:
-            with_patience(lambda: self._settle(oid, status), self.clock, self.breaker)
-        except StoreDamaged as error:
-            # a repeat would meet the same: the operator is told, the gateway is not kept busy with it
-            self.damage.met(error.key)
+        with_patience(lambda: self._settle(oid, status), self.clock, self.breaker)
 
     def _settle(self, oid: str, status: str) -> None:
         self.open_first()
-        self.store.settle(oid, None, status, unix_ms(self.clock.now()))
+        receipt = Settlement(oid, None, status)
+        # a repeat would meet the same damage: the operator is told, the gateway is not kept busy with it
+        self.damage.met(*self.store.settle(bucket_of_out(oid), [receipt], unix_ms(self.clock.now())))

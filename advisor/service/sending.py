@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from math import inf
 
-import httpx
 import msgspec
 
 from advisor.service.backoff import ATTEMPTS, wait_s
@@ -17,11 +16,11 @@ from advisor.service.damage import Damage
 from advisor.service.journal import log_event
 from advisor.service.meter import Meter, NoMeter
 from advisor.service.outgoing import Parcel, delivery_of
+from advisor.service.posting import Response
 from advisor.service.routing import DemoNumber, check_route
-from advisor.service.signing import Keys
-from advisor.store.api import Claimed, Claims, Store, StoreDamaged
+from advisor.store.api import Claimed, Claims, Settlement, Store
+from advisor.store.names import bucket_of_out
 
-TIMEOUT_S = 5.0
 #: One at a time: the claim is what obeys a stop, so each request begins right after its own claim.
 CLAIM_MOST = 1
 #: Longer than an attempt can take, so that nobody else claims what is still under way.
@@ -50,19 +49,6 @@ STATES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Response:
-    """What the gateway said.
-
-    Args:
-        status: HTTP status, 0 when it could not be reached or did not answer in time.
-        asked_s: seconds from its Retry-After, 0 without one.
-    """
-
-    status: int
-    asked_s: float = 0.0
-
-
 def result_of(status: int) -> Result:
     """What a status means for the message.
 
@@ -72,32 +58,6 @@ def result_of(status: int) -> Result:
     if 200 <= status < 300:
         return Result.SENT
     return Result.FAILED if 400 <= status < 500 and status != 429 else Result.LATER
-
-
-def http_post(address: str, keys: Keys, clock: Clock) -> Callable[[str, bytes], Response]:
-    """Posts to the gateway's address over one kept connection; proxies of the environment are not used.
-
-    Args:
-        address: the gateway's address.
-        keys: each attempt is signed by all of them; by none where there is none.
-        clock: what the time of an attempt is.
-
-    Returns:
-        What posts a message, by its outgoing id and its body.
-    """
-    client = httpx.Client(timeout=TIMEOUT_S, trust_env=False, follow_redirects=False)
-
-    def post(oid: str, body: bytes) -> Response:
-        headers = {"content-type": "application/json"} | keys.headers(oid, clock.now(), body)
-        try:
-            # the status says it all: a gateway that drips its answer must not hold an attempt past its lease
-            with client.stream("POST", address, content=body, headers=headers) as answer:
-                status, asked = answer.status_code, answer.headers.get("retry-after", "")
-        except httpx.HTTPError:
-            return Response(0)
-        return Response(status, float(asked) if asked.isascii() and asked.isdigit() else 0.0)
-
-    return post
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,11 +128,9 @@ class Sender:
         retry_at_ms = None
         if result is Result.LATER:
             retry_at_ms = now_ms + round(1000 * wait_s(message.oid, message.attempts, asked_s))
-        try:
-            self.store.settle(message.oid, message.lane, STATES[result], now_ms, retry_at_ms)
-        except StoreDamaged as error:
-            # its lease holds it back for now, and the next message waits for nobody
-            self.damage.met(error.key)
+        settled = Settlement(message.oid, message.lane, STATES[result], retry_at_ms)
+        # what is damaged its lease holds back for now, and the next message waits for nobody
+        self.damage.met(*self.store.settle(bucket_of_out(message.oid), [settled], now_ms))
         self.meter.handed_over(result.value)
         level = logging.INFO if result in (Result.SENT, Result.LATER) else logging.WARNING
         log_event("hand_over", level=level, oid=message.oid, result=result.value, attempts=message.attempts)

@@ -6,7 +6,7 @@ same contract tests, so whoever calls one need not know which it is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -16,19 +16,25 @@ from advisor.store.errors import StoreRefused as StoreRefused
 from advisor.store.errors import StoreUnavailable as StoreUnavailable
 from advisor.store.names import BUCKETS as BUCKETS
 from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
+from advisor.store.work import Aside as Aside
 from advisor.store.work import Backlog as Backlog
 from advisor.store.work import Busy as Busy
 from advisor.store.work import Claimed as Claimed
 from advisor.store.work import Claims as Claims
+from advisor.store.work import Grant as Grant
 from advisor.store.work import Idle as Idle
 from advisor.store.work import Parked as Parked
+from advisor.store.work import Settlement as Settlement
+from advisor.store.work import Terms as Terms
 from advisor.store.work import Waiting as Waiting
 
 #: Lanes of the outbox in the order in which they are emptied: answers, alerts, rounds.
 LANES = (0, 1, 2)
+ROUNDS = 2
 
-#: States of an outgoing message and how far along each is; a state only ever moves up.
-STATE_RANK = {"queued": 0, "sent": 1, "failed": 2, "expired": 2, "delivered": 3}
+#: States of an outgoing message and how far along each is; a state only ever moves up. ``unknown`` may have
+#: arrived and is not sent again, ``dead`` was tried too often.
+STATE_RANK = {"queued": 0, "unknown": 1, "sent": 2, "failed": 3, "expired": 3, "dead": 3, "delivered": 4}
 
 #: What `Store.ready` says where nothing weakens the promises.
 READY = "ready"
@@ -83,6 +89,10 @@ class Out:
         body: what the sender needs (number, text), as bytes.
         to: hash of the number it goes to. It is not handed over once that hash is on the bucket's
             do-not-contact list. Empty for the one message that a stop does not hold back, its confirmation.
+        round: name of the round that it belongs to, empty for none. A message of a round takes the place of an
+            older one of the same round and grower that still waits, and the round's pause holds it back.
+        after: outgoing id, of the same lane, that must not wait any more when this one is handed over: the page
+            before. Empty for none.
     """
 
     oid: str
@@ -91,9 +101,15 @@ class Out:
     expires_ms: int
     body: bytes
     to: str = ""
+    round: str = ""
+    after: str = ""
 
     def __post_init__(self) -> None:
         checked_oid(self.oid)
+        if self.after and bucket_of_out(self.after) != bucket_of_out(self.oid):
+            raise ValueError("after lies in another bucket than the message: only pages of one answer follow")
+        if self.round and checked_name("round", self.round) == "-":
+            raise ValueError("round is a dash, which stands for none: give it a name")
         if self.lane not in LANES:
             raise ValueError(f"lane is {self.lane}, allowed are {LANES}")
         if not (0 <= self.not_before_ms <= MOST_MS and 0 <= self.expires_ms <= MOST_MS):
@@ -263,30 +279,56 @@ class Store(Protocol):
     def backlog(self, now_ms: int) -> Backlog:
         """One trip: how much waits, by the lengths of queues alone, for the operator's figures."""
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+    def claim(
+        self,
+        bucket: int,
+        now_ms: int,
+        lease_ms: int,
+        most: int,
+        terms: Terms = Terms(),  # noqa: B008 - a frozen value
+        lanes: tuple[int, ...] = LANES,
+    ) -> Claims:
         """Takes due outbox messages of a bucket, in order of lane then time, and leases them for ``lease_ms``.
 
-        Messages past their time become ``expired``, those to a number that said stop become ``failed``; both
-        are not returned. A message whose number and text went at their time, while nobody claimed, becomes
-        ``expired`` here too. A damaged message or lane is named in the answer and holds no other back.
+        Not returned are: messages past their time, which become ``expired``, also those whose number and text went
+        while nobody claimed; those to a number that said stop, alerts and rounds to whoever has not agreed (any
+        more), and those of a stopped round, which become ``failed``; those of a paused round, at night or beyond
+        the day's most, and pages whose page before still waits, which wait on. A damaged message or lane is named
+        in the answer and holds no other back.
 
         Raises:
             StoreDamaged: the bucket's do-not-contact list is damaged; nothing may leave until it is mended.
         """
 
-    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
-        """Says how a hand-over went: ``sent``, ``failed``, ``expired``, ``delivered`` or ``later``.
+    def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
+        """One trip: says how hand-overs went, and what receipts tell.
 
-        States only move up (queued < sent < failed | expired < delivered). Once handed over, number and text
-        are dropped and only the state stays, for 7 days. An unknown id changes nothing. Raises StoreDamaged.
+        States only move up (`STATE_RANK`). Once handed over, number and text are dropped and only the state stays,
+        for 7 days; those of a message that is ``dead`` or ``unknown`` are kept aside for as long. An unknown id
+        changes nothing.
+
+        Returns:
+            Damaged keys; what else there was is settled.
+        """
+
+    def aside(self, bucket: int) -> tuple[Aside, ...]:
+        """Messages of a bucket that are ``dead`` or ``unknown``, oldest first, without the damaged ones."""
+
+    def grant(self, now_ms: int, per_second: int, most: int, reserve: int = 0) -> Grant:
+        """One trip: how many messages this process may hand over now, of what all processes may together.
+
+        What is granted is used up, whether it is used or not: whoever dies has sent less, not more. There is one
+        second's worth in hand at most. Time is the server's where there is one.
 
         Args:
-            oid: outgoing id.
-            lane: lane it was claimed from, None when only the id is known (a receipt).
-            state: one of the five above; ``later`` needs lane and ``retry_at_ms``.
-            at_ms: the moment, Unix milliseconds.
-            retry_at_ms: when to try again, Unix milliseconds.
+            now_ms: the moment, for a store without a server.
+            per_second: messages a second, of all processes together.
+            most: how many are wanted.
+            reserve: so many are left for others.
         """
+
+    def hold(self, now_ms: int, for_ms: int) -> None:
+        """Nobody is granted anything for a while, an hour at most; a shorter one does not end a longer one."""
 
     def state(self, oid: str) -> str | None:
         """State of an outgoing message, None when it is not known (any more). Raises StoreDamaged.

@@ -15,7 +15,7 @@
 local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
-  trace = 'zset', emptied = 'zset', blank = 'string', lines = 'none',
+  trace = 'zset', emptied = 'zset', blank = 'string', lines = 'none', hdel = 'hash', retire = 'any',
 }
 
 -- How what waits in a queue begins.
@@ -127,7 +127,7 @@ while at <= #ARGV do
     if not is_sound or (held and not string.find(held, SHAPE[ARGV[first + 5]])) then return {'damaged', key} end
     local queue = KEYS[tonumber(ARGV[first + 1])]
     if not holds(queue, 'zset') then return {'damaged', queue} end
-  elseif not holds(key, kind) then
+  elseif name ~= 'retire' and not holds(key, kind) then
     return {'damaged', key}
   elseif name == 'emptied' and not is_same(key, first, last) then
     return {'conflict'}
@@ -175,6 +175,23 @@ local function trace(key, kept_ms, member)
   redis.call('PEXPIRE', key, string.format('%.0f', left_ms))
 end
 
+-- A message that waits for nobody any more: number and text go, its state stays. What is damaged holds nobody up,
+-- least of all a stop; the claim lets it not leave either.
+local function retire(key, lane, oid, kept_ms)
+  if holds(lane, 'zset') then redis.call('ZREM', lane, oid) end
+  if not holds(key, 'string') then return end
+  local attempts, expires = string.match(redis.call('GET', key) or '', '^queued (%d+) (%d+) ')
+  if attempts then redis.call('SET', key, 'failed ' .. attempts .. ' ' .. expires .. ' - ', 'PX', kept_ms) end
+end
+
+-- The newest message of a round and grower is the only one that waits: the others are told by their traces.
+local function only_newest(traces, lane, round, oid)
+  for _, member in ipairs(redis.call('ZRANGE', traces, 0, -1)) do
+    local older, of = string.match(member, '^o2([^/]+)/(.+)$')
+    if of == round and older ~= oid then redis.call('ZREM', lane, older) end
+  end
+end
+
 at = 5
 while at <= #ARGV do
   local name, key = ARGV[at], KEYS[tonumber(ARGV[at + 1])]
@@ -182,8 +199,14 @@ while at <= #ARGV do
   if name == 'set' then
     set(key, ARGV[first], ARGV[first + 1])
   elseif name == 'offer' then
-    local place, due_ms, member, ttl_ms = unpack(ARGV, first + 1, first + 4)
-    if set(key, ARGV[first], ttl_ms, 'NX') then redis.call('ZADD', KEYS[tonumber(place)], due_ms, member) end
+    local place, due_ms, member, ttl_ms, _, traces, round = unpack(ARGV, first + 1, last)
+    local queue = KEYS[tonumber(place)]
+    if set(key, ARGV[first], ttl_ms, 'NX') then
+      redis.call('ZADD', queue, due_ms, member)
+      if traces then only_newest(KEYS[tonumber(traces)], queue, round, member) end
+    end
+  elseif name == 'retire' then
+    retire(key, KEYS[tonumber(ARGV[first])], ARGV[first + 1], ARGV[first + 2])
   elseif name == 'lines' then
     local from = first
     while from <= last do

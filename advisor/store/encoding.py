@@ -14,7 +14,9 @@ from advisor.store.names import bucket_of
 VERSION_DIGITS = 16
 
 _ANSWER = re.compile(rb"([!-~]*) (.*)", re.DOTALL)
-_OUT = re.compile(rb"([a-z]+) (\d{1,9}) (\d{1,16}) (-|[0-9a-f]{16,64}) (.*)", re.DOTALL)
+#: Behind the receiver, since an earlier version wrote none of it: grower, round, page before, begun, day.
+_MORE = rb"(,(?:-|[0-9a-f]{16,64}),[\w.-]{1,64},[\w.-]{1,68},\d{1,16},(?:-|\d{8}))?"
+_OUT = re.compile(rb"([a-z]+) (\d{1,9}) (\d{1,16}) (-|[0-9a-f]{16,64})" + _MORE + rb" (.*)", re.DOTALL)
 
 
 def version_text(version: int) -> bytes:
@@ -102,10 +104,15 @@ class OutRecord:
 
     Args:
         state: one of the states of an outgoing message.
-        attempts: how often it was claimed.
+        attempts: how often it was claimed, without those that say nothing about it.
         expires_ms: not handed over after this, Unix milliseconds.
         to: hash of the number, empty when a stop does not hold it back.
         body: number and text, empty once it is handed over or has ended.
+        grower: id of the grower, empty in what an earlier version wrote.
+        round: name of the round, empty for none.
+        after: outgoing id of the page before, empty for none.
+        begun_ms: the first attempt that the gateway may know of, Unix milliseconds, 0 for none.
+        counted: day of the programme (``20270301``) on which it was last counted, empty for none.
     """
 
     state: str
@@ -113,11 +120,16 @@ class OutRecord:
     expires_ms: int
     to: str
     body: bytes
+    grower: str = ""
+    round: str = ""
+    after: str = ""
+    begun_ms: int = 0
+    counted: str = ""
 
     @classmethod
-    def of(cls, out: Out) -> OutRecord:
-        """The record of a new message."""
-        return cls("queued", 0, out.expires_ms, out.to, out.body)
+    def of(cls, out: Out, grower: str) -> OutRecord:
+        """The record of a new message to a grower."""
+        return cls("queued", 0, out.expires_ms, out.to, out.body, grower, out.round, out.after)
 
     @classmethod
     def read(cls, held: bytes) -> OutRecord:
@@ -126,19 +138,37 @@ class OutRecord:
         Raises:
             ValueError: what is there is not a record.
 
-        >>> OutRecord.read(OutRecord("queued", 1, 99, "", b"hello there").text)
-        OutRecord(state='queued', attempts=1, expires_ms=99, to='', body=b'hello there')
+        >>> OutRecord.read(OutRecord("queued", 1, 99, "", b"hello there", round="weeding").text).round
+        'weeding'
+        >>> OutRecord.read(b"sent 1 99 - ") == OutRecord("sent", 1, 99, "", b"")
+        True
         """
         found = _OUT.fullmatch(held)
         if found is None or found[1].decode() not in STATE_RANK:
             raise ValueError("an outgoing message does not begin with state, tries, expiry and receiver")
-        state, attempts, expires_ms, to, body = found.groups()
-        return cls(state.decode(), int(attempts), int(expires_ms), "" if to == b"-" else to.decode(), body)
+        state, attempts, expires_ms, to, more, body = found.groups()
+        grower, round_, after, begun_ms, counted = more.decode()[1:].split(",") if more else _NO_MORE
+        return cls(
+            state.decode(),
+            int(attempts),
+            int(expires_ms),
+            _empty_or(to.decode()),
+            body,
+            _empty_or(grower),
+            _empty_or(round_),
+            _empty_or(after),
+            int(begun_ms),
+            _empty_or(counted),
+        )
 
     @property
     def head(self) -> bytes:
         """What stands before the body; it changes with every claim and every state."""
-        return f"{self.state} {self.attempts} {self.expires_ms} {self.to or '-'} ".encode()
+        told: tuple[str, ...] = (self.to,)
+        if self.grower or self.round or self.after or self.begun_ms or self.counted:
+            told += (self.grower, self.round, self.after, str(self.begun_ms), self.counted)
+        receiver = ",".join(word or "-" for word in told)
+        return f"{self.state} {self.attempts} {self.expires_ms} {receiver} ".encode()
 
     @property
     def text(self) -> bytes:
@@ -168,3 +198,10 @@ class OutRecord:
         if state not in STATE_RANK or state == "queued":
             raise ValueError(f"state is {state!r}, allowed are later, {', '.join(list(STATE_RANK)[1:])}")
         return STATE_RANK[state] > STATE_RANK[self.state]
+
+
+_NO_MORE = ("-", "-", "-", "0", "-")
+
+
+def _empty_or(word: str) -> str:
+    return "" if word == "-" else word

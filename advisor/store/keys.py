@@ -19,8 +19,12 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |
 | ``{b07}:gone`` | set | those of them, and growers, that were erased: no restore brings them back |
+| ``{b07}:pause`` | hash | what each round may do: running, paused, stopped; one that is missing runs |
+| ``{b07}:day:<date>`` | hash | growers, and how many messages of rounds each got on a day of the programme |
+| ``{b07}:aside`` | zset | outgoing messages that were given up or may have arrived, score since when |
 | ``{b07}:x:<message hash>``, ``{b07}:parked`` | string, zset | failures of a message, the operator's list |
 | ``{meta}:store`` | hash | what the store was made with |
+| ``{meta}:rate`` | hash | how many messages may leave at once, and until when none may |
 """
 
 from __future__ import annotations
@@ -32,6 +36,7 @@ from functools import cache
 from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_name
 
 STORE = "{meta}:store"
+RATE = "{meta}:rate"
 PROBE = "probe"
 
 _SHORT = 16
@@ -192,6 +197,20 @@ def of_gone(bucket: int) -> str:
 @cache
 def of_parked(bucket: int) -> str:
     return in_bucket(bucket, "parked")
+
+
+@cache
+def of_pauses(bucket: int) -> str:
+    return in_bucket(bucket, "pause")
+
+
+def of_day(bucket: int, day: str) -> str:
+    return in_bucket(bucket, "day", checked_name("day", day))
+
+
+@cache
+def of_aside(bucket: int) -> str:
+    return in_bucket(bucket, "aside")
 
 
 def of_probe(bucket: int) -> str:

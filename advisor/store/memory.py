@@ -8,13 +8,18 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict, deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from heapq import heappop, heappush
+from math import ceil
 from threading import RLock
 from typing import Any
 
 from advisor.store.api import (
     LANES,
+    MOST_MS,
+    ROUNDS,
+    Aside,
     Backlog,
     Busy,
     Change,
@@ -22,21 +27,30 @@ from advisor.store.api import (
     Claims,
     Committed,
     Conflict,
+    Grant,
     Idle,
+    Out,
     Parked,
     Reading,
     Remembered,
+    Settlement,
+    Terms,
     Verdict,
     Waiting,
 )
 from advisor.store.encoding import OutRecord
-from advisor.store.names import bucket_of, bucket_of_out
-from advisor.store.plans import Keeps
+from advisor.store.holding import ASIDE, aside_in, checked_out
+from advisor.store.names import bucket_of
+from advisor.store.plans import Keeps, days_around
 
 _Lane = dict[str, int]
 
 #: With so many traces of one grower, those of what is gone are let go.
 _TRACES = 64
+
+#: A paused round is looked at again after so long, a page whose page before is under way after so long.
+PAUSE_MS, PAGE_MS = 15_000, 500
+_LONGEST_HOLD_MS = 3_600_000
 
 #: What stands for a queued message whose number and text went at their time.
 _GONE = OutRecord("queued", 0, 0, "", b"")
@@ -68,6 +82,11 @@ class DictStore:
         self._counts: dict[str, dict[str, int]] = defaultdict(dict)
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
         self._stops: dict[int, set[str]] = defaultdict(set)
+        self._pauses: dict[int, dict[str, str]] = defaultdict(dict)
+        self._days: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
+        self._aside: dict[int, dict[str, int]] = defaultdict(dict)
+        self._rate: tuple[float, int] | None = None
+        self._held_until_ms = 0
         self._stumbles: dict[tuple[int, str], tuple[int, int]] = {}
         self._parked: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
 
@@ -100,6 +119,8 @@ class DictStore:
                 return Conflict()
             if change.forgets:
                 self._forget(bucket, change)
+            elif change.stop is not None and change.stop[1]:
+                self._silence(bucket, change)
             self._remember(bucket, change)
             self._write_value(bucket, change)
             self._write_queues(bucket, change)
@@ -119,6 +140,11 @@ class DictStore:
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
                 tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _due(lapses, now_ms))),
                 tuple(sorted(bucket for bucket, idle in self._idle.items() if _due(idle, now_ms))),
+                urgent=tuple(
+                    sorted(
+                        {b for (b, lane), due_in in self._lanes.items() if lane != ROUNDS and _due(due_in, now_ms)}
+                    )
+                ),
             )
 
     def backlog(self, now_ms: int) -> Backlog:
@@ -129,28 +155,79 @@ class DictStore:
                 parked=sum(len(parked) for parked in self._parked.values()),
             )
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+    def claim(
+        self,
+        bucket: int,
+        now_ms: int,
+        lease_ms: int,
+        most: int,
+        terms: Terms = Terms(),  # noqa: B008 - a frozen value
+        lanes: tuple[int, ...] = LANES,
+    ) -> Claims:
         with self._lock:
             self._pass(now_ms)
-            due = [(lane, oid) for lane in LANES for oid in _due(self._lanes[bucket, lane], now_ms)][:most]
-            found = [self._take(bucket, lane, oid, now_ms, now_ms + lease_ms) for lane, oid in due]
-            return Claims(tuple(claimed for claimed in found if claimed is not None))
+            due = [(lane, oid) for lane in lanes for oid in _due(self._lanes[bucket, lane], now_ms)][:most]
+            taken: dict[str, Claimed] = {}
+            for lane, oid in due:
+                claimed = self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
+                if claimed is not None:
+                    taken[oid] = claimed
+            return Claims(tuple(taken.values()))
 
-    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
-        bucket = bucket_of_out(oid)
+    def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
         with self._lock:
             self._pass(at_ms)
-            record = self._outs.get(oid)
-            if record is None or not record.may_become(state):
-                return
-            if state != "later":
-                self._end(oid, record, state)
-                for place in LANES if lane is None else (lane,):
-                    self._lanes[bucket, place].pop(oid, None)
-            elif lane is None or retry_at_ms is None:
-                raise ValueError("later needs the lane and retry_at_ms: give both")
-            else:
-                self._lanes[bucket, lane][oid] = retry_at_ms
+            for one in settlements:
+                checked_out(bucket, one.oid)
+                record = self._outs.get(one.oid)
+                if record is not None and record.may_become(one.state):
+                    self._settle(bucket, one, record, at_ms)
+        return ()
+
+    def _settle(self, bucket: int, one: Settlement, record: OutRecord, at_ms: int) -> None:
+        attempts = record.attempts if one.attempts is None else one.attempts
+        begun_ms = record.begun_ms if one.begun_ms is None else one.begun_ms
+        told = replace(record, attempts=attempts, begun_ms=begun_ms)
+        if one.state == "later":
+            if one.lane is not None and one.again_ms is not None and one.oid in self._lanes[bucket, one.lane]:
+                self._outs[one.oid] = told
+                self._leave(self._keeps.out_ms(told.expires_ms, at_ms), self._outs, one.oid)
+                self._lanes[bucket, one.lane][one.oid] = one.again_ms
+            return
+        self._aside[bucket].pop(one.oid, None)
+        if one.state in ASIDE:
+            self._outs[one.oid] = replace(told, state=one.state)
+            self._leave(self._keeps.aside_ms, self._outs, one.oid)
+            self._aside[bucket][one.oid] = at_ms
+            if one.grower:
+                self._traces[one.grower].add(("out", one.oid, one.lane or 0))
+        else:
+            self._end(one.oid, told, one.state)
+        for place in LANES if one.lane is None else (one.lane,):
+            self._lanes[bucket, place].pop(one.oid, None)
+
+    def aside(self, bucket: int) -> tuple[Aside, ...]:
+        with self._lock:
+            listed = sorted((since_ms, oid) for oid, since_ms in self._aside[bucket].items())
+            held = ((oid, since_ms, self._outs.get(oid)) for since_ms, oid in listed)
+            found = (
+                aside_in(oid, since_ms, None if record is None else record.text) for oid, since_ms, record in held
+            )
+            return tuple(one for one in found if one is not None)
+
+    def grant(self, now_ms: int, per_second: int, most: int, reserve: int = 0) -> Grant:
+        with self._lock:
+            if self._held_until_ms > now_ms:
+                return Grant(0, self._held_until_ms - now_ms)
+            left, at_ms = self._rate if self._rate is not None else (float(per_second), now_ms)
+            left = min(per_second, left + max(0, now_ms - at_ms) * per_second / 1000)
+            given = max(0, min(most, int(left - reserve)))
+            self._rate = (left - given, now_ms)
+            return Grant(given) if given else Grant(0, ceil((reserve + 1 - left) * 1000 / per_second))
+
+    def hold(self, now_ms: int, for_ms: int) -> None:
+        with self._lock:
+            self._held_until_ms = max(self._held_until_ms, now_ms + min(for_ms, _LONGEST_HOLD_MS))
 
     def state(self, oid: str) -> str | None:
         with self._lock:
@@ -234,12 +311,31 @@ class DictStore:
             if kind == "out" and all(name != out.oid for out in change.outs):
                 self._outs.pop(name, None)
                 self._lanes[bucket, lane].pop(name, None)
+                self._aside[bucket].pop(name, None)
+        for day in days_around(change.at_ms):
+            self._days[bucket, day].pop(change.grower, None)
         self._history.pop(change.grower, None)
         for parked in [names for names in self._parked[bucket] if names[0] == change.grower]:
             del self._parked[bucket][parked]
         for number in [number for number, target in self._pointers.items() if target == change.grower]:
             if bucket_of(number) == bucket:
                 del self._pointers[number]
+
+    def _silence(self, bucket: int, change: Change) -> None:
+        """Who says stop is sent nothing that waits."""
+        for kind, oid, lane in self._traces.get(change.grower, ()):
+            if kind == "out" and all(oid != out.oid for out in change.outs):
+                self._lanes[bucket, lane].pop(oid, None)
+                record = self._outs.get(oid)
+                if record is not None and record.state == "queued":
+                    self._end(oid, record, "failed")
+
+    def _only_newest(self, change: Change, out: Out) -> None:
+        """The newest message of a round and grower is the only one that waits."""
+        lane = self._lanes[bucket_of(change.grower), ROUNDS]
+        for kind, oid, _ in self._traces.get(change.grower, ()):
+            if kind == "out" and oid != out.oid and oid in lane and self._outs[oid].round == out.round:
+                del lane[oid]
 
     def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
         """Notes what a change that forgets must find; what is gone by itself is let go now and then."""
@@ -276,8 +372,8 @@ class DictStore:
         else:
             self._lapses[bucket][change.grower] = change.lapses_ms
         self._idle[bucket].pop(change.grower, None)
-        if change.value is not None and change.lapses_ms is None and change.idle_ms is not None:
-            self._idle[bucket][change.grower] = change.idle_ms
+        if change.value is not None and change.lapses_ms is None:
+            self._idle[bucket][change.grower] = MOST_MS if change.idle_ms is None else change.idle_ms
         if change.pointer is not None:
             number, target = change.pointer
             if target is None:
@@ -288,9 +384,11 @@ class DictStore:
     def _write_queues(self, bucket: int, change: Change) -> None:
         for out in change.outs:
             if out.oid not in self._outs:
-                self._outs[out.oid] = OutRecord.of(out)
+                self._outs[out.oid] = OutRecord.of(out, change.grower)
                 self._leave(self._keeps.out_ms(out.expires_ms, change.at_ms), self._outs, out.oid)
                 self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
+                if out.round and out.lane == ROUNDS:
+                    self._only_newest(change, out)
             self._trace(change, "out", out.oid, out.lane)
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
@@ -309,20 +407,61 @@ class DictStore:
             number, stops = change.stop
             (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
 
-    def _take(self, bucket: int, lane: int, oid: str, now_ms: int, lease_end_ms: int) -> Claimed | None:
+    def _take(
+        self,
+        bucket: int,
+        lane: int,
+        oid: str,
+        now_ms: int,
+        lease_end_ms: int,
+        terms: Terms,
+        taken: Mapping[str, Claimed],
+    ) -> Claimed | None:
         record, queue = self._outs.get(oid, _GONE), self._lanes[bucket, lane]
         if record.state != "queued":
             del queue[oid]
             return None
-        if record.expires_ms < now_ms or record.to in self._stops[bucket]:
-            self._end(oid, record, "expired" if record.expires_ms < now_ms else "failed")
+        if (ended := self._forbids(bucket, lane, record, now_ms)) is not None:
+            self._end(oid, record, ended)
             del queue[oid]
             return None
-        taken = OutRecord(record.state, record.attempts + 1, record.expires_ms, record.to, record.body)
-        self._outs[oid] = taken
-        self._leave(self._keeps.out_ms(taken.expires_ms, now_ms), self._outs, oid)
+        if record.after in queue and record.after not in taken:
+            queue[oid] = min(queue[record.after], now_ms + PAGE_MS) + 1
+            return None
+        if lane == ROUNDS and (until_ms := self._round_waits_ms(bucket, record, now_ms, terms)) is not None:
+            queue[oid] = until_ms
+            return None
+        counted = record.counted
+        if lane == ROUNDS and terms.per_day and record.grower and counted != terms.day:
+            counted, day = terms.day, self._days[bucket, terms.day]
+            day[record.grower] = day.get(record.grower, 0) + 1
+        begun_ms = record.begun_ms or now_ms
+        held = replace(record, attempts=record.attempts + 1, begun_ms=begun_ms, counted=counted)
+        self._outs[oid] = held
+        self._leave(self._keeps.out_ms(held.expires_ms, now_ms), self._outs, oid)
         queue[oid] = lease_end_ms
-        return Claimed(oid, lane, taken.body, taken.attempts, taken.expires_ms)
+        names = (record.grower, record.round, record.after)
+        return Claimed(oid, lane, held.body, held.attempts, held.expires_ms, record.begun_ms, *names)
+
+    def _forbids(self, bucket: int, lane: int, record: OutRecord, now_ms: int) -> str | None:
+        """The state in which a message ends that may not leave any more, None where it may."""
+        if record.expires_ms < now_ms:
+            return "expired"
+        is_silent = lane > 0 and record.grower and record.grower not in self._idle[bucket]
+        if record.to in self._stops[bucket] or is_silent:
+            return "failed"
+        is_round = lane == ROUNDS and record.round
+        return "failed" if is_round and self._pauses[bucket].get(record.round) == "stopped" else None
+
+    def _round_waits_ms(self, bucket: int, record: OutRecord, now_ms: int, terms: Terms) -> int | None:
+        """Until when a message of a round must wait, None where it may leave."""
+        if record.round and self._pauses[bucket].get(record.round, "running") != "running":
+            return now_ms + PAUSE_MS
+        if now_ms >= terms.until_ms:
+            return terms.again_ms
+        is_counted = not terms.per_day or not record.grower or record.counted == terms.day
+        many = self._days[bucket, terms.day].get(record.grower, 0)
+        return None if is_counted or many < terms.per_day else terms.tomorrow_ms
 
     def _end(self, oid: str, record: OutRecord, state: str) -> None:
         self._outs[oid] = record.ended(state)

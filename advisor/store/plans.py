@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from datetime import UTC, datetime, timedelta
 
 from advisor.store import keys, traces
-from advisor.store.api import LANES, MOST_MS, Change
+from advisor.store.api import MOST_MS, ROUNDS, Change, Settlement
 from advisor.store.encoding import OutRecord, remembered_text, version_text, waiting_text
-from advisor.store.names import bucket_of, bucket_of_out, checked_name
+from advisor.store.names import bucket_of, checked_name
 from advisor.store.script import Plan
 from advisor.store.traces import Behind, Traces
 
 MINUTE_MS = 60_000
 HOUR_MS = 60 * MINUTE_MS
 DAY_MS = 24 * HOUR_MS
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,7 @@ class Keeps:
         history_ms: a line of history.
         overdue_ms: number and text of an outgoing message that nobody claimed, beyond its expiry. Longer than a
             sender's lease, so that a message on its way can still be settled.
+        aside_ms: number and text of a message that was given up or may have arrived, for people to look at.
 
     Raises:
         ValueError: one of them is not a whole number of milliseconds above 0.
@@ -39,6 +43,7 @@ class Keeps:
     marks_ms: int = 7 * DAY_MS
     history_ms: int = 400 * DAY_MS
     overdue_ms: int = 2 * MINUTE_MS
+    aside_ms: int = 7 * DAY_MS
 
     def __post_init__(self) -> None:
         for kept in fields(self):
@@ -69,6 +74,8 @@ def change_plan(change: Change, keeps: Keeps, behind: Behind | None = None) -> P
     plan = Plan()
     if change.forgets:
         _plan_forgetting(plan, change, keeps, behind or Behind())
+    elif change.stop is not None and change.stop[1]:
+        _plan_silence(plan, change, keeps, behind or Behind())
     answer = remembered_text(change.digest, change.reply)
     if change.message is not None:
         kept_ms = keeps.answer_ms(change)
@@ -94,11 +101,31 @@ def _plan_forgetting(plan: Plan, change: Change, keeps: Keeps, behind: Behind) -
         if all(oid != out.oid for out in change.outs):
             plan.delete(keys.of_out(oid))
             plan.zrem(keys.of_lane(bucket, lane), oid)
+            plan.zrem(keys.of_aside(bucket), oid)
+    for day in days_around(change.at_ms):
+        plan.hdel(keys.of_day(bucket, day), change.grower)
     for member in behind.parked:
         plan.zrem(keys.of_parked(bucket), member)
     for number in behind.numbers:
         plan.delete(keys.of_number(number))
         plan.srem(keys.of_moved(bucket), number)
+
+
+def _plan_silence(plan: Plan, change: Change, keeps: Keeps, behind: Behind) -> None:
+    """Who says stop is sent nothing that waits; what this very change queues is its confirmation."""
+    for lane, oid in Traces.read(behind.traces).outs:
+        if all(oid != out.oid for out in change.outs):
+            plan.retire(keys.of_out(oid), keys.of_lane(bucket_of(change.grower), lane), oid, keeps.marks_ms)
+
+
+def days_around(at_ms: int) -> tuple[str, ...]:
+    """The days that a moment can be, wherever the programme is: zones reach from -12 to +14 hours.
+
+    >>> days_around(1_800_000_000_000)
+    ('20270114', '20270115')
+    """
+    moments = (_EPOCH + timedelta(milliseconds=at_ms + hours * HOUR_MS) for hours in (-24, -12, 0, 14))
+    return tuple(dict.fromkeys(f"{moment:%Y%m%d}" for moment in moments))
 
 
 def _trace(plan: Plan, change: Change, kept_ms: int, member: str) -> None:
@@ -142,8 +169,10 @@ def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:
     for out in change.outs:
         key, lane = keys.of_out(out.oid), keys.of_lane(bucket, out.lane)
         kept_ms = keeps.out_ms(out.expires_ms, change.at_ms)
-        plan.offer_out(key, OutRecord.of(out).text, lane, out.not_before_ms, out.oid, kept_ms)
-        _trace(plan, change, kept_ms, traces.of_out(out.lane, out.oid))
+        _trace(plan, change, kept_ms, traces.of_out(out.lane, out.oid, out.round))
+        text = OutRecord.of(out, change.grower).text
+        among = (keys.of_traces(change.grower), out.round) if out.round and out.lane == ROUNDS else None
+        plan.offer_out(key, text, lane, out.not_before_ms, out.oid, kept_ms, among)
     for relay in change.relays:
         held = waiting_text(relay.target, relay.body)
         key = keys.of_relay(bucket, relay.effect)
@@ -168,22 +197,15 @@ def _plan_figures(plan: Plan, change: Change, keeps: Keeps) -> None:
                 plan.sadd(keys.of_gone(bucket), erased)
 
 
-def settle_plan(oid: str, lane: int | None, record: OutRecord, state: str, keeps: Keeps) -> Plan:
-    """The plan of a message's end; it fails when the message changed since it was read."""
-    plan = Plan()
-    plan.guard(keys.of_out(oid), record.head)
-    plan.set(keys.of_out(oid), record.ended(state).text, keeps.marks_ms)
-    for place in LANES if lane is None else (lane,):
-        plan.zrem(keys.of_lane(bucket_of_out(oid), place), oid)
-    return plan
-
-
-def later_plan(oid: str, lane: int, record: OutRecord, retry_at_ms: int) -> Plan:
-    """The plan of another try at a later time."""
-    plan = Plan()
-    plan.guard(keys.of_out(oid), record.head)
-    plan.zadd(keys.of_lane(bucket_of_out(oid), lane), retry_at_ms, oid)
-    return plan
+def settlement_words(one: Settlement) -> tuple[str, ...]:
+    """What the settle script is told of one message."""
+    return (
+        one.oid,
+        "0" if one.lane is None else str(one.lane + 1),
+        one.state,
+        *("" if number is None else str(number) for number in (one.again_ms, one.attempts, one.begun_ms)),
+        traces.of_out(one.lane or 0, one.oid, one.round) if one.grower else "",
+    )
 
 
 def relay_done_plan(bucket: int, effect: str) -> Plan:

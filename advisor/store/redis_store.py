@@ -8,37 +8,51 @@ the commit.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from redis.exceptions import ResponseError
 
 from advisor.store import keys, plans
 from advisor.store.api import (
     LANES,
+    ROUNDS,
+    Aside,
     Backlog,
     Busy,
     Change,
     Claims,
     Committed,
     Conflict,
+    Grant,
     Idle,
     Parked,
     Reading,
+    Settlement,
     StoreDamaged,
     StoreMismatch,
     StoreRefused,
     StoreUnavailable,
+    Terms,
     Verdict,
     Waiting,
 )
 from advisor.store.encoding import OutRecord, remembered, versioned, waiting
-from advisor.store.holding import answer_in, claimed_in, parked_in, read_as, read_value, target_in
+from advisor.store.holding import (
+    answer_in,
+    aside_in,
+    checked_out,
+    claimed_in,
+    parked_in,
+    read_as,
+    read_value,
+    target_in,
+)
 from advisor.store.link import TIMEOUT_S, Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
 from advisor.store.script import Call, Plan, Script
-from advisor.store.traces import Behind
+from advisor.store.traces import Behind, Traces
 
 SCHEMA = 2
 
@@ -80,6 +94,8 @@ class RedisStore:
             self._made_with["secret"] = secret_mark
         self._commit = Script.named("commit")
         self._claim = Script.named("claim")
+        self._settle = Script.named("settle")
+        self._rate = Script.named("rate")
         self._busy = Script.named("busy")
 
     def _client(self) -> Client:
@@ -167,7 +183,11 @@ class RedisStore:
         return Reading(grower, version, value, read_as(answered, remembered, answer))
 
     def commit(self, change: Change) -> Verdict:
-        behind = self._behind(change.grower) if change.forgets else None
+        behind = None
+        if change.forgets:
+            behind = self._behind(change.grower)
+        elif change.stop is not None and change.stop[1]:
+            behind = self._waiting_of(change.grower)
         word, *rest = self._run(plans.change_plan(change, self._keeps, behind))
         if word == "conflict":
             return Conflict()
@@ -194,6 +214,16 @@ class RedisStore:
             traced,
         )
 
+    def _waiting_of(self, grower: str) -> Behind:
+        """What may wait for a grower. Traces that cannot be read must not hold up a stop: the claim heeds it too.
+        What is queued after this needs a newer version than that which the commit compares."""
+        try:
+            traced = tuple(self._link.one("ZRANGE", keys.of_traces(grower), "0", "-1"))
+            Traces.read(traced)
+        except (StoreDamaged, ValueError):
+            return Behind()
+        return Behind(traced)
+
     def value(self, grower: str) -> tuple[int, bytes | None]:
         held = self._link.one("GET", keys.of_grower(grower))
         self._check_again()
@@ -212,7 +242,14 @@ class RedisStore:
         def busy_in(*places: int) -> tuple[int, ...]:
             return tuple(bucket for bucket, row in enumerate(rows) if any(row[place] > 0 for place in places))
 
-        return Busy(busy_in(*LANES), busy_in(relays), busy_in(relays + 1), busy_in(relays + 2), damaged)
+        return Busy(
+            busy_in(*LANES),
+            busy_in(relays),
+            busy_in(relays + 1),
+            busy_in(relays + 2),
+            damaged,
+            urgent=busy_in(*(lane for lane in LANES if lane != ROUNDS)),
+        )
 
     def backlog(self, now_ms: int) -> Backlog:
         upto = str(now_ms)
@@ -224,17 +261,35 @@ class RedisStore:
         outbox = sum(sum(counts[lane::wide]) for lane in LANES)
         return Backlog(outbox, sum(counts[len(LANES) :: wide]), sum(counts[len(LANES) + 1 :: wide]))
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
-        lanes = [keys.of_lane(bucket, lane) for lane in LANES]
-        asked = [("ZRANGEBYSCORE", lane, "-inf", str(now_ms), "LIMIT", "0", str(most)) for lane in lanes]
+    def claim(
+        self,
+        bucket: int,
+        now_ms: int,
+        lease_ms: int,
+        most: int,
+        terms: Terms = Terms(),  # noqa: B008 - a frozen value
+        lanes: tuple[int, ...] = LANES,
+    ) -> Claims:
+        asked = [
+            ("ZRANGEBYSCORE", keys.of_lane(bucket, lane), "-inf", str(now_ms), "LIMIT", "0", str(most))
+            for lane in lanes
+        ]
         found, damaged = self._link.sound(asked)
-        due = [(lane, oid.decode()) for lane, oids in zip(LANES, found, strict=True) for oid in oids or ()][:most]
+        due = [(lane, oid.decode()) for lane, oids in zip(lanes, found, strict=True) for oid in oids or ()][:most]
         if not due:
             return Claims(damaged=damaged)
-        arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms)]
+        arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms), terms.day, str(terms.per_day)]
+        arguments += [str(terms.until_ms), str(terms.again_ms), str(terms.tomorrow_ms)]
         for lane, oid in due:
             arguments += [str(lane + 2), oid]
-        declared = [keys.of_stops(bucket), *lanes, *(keys.of_out(oid) for _, oid in due)]
+        declared = [
+            keys.of_stops(bucket),
+            *(keys.of_lane(bucket, lane) for lane in LANES),
+            keys.of_idle(bucket),
+            keys.of_pauses(bucket),
+            keys.of_day(bucket, terms.day),
+            *(keys.of_out(oid) for _, oid in due),
+        ]
         word, *rest = self._link.run(self._claim, declared, arguments)
         if word == b"damaged":
             raise StoreDamaged(rest[0].decode())
@@ -244,23 +299,34 @@ class RedisStore:
             tuple(dict.fromkeys((*damaged, *(key.decode() for key in skipped)))),
         )
 
-    def settle(self, oid: str, lane: int | None, state: str, at_ms: int, retry_at_ms: int | None = None) -> None:
-        for _ in range(_TRIES):
-            held = self._link.one("GET", keys.of_out(oid))
-            if held is None:
-                return
-            record = read_as(keys.of_out(oid), OutRecord.read, held)
-            if not record.may_become(state):
-                return
-            if state != "later":
-                plan = plans.settle_plan(oid, lane, record, state, self._keeps)
-            elif lane is None or retry_at_ms is None:
-                raise ValueError("later needs the lane and retry_at_ms: give both")
-            else:
-                plan = plans.later_plan(oid, lane, record, retry_at_ms)
-            if self._run(plan)[0] == "committed":
-                return
-        raise StoreUnavailable(f"outgoing message {oid} changes under every try")
+    def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
+        if not settlements:
+            return ()
+        declared = [*(keys.of_lane(bucket, lane) for lane in LANES), keys.of_aside(bucket)]
+        arguments = [str(at_ms), str(self._keeps.marks_ms), str(self._keeps.aside_ms)]
+        for one in settlements:
+            key = checked_out(bucket, one.oid)
+            declared += [key, keys.of_traces(one.grower) if one.grower else key]
+            arguments += plans.settlement_words(one)
+        return tuple(key.decode() for key in self._link.run(self._settle, declared, arguments))
+
+    def aside(self, bucket: int) -> tuple[Aside, ...]:
+        rows = self._link.one("ZRANGE", keys.of_aside(bucket), "0", "-1", "WITHSCORES")
+        listed = [(oid.decode(), int(score)) for oid, score in zip(rows[::2], rows[1::2], strict=True)]
+        held = self._link.sound(("GET", keys.of_out(oid)) for oid, _ in listed)[0] if listed else []
+        return tuple(
+            found
+            for (oid, since_ms), text in zip(listed, held, strict=True)
+            if (found := aside_in(oid, since_ms, text)) is not None
+        )
+
+    def grant(self, now_ms: int, per_second: int, most: int, reserve: int = 0) -> Grant:
+        asked = ("take", str(per_second), str(most), str(reserve))
+        many, wait_ms = self._link.run(self._rate, [keys.RATE], asked)
+        return Grant(int(many), int(wait_ms))
+
+    def hold(self, now_ms: int, for_ms: int) -> None:
+        self._link.run(self._rate, [keys.RATE], ("hold", str(for_ms)))
 
     def state(self, oid: str) -> str | None:
         held = self._link.one("GET", keys.of_out(oid))

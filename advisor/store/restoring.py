@@ -122,12 +122,12 @@ class Restoring:
             plan.set(keys.of_seen(row.grower, kept.name), kept.held, left_ms)
             plan.trace(noted, left_ms, traces.of_effect(kept.name))
         for queued in row.queued:
-            expires_ms = OutRecord.read(queued.held).expires_ms
-            if expires_ms > self.now_ms:
-                left_ms = self.keeps.out_ms(expires_ms, self.now_ms)
+            record = OutRecord.read(queued.held)
+            if record.expires_ms > self.now_ms:
+                left_ms = self.keeps.out_ms(record.expires_ms, self.now_ms)
                 lane = keys.of_lane(bucket, queued.lane)
                 plan.offer_out(keys.of_out(queued.oid), queued.held, lane, queued.due_ms, queued.oid, left_ms)
-                plan.trace(noted, left_ms, traces.of_out(queued.lane, queued.oid))
+                plan.trace(noted, left_ms, traces.of_out(queued.lane, queued.oid, record.round))
         if row.history:
             plan.lines(keys.of_history(row.grower), ((line.id, line.fields) for line in row.history))
         for village, counter, count in self.rules.figures_of(value):

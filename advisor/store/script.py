@@ -127,9 +127,30 @@ class Plan:
     def set(self, key: str, value: Word, ttl_ms: int = 0) -> None:
         self._add("set", key, value, str(ttl_ms))
 
-    def offer_out(self, key: str, value: Word, lane: str, due_ms: int, oid: str, ttl_ms: int) -> None:
-        """Writes a message for ``ttl_ms`` and queues it, both only when its key is new."""
-        self._add("offer", key, value, self._place(lane), str(due_ms), oid, str(ttl_ms), "out")
+    def offer_out(
+        self,
+        key: str,
+        value: Word,
+        lane: str,
+        due_ms: int,
+        oid: str,
+        ttl_ms: int,
+        among: tuple[str, str] | None = None,
+    ) -> None:
+        """Writes a message for ``ttl_ms`` and queues it, both only when its key is new.
+
+        ``among`` names the traces of the grower, traced by the same plan, and a round: others of that round that
+        the traces tell of wait no more.
+        """
+        newest = () if among is None else (self._place(among[0]), among[1])
+        self._add("offer", key, value, self._place(lane), str(due_ms), oid, str(ttl_ms), "out", *newest)
+
+    def retire(self, key: str, lane: str, oid: str, kept_ms: int) -> None:
+        """A message that waits is failed, its number and text go; what is damaged is passed over."""
+        self._add("retire", key, self._place(lane), oid, str(kept_ms))
+
+    def hdel(self, key: str, field: str) -> None:
+        self._add("hdel", key, field)
 
     def offer_relay(self, key: str, value: Word, waiting: str, at_ms: int, effect: str) -> None:
         """Writes a relay and queues it, both only when its key is new."""

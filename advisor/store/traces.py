@@ -21,7 +21,7 @@ class Traces:
         outs: (lane, outgoing id) of messages whose number and text may still be kept.
         effects: relays that were applied.
 
-    >>> Traces.read([b"m55ff", b"o1b07-3a9c", b"scount-1"])
+    >>> Traces.read([b"m55ff", b"o1b07-3a9c/weeding", b"scount-1"])
     Traces(messages=('55ff',), outs=((1, 'b07-3a9c'),), effects=('count-1',))
     """
 
@@ -41,7 +41,7 @@ class Traces:
             raise ValueError("a trace begins with m, o or s")
         return cls(
             tuple(checked_name("message", name[1:]) for name in names if name[0] == "m"),
-            tuple((int(name[1]), checked_oid(name[2:])) for name in names if name[0] == "o"),
+            tuple((int(name[1]), checked_oid(name[2:].partition("/")[0])) for name in names if name[0] == "o"),
             tuple(checked_name("effect", name[1:]) for name in names if name[0] == "s"),
         )
 
@@ -51,9 +51,13 @@ def of_message(message: str) -> str:
     return f"m{message}"
 
 
-def of_out(lane: int, oid: str) -> str:
-    """The member of an outgoing message."""
-    return f"o{lane}{oid}"
+def of_out(lane: int, oid: str, round_: str = "") -> str:
+    """The member of an outgoing message, with the name of its round where it has one.
+
+    >>> of_out(2, "b07-3a9c", "weeding")
+    'o2b07-3a9c/weeding'
+    """
+    return f"o{lane}{oid}/{round_}" if round_ else f"o{lane}{oid}"
 
 
 def of_effect(effect: str) -> str:

@@ -5,16 +5,136 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+#: Latest moment: a score of Redis holds whole numbers exactly up to here.
+_MOST_MS = 2**53 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """On what terms messages of rounds leave at this moment; answers and alerts are not held by them.
+
+    Args:
+        day: today in the programme's zone, ``20270301``.
+        per_day: most messages of rounds that a grower gets a day, 0 for no limit.
+        until_ms: rounds may leave before this moment, Unix milliseconds.
+        again_ms: when they may again.
+        tomorrow_ms: when they may again for a grower who got the most of today.
+
+    >>> Terms(day="today")
+    Traceback (most recent call last):
+    ValueError: day is 'today', not eight digits such as 20270301
+    """
+
+    day: str = "19700101"
+    per_day: int = 0
+    until_ms: int = _MOST_MS
+    again_ms: int = 0
+    tomorrow_ms: int = 0
+
+    def __post_init__(self) -> None:
+        if not (len(self.day) == len("20270301") and self.day.isascii() and self.day.isdigit()):
+            raise ValueError(f"day is {self.day!r}, not eight digits such as 20270301")
+
 
 @dataclass(frozen=True, slots=True)
 class Claimed:
-    """An outbox message that this sender holds until its lease ends."""
+    """An outbox message that this sender holds until its lease ends.
+
+    Args:
+        oid: outgoing id.
+        lane: its lane.
+        body: number and text.
+        attempts: which attempt this is, from 1.
+        expires_ms: not handed over after this, Unix milliseconds.
+        begun_ms: the first attempt before this one that the gateway may know of, 0 for none.
+        grower: id of the grower, empty in what an earlier version queued.
+        round: its round, empty for none.
+        after: the page before, empty for none.
+    """
 
     oid: str
     lane: int
     body: bytes
     attempts: int
     expires_ms: int
+    begun_ms: int = 0
+    grower: str = ""
+    round: str = ""
+    after: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Settlement:
+    """How one hand-over went.
+
+    Args:
+        oid: outgoing id.
+        lane: lane it was claimed from, None when only the id is known (a receipt).
+        state: ``sent``, ``failed``, ``expired``, ``dead``, ``unknown``, ``delivered`` or ``later``.
+        again_ms: for ``later`` when to try again, Unix milliseconds.
+        attempts: how many attempts count from now on, None for as many as are counted.
+        begun_ms: the first attempt that the gateway may know of, None for as it is.
+        grower: id of the grower, for ``dead`` and ``unknown``: an erase finds them by it.
+        round: its round.
+
+    >>> Settlement("b07-3a9c", 0, "later")
+    Traceback (most recent call last):
+    ValueError: later needs the lane and again_ms: give both
+    """
+
+    oid: str
+    lane: int | None
+    state: str
+    again_ms: int | None = None
+    attempts: int | None = None
+    begun_ms: int | None = None
+    grower: str = ""
+    round: str = ""
+
+    def __post_init__(self) -> None:
+        if self.state not in _SETTLED:
+            raise ValueError(f"state is {self.state!r}, allowed are {', '.join(_SETTLED)}")
+        if self.state == "later" and (self.lane is None or self.again_ms is None):
+            raise ValueError("later needs the lane and again_ms: give both")
+
+
+_SETTLED = ("sent", "failed", "expired", "dead", "unknown", "delivered", "later")
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A message that was put aside for people to look at.
+
+    Args:
+        oid: outgoing id.
+        state: ``dead`` or ``unknown``.
+        since_ms: since when, Unix milliseconds.
+        attempts: how often it was tried.
+        grower: id of the grower.
+        round: its round, empty for none.
+        body: number and text.
+    """
+
+    oid: str
+    state: str
+    since_ms: int
+    attempts: int
+    grower: str
+    round: str
+    body: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Grant:
+    """How many messages may be handed over now.
+
+    Args:
+        many: so many.
+        wait_ms: where it is none, after how long to ask again.
+    """
+
+    many: int
+    wait_ms: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +195,7 @@ class Busy:
         lapses: buckets with unconsented sessions whose time is over.
         idle: buckets with growers who were not heard of for too long.
         damaged: keys of another type than they must be; what they keep is missing above. The names are hashes.
+        urgent: buckets with answers or alerts that are due, some of those of ``outbox``.
     """
 
     outbox: tuple[int, ...]
@@ -82,6 +203,7 @@ class Busy:
     lapses: tuple[int, ...]
     idle: tuple[int, ...] = ()
     damaged: tuple[str, ...] = ()
+    urgent: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,9 +82,14 @@ def two(servers: tuple[RedisServer, RedisServer]) -> Iterator[Two]:
 def contents(client: redis.Redis) -> dict[str, object]:
     """All that a server holds, in the words of its types; of what ends by itself only that it does.
 
-    A figure of nought is as good as none.
+    A figure of nought is as good as none. The state of a message that has ended is in no backup.
     """
     found: dict[str, object] = {}
+    ended = {
+        key.rpartition(b":")[2]
+        for key in client.scan_iter("*:o:*", count=1000)
+        if not client.get(key).startswith(b"queued")
+    }
     for key in client.scan_iter(count=1000):
         name, kind = key.decode(), client.type(key).decode()
         if name.startswith("{meta}"):
@@ -101,7 +106,10 @@ def contents(client: redis.Redis) -> dict[str, object]:
             held = {counter: count for counter, count in held.items() if count != b"0"}
             if not held:
                 continue
-        found[name] = (sorted(held) if ":t:" in name else held, client.pttl(key) > 0)
+        if key.rpartition(b":")[2] in ended:
+            continue
+        told = sorted(trace for trace in held if trace[2:] not in ended) if ":t:" in name else held
+        found[name] = (told, client.pttl(key) > 0)
     return found
 
 

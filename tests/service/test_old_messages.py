@@ -30,6 +30,7 @@ from tests.service.stage import (
     ussd,
     waiting,
 )
+from tests.store.samples import settle
 
 
 class TestAnOldMessage:
@@ -93,7 +94,7 @@ class TestAnIdUsedAgainOnceItIsForgotten:
         store, clock = DictStore(), StandingClock()
         use = inbound(store, says("Yes", Agree()), clock)
         use.take(sms("first"))
-        store.settle(sent_oid(store), 0, "sent", unix_ms(clock.now()))
+        settle(store, sent_oid(store), 0, "sent", unix_ms(clock.now()))
         clock.at += timedelta(hours=73)
         store.lapse(bucket_of(grower_id()), unix_ms(clock.at), 1)  # a round, by which this store learns the time
 

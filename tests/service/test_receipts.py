@@ -12,9 +12,10 @@ from advisor.service.damage import Damage
 from advisor.service.errors import Busy
 from advisor.service.outgoing import Parcel
 from advisor.service.receipts import Receipts
-from advisor.store.api import Change, Out, StoreDamaged, StoreUnavailable, bucket_of
+from advisor.store.api import Change, Out, StoreUnavailable, bucket_of
 from advisor.store.memory import DictStore
 from tests.service.stage import ANN, NOW, StandingClock, grower_id
+from tests.store.samples import settle
 
 OID = f"b{bucket_of(grower_id()):02x}-1"
 
@@ -47,7 +48,7 @@ def test_one_that_overtakes_the_hand_over_is_not_undone_by_it() -> None:
     store = handed_over()
     receipts_of(store).note(OID, "delivered")
 
-    store.settle(OID, 0, "sent", unix_ms(NOW))
+    settle(store, OID, 0, "sent", unix_ms(NOW))
 
     assert store.state(OID) == "delivered"
 
@@ -72,8 +73,8 @@ def test_while_the_store_is_away_a_repeat_is_asked_for() -> None:
 
 def test_one_whose_state_is_damaged_is_taken_and_the_key_is_named() -> None:
     class Damaged(DictStore):
-        def settle(self, *_: object) -> None:
-            raise StoreDamaged("{b07}:o:b07-1")
+        def settle(self, *_: object) -> tuple[str, ...]:
+            return ("{b07}:o:b07-1",)
 
     receipts = receipts_of(Damaged())
 

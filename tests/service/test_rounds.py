@@ -12,9 +12,10 @@ import pytest
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.damage import REMEMBERED_S, Damage
+from advisor.service.posting import Response
 from advisor.service.relaying import Told, told
 from advisor.service.rounds import AWAY_MOST, Rounds
-from advisor.service.sending import Response, Sender
+from advisor.service.sending import Sender
 from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import (
     Busy,
@@ -177,9 +178,9 @@ class Unsound(DictStore):
         super().__init__()
         self.bucket, self.error = bucket, error
 
-    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+    def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int, *more) -> Claims:
         self._meet(bucket)
-        return super().claim(bucket, now_ms, lease_ms, most)
+        return super().claim(bucket, now_ms, lease_ms, most, *more)
 
     def lapse(self, bucket: int, now_ms: int, most: int) -> int:
         self._meet(bucket)
@@ -242,8 +243,8 @@ class TestWhatIsWrongInOneBucket:
             def busy(self, now_ms: int) -> Busy:
                 return replace(super().busy(now_ms), damaged=("{b07}:lane:0",))
 
-            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
-                return replace(super().claim(bucket, now_ms, lease_ms, most), damaged=("{b07}:o:b07-1",))
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int, *more) -> Claims:
+                return replace(super().claim(bucket, now_ms, lease_ms, most, *more), damaged=("{b07}:o:b07-1",))
 
         store, clock = Named(), StandingClock()
         inbound(store, echo, clock).take(sms("hello"))
@@ -287,9 +288,9 @@ class TestAPass:
         clock = StandingClock()
 
         class Stepping(DictStore):
-            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int, *more) -> Claims:
                 clock.at -= HOUR
-                return super().claim(bucket, unix_ms(clock.now()), lease_ms, most)
+                return super().claim(bucket, unix_ms(clock.now()), lease_ms, most, *more)
 
         store = Stepping()
         inbound(store, echo, clock).take(sms("hello"))
@@ -341,9 +342,9 @@ class TestANudge:
         gone_over = threading.Event()
 
         class Nudging(DictStore):
-            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int) -> Claims:
+            def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int, *more) -> Claims:
                 going.nudge(bucket)
-                return super().claim(bucket, now_ms, lease_ms, most)
+                return super().claim(bucket, now_ms, lease_ms, most, *more)
 
             def busy(self, now_ms: int) -> Busy:
                 gone_over.set()

@@ -15,8 +15,9 @@ from advisor.service.backoff import ATTEMPTS, LONGEST_WAIT_S, wait_s
 from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.outgoing import Delivery, Parcel, delivery_of
+from advisor.service.posting import NOT_REACHED, TIMEOUT_S, Response, http_post
 from advisor.service.routing import DemoNumber, check_route, is_loopback
-from advisor.service.sending import CLAIM_MOST, LEASE_MS, TIMEOUT_S, Response, Sender, http_post
+from advisor.service.sending import CLAIM_MOST, LEASE_MS, Sender
 from advisor.service.signing import Keys
 from advisor.store.api import Change, Out, bucket_of
 from advisor.store.memory import DictStore
@@ -272,7 +273,7 @@ def test_a_lease_is_longer_than_a_claim_can_take() -> None:
 
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:
-    assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}") == Response(0)
+    assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}") == NOT_REACHED
 
 
 def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.store.api import Change, Out, Relay
+from advisor.store.api import Change, Out, Relay, Settlement, Store
 from advisor.store.keys import grower_id, message_hash, outgoing_id
+from advisor.store.names import bucket_of_out
 
 SECRET = b"a secret for tests"
 NUMBERS = tuple(f"+99900100{place:04d}" for place in range(1, 200))
@@ -67,3 +68,10 @@ def forgetting(grower: str = ANN, version: int = 0, **more: Any) -> Change:
     """A change that erases a grower: nothing is left, and the number wants no more messages."""
     told: dict[str, Any] = {"value": None, "forgets": True, "stop": (grower, True), **more}
     return change(grower, version, **told)
+
+
+def settle(
+    store: Store, oid: str, lane: int | None, state: str, at_ms: int, again_ms: int | None = None, **more: Any
+) -> tuple[str, ...]:
+    """Settles one message; the damaged keys."""
+    return store.settle(bucket_of_out(oid), [Settlement(oid, lane, state, again_ms, **more)], at_ms)

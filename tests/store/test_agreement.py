@@ -8,9 +8,10 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from advisor.store.api import Change, Committed, Out, Relay, Store
+from advisor.store.api import Change, Committed, Out, Relay, Settlement, Store, Terms
 from advisor.store.keys import outgoing_id
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of_out
 from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
@@ -43,6 +44,8 @@ def changes(draw: st.DrawFn) -> dict[str, Any]:
         minutes.map(_moment),
         st.binary(max_size=9),
         st.sampled_from(["", *near]),
+        st.sampled_from(["", "weeding", "harvest"]),
+        st.sampled_from(["", outgoing_id(grower, "a")]),
     )
     return {
         "grower": grower,
@@ -95,21 +98,47 @@ class Agreement(RuleBasedStateMachine):
     def read(self, number: str, name: str) -> None:
         self._both("read", number, message(name))
 
-    @rule(bucket=buckets, lease=st.integers(0, 10), most=st.integers(1, 5))
-    def claim(self, bucket: int, lease: int, most: int) -> None:
-        self._both("claim", bucket, _moment(self.minute), lease * 60_000, most)
+    @rule(
+        bucket=buckets,
+        lease=st.integers(0, 10),
+        most=st.integers(1, 5),
+        per_day=st.integers(0, 2),
+        night=st.booleans(),
+        lanes=st.sampled_from([(0, 1, 2), (0, 1), (2,)]),
+    )
+    def claim(self, bucket: int, lease: int, most: int, per_day: int, night: bool, lanes: tuple[int, ...]) -> None:
+        now_ms = _moment(self.minute)
+        terms = Terms("20270115", per_day, now_ms + (0 if night else 1), now_ms + HOUR_MS, now_ms + 2 * HOUR_MS)
+        self._both("claim", bucket, now_ms, lease * 60_000, most, terms, lanes)
 
     @rule(
         grower=growers,
         name=names,
         lane=st.sampled_from([0, 1, 2]),
-        state=st.sampled_from(["sent", "failed", "expired", "delivered", "later"]),
+        state=st.sampled_from(["sent", "failed", "expired", "dead", "unknown", "delivered", "later"]),
         receipt=st.booleans(),
+        attempts=st.none() | st.integers(0, 9),
+        begun_ms=st.none() | st.sampled_from([0, NOON_MS]),
+        of_grower=st.booleans(),
     )
-    def settle(self, grower: str, name: str, lane: int, state: str, receipt: bool) -> None:
+    def settle(
+        self,
+        grower: str,
+        name: str,
+        lane: int,
+        state: str,
+        receipt: bool,
+        attempts: int | None,
+        begun_ms: int | None,
+        of_grower: bool,
+    ) -> None:
         known_lane = None if receipt and state != "later" else lane
         oid, now_ms = outgoing_id(grower, name), _moment(self.minute)
-        self._both("settle", oid, known_lane, state, now_ms, now_ms + HOUR_MS)
+        again_ms = now_ms + HOUR_MS if state == "later" else None
+        told = Settlement(
+            oid, known_lane, state, again_ms, attempts, begun_ms, grower if of_grower else "", "weeding"
+        )
+        self._both("settle", bucket_of_out(oid), [told], now_ms)
         self._both("state", oid)
 
     @rule(bucket=buckets, name=names)
@@ -150,6 +179,7 @@ class Agreement(RuleBasedStateMachine):
         for bucket in BUCKETS:
             self._both("relays", bucket, 3)
             self._both("parked", bucket)
+            self._both("aside", bucket)
             assert len({frozenset(store.growers(bucket)) for store in self.stores}) == 1
 
     def _both(self, method: str, *arguments: object) -> object:

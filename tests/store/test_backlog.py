@@ -3,7 +3,19 @@
 from __future__ import annotations
 
 from advisor.store.api import Backlog, Relay, Store
-from tests.store.samples import ANN, BEN, COR, HOUR_MS, MINUTE_MS, NOON_MS, change, message, out, stranger_to
+from tests.store.samples import (
+    ANN,
+    BEN,
+    COR,
+    HOUR_MS,
+    MINUTE_MS,
+    NOON_MS,
+    change,
+    message,
+    out,
+    settle,
+    stranger_to,
+)
 
 
 def test_of_an_empty_store_nothing_waits(store: Store) -> None:
@@ -22,11 +34,11 @@ def test_what_is_due_is_counted_over_lanes_and_buckets(store: Store) -> None:
 def test_what_is_handed_over_waits_no_more_and_what_is_leased_waits_again_after_its_lease(store: Store) -> None:
     store.commit(change(ANN, outs=(out(), out(name="second"))))
     first, second = store.claim(int(ANN[:2], 16), NOON_MS, MINUTE_MS, 10)
-    store.settle(first.oid, first.lane, "sent", NOON_MS)
+    settle(store, first.oid, first.lane, "sent", NOON_MS)
 
     assert store.backlog(NOON_MS).outbox == 0
     assert store.backlog(NOON_MS + MINUTE_MS).outbox == 1
-    store.settle(second.oid, second.lane, "failed", NOON_MS)
+    settle(store, second.oid, second.lane, "failed", NOON_MS)
     assert store.backlog(NOON_MS + HOUR_MS).outbox == 0
 
 

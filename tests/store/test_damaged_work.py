@@ -13,7 +13,18 @@ from advisor.store.api import Change, Claims, Out, Relay, Store, StoreDamaged
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
-from tests.store.samples import ANN, BEN, HOUR_MS, MINUTE_MS, NOON_MS, change, neighbour_of, out, stranger_to
+from tests.store.samples import (
+    ANN,
+    BEN,
+    HOUR_MS,
+    MINUTE_MS,
+    NOON_MS,
+    change,
+    neighbour_of,
+    out,
+    settle,
+    stranger_to,
+)
 
 BUCKET = int(ANN[:2], 16)
 NEAR = neighbour_of(ANN)
@@ -163,10 +174,10 @@ class TestSettling:
         plant(client, keys.of_out(out().oid), text)
         before = {key: client.dump(key) for key in client.scan_iter()}
 
-        for ask in (lambda: store.settle(out().oid, lane, "delivered", NOON_MS), lambda: store.state(out().oid)):
-            with pytest.raises(StoreDamaged) as damaged:
-                ask()
-            assert damaged.value.key == keys.of_out(out().oid)
+        assert settle(store, out().oid, lane, "delivered", NOON_MS) == (keys.of_out(out().oid),)
+        with pytest.raises(StoreDamaged) as damaged:
+            store.state(out().oid)
+        assert damaged.value.key == keys.of_out(out().oid)
 
         assert {key: client.dump(key) for key in client.scan_iter()} == before
 

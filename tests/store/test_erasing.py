@@ -31,6 +31,7 @@ from tests.store.samples import (
     message,
     neighbour_of,
     out,
+    settle,
     stranger_to,
 )
 
@@ -98,7 +99,7 @@ class TestForgetting:
         store.commit(replace(ERASE, version=version, outs=()))
 
         for claimed in held:
-            store.settle(claimed.oid, claimed.lane, "later", NOON_MS, NOON_MS + 1)
+            settle(store, claimed.oid, claimed.lane, "later", NOON_MS, NOON_MS + 1)
 
         assert len(held) == 2
         assert len(store.claim(BUCKET, NOON_MS + HOUR_MS, MINUTE_MS, 10)) == 0
@@ -108,7 +109,7 @@ class TestForgetting:
         verdict = store.commit(change(outs=(own,)))
         assert isinstance(verdict, Committed)
         assert len(store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)) == 1
-        store.settle(own.oid, own.lane, "sent", NOON_MS)
+        settle(store, own.oid, own.lane, "sent", NOON_MS)
 
         assert isinstance(store.commit(replace(ERASE, version=verdict.version, counts=())), Committed)
 

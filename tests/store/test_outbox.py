@@ -14,7 +14,7 @@ from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
 from tests.store.conftest import Made
-from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, MINUTE_MS, NOON_MS, change, out
+from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, MINUTE_MS, NOON_MS, change, out, settle
 
 BUCKET = int(ANN[:2], 16)
 
@@ -43,7 +43,7 @@ class TestClaiming:
 
         assert store.state(only.oid) == "queued"
         assert tuple(store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)) == (
-            Claimed(only.oid, 1, b"\0 any bytes \xff", 1, NOON_MS + HOUR_MS),
+            Claimed(only.oid, 1, b"\0 any bytes \xff", 1, NOON_MS + HOUR_MS, grower=ANN),
         )
 
     def test_answers_go_before_alerts_before_rounds_and_the_oldest_first(self, store: Store, queue: Queue) -> None:
@@ -102,7 +102,7 @@ class TestClaiming:
         assert claimed_names(store) == ["answer"]
         queue(out(body=b"changed", not_before_ms=NOON_MS - 5))
         assert claimed_names(store) == [], "the lease holds"
-        store.settle(only.oid, 0, "sent", NOON_MS)
+        settle(store, only.oid, 0, "sent", NOON_MS)
         queue(out())
 
         assert claimed_names(store, NOON_MS + DAY_MS) == []
@@ -117,7 +117,7 @@ class TestSettling:
         (only,) = queue(out(lane=lane or 0))
         assert claimed_names(store) == ["answer"]
 
-        store.settle(only.oid, lane, state, NOON_MS)
+        settle(store, only.oid, lane, state, NOON_MS)
 
         assert store.state(only.oid) == state
         assert claimed_names(store, NOON_MS + MINUTE_MS) == []
@@ -127,9 +127,9 @@ class TestSettling:
     @pytest.mark.parametrize("second", ["sent", "failed", "expired", "delivered", "later"])
     def test_states_only_move_up(self, store: Store, queue: Queue, first: str, second: str) -> None:
         (only,) = queue(out())
-        store.settle(only.oid, 0, first, NOON_MS)
+        settle(store, only.oid, 0, first, NOON_MS)
 
-        store.settle(only.oid, 0, second, NOON_MS, NOON_MS)
+        settle(store, only.oid, 0, second, NOON_MS, NOON_MS if second == "later" else None)
 
         moves = second != "later" and STATE_RANK[second] > STATE_RANK[first]
         assert store.state(only.oid) == (second if moves else first)
@@ -138,8 +138,8 @@ class TestSettling:
     def test_a_receipt_that_overtakes_the_acknowledgement_stands(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out(lane=2))
         store.claim(BUCKET, NOON_MS, MINUTE_MS, 1)
-        store.settle(only.oid, None, "delivered", NOON_MS)
-        store.settle(only.oid, 2, "sent", NOON_MS)
+        settle(store, only.oid, None, "delivered", NOON_MS)
+        settle(store, only.oid, 2, "sent", NOON_MS)
 
         assert store.state(only.oid) == "delivered"
 
@@ -147,7 +147,7 @@ class TestSettling:
         (only,) = queue(out())
         store.claim(BUCKET, NOON_MS, MINUTE_MS, 1)
 
-        store.settle(only.oid, 0, "later", NOON_MS, NOON_MS + 5 * MINUTE_MS)
+        settle(store, only.oid, 0, "later", NOON_MS, NOON_MS + 5 * MINUTE_MS)
 
         assert claimed_names(store, NOON_MS + 5 * MINUTE_MS - 1) == []
         (again,) = store.claim(BUCKET, NOON_MS + 5 * MINUTE_MS, MINUTE_MS, 1)
@@ -156,17 +156,17 @@ class TestSettling:
     def test_later_without_a_moment_is_refused(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out())
 
-        with pytest.raises(ValueError, match="retry_at_ms"):
-            store.settle(only.oid, 0, "later", NOON_MS)
+        with pytest.raises(ValueError, match="again_ms"):
+            settle(store, only.oid, 0, "later", NOON_MS)
 
     def test_an_unknown_state_is_refused(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out())
 
         with pytest.raises(ValueError, match="allowed are"):
-            store.settle(only.oid, 0, "lost", NOON_MS)
+            settle(store, only.oid, 0, "lost", NOON_MS)
 
     def test_a_receipt_for_an_unknown_message_changes_nothing(self, store: Store) -> None:
-        store.settle("b07-unknown", None, "delivered", NOON_MS)
+        settle(store, "b07-unknown", None, "delivered", NOON_MS)
 
         assert store.state("b07-unknown") is None
 
@@ -174,7 +174,7 @@ class TestSettling:
         store = made(Keeps(marks_ms=40))
         only = out()
         store.commit(change(outs=(only,)))
-        store.settle(only.oid, 0, "sent", NOON_MS)
+        settle(store, only.oid, 0, "sent", NOON_MS)
         time.sleep(0.06)
         store.commit(change(BEN, at_ms=NOON_MS + 60))
 
@@ -213,13 +213,13 @@ class TestNumberAndTextGo:
         store.commit(change(outs=(only,)))
         assert claimed_names(store) == ["answer"]
 
-        store.settle(only.oid, 0, "sent", NOON_MS + MINUTE_MS)
+        settle(store, only.oid, 0, "sent", NOON_MS + MINUTE_MS)
 
         assert store.state(only.oid) == "sent"
 
     def test_a_message_settled_in_the_wrong_lane_is_not_handed_out_again(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out(lane=1))
-        store.settle(only.oid, 2, "sent", NOON_MS)
+        settle(store, only.oid, 2, "sent", NOON_MS)
 
         assert claimed_names(store) == []
         assert store.state(only.oid) == "sent"
@@ -239,7 +239,7 @@ class TestNumberAndTextGo:
         assert HOUR_MS < left_ms <= HOUR_MS + Keeps().overdue_ms
 
     def test_number_and_text_are_dropped_once_handed_over(self) -> None:
-        record = OutRecord.of(out(body=b"+999001000001 two bags", to=ANN)).ended("sent")
+        record = OutRecord.of(out(body=b"+999001000001 two bags", to=ANN), ANN).ended("sent")
 
         assert record.body == b""
         assert b"999001" not in record.text

@@ -29,6 +29,7 @@ from tests.store.samples import (
     full_change,
     message,
     out,
+    settle,
 )
 
 BUCKET = int(ANN[:2], 16)
@@ -73,9 +74,18 @@ def test_a_message_takes_one_read_and_one_commit(real_store: RedisStore, emptied
 
     def one_message() -> None:
         reading = real_store.read(ANN, message("full"))
-        real_store.commit(full_change(version=reading.version))
+        real_store.commit(full_change(version=reading.version, stop=None))
 
     assert heard(emptied_redis, one_message).names == ["MGET", "EVALSHA"]
+
+
+def test_a_stop_takes_one_trip_more_to_find_what_waits(real_store: RedisStore, emptied_redis: RedisServer) -> None:
+    real_store.commit(change())
+
+    def stop() -> None:
+        real_store.commit(full_change(version=real_store.read(ANN, message("full")).version))
+
+    assert heard(emptied_redis, stop).names == ["MGET", "ZRANGE", "EVALSHA"]
 
 
 def test_a_message_that_comes_again_takes_one_read(real_store: RedisStore, emptied_redis: RedisServer) -> None:
@@ -125,8 +135,8 @@ def live(store: Store) -> None:
     store.commit(change(version=version, outs=(out(name="third", expires_ms=NOON_MS - 1),), lapses_ms=NOON_MS))
     oids = [claimed.oid for claimed in store.claim(BUCKET, NOON_MS, MINUTE_MS, 10)]
     for oid, state in zip(oids, ("later", "sent"), strict=False):
-        store.settle(oid, 1, state, NOON_MS, NOON_MS + HOUR_MS)
-    store.settle(out(name="second page").oid, None, "delivered", NOON_MS)
+        settle(store, oid, 1, state, NOON_MS, NOON_MS + HOUR_MS)
+    settle(store, out(name="second page").oid, None, "delivered", NOON_MS)
     store.relay_done(BUCKET, "effect-1")
     store.stumble(ANN, message("m1"))
     store.park(ANN, message("m1"), NOON_MS)
