@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import permutations
 
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.nutrients import N
@@ -243,4 +244,14 @@ def _grain(row: Table) -> GrainFigures:
     )
     row.rising(("seed", figures.seed_percent), ("grain", figures.grain_percent))
     row.rising(("jar_low", figures.jar_low_percent), ("jar_high", figures.jar_high_percent))
+    for better, worse in permutations(figures.storage, 2):
+        wetter, warmer = worse.moisture_percent >= better.moisture_percent, worse.celsius >= better.celsius
+        if row.is_sound and wetter and warmer and worse.days > better.days:
+            row.fault(
+                "storage",
+                "says that grain keeps longer "
+                f"at {worse.moisture_percent:g} percent and {worse.celsius:g} celsius "
+                f"than at {better.moisture_percent:g} percent and {better.celsius:g} celsius",
+                "mend the days of one of them",
+            )
     return figures

@@ -33,6 +33,12 @@ def crop(crop_text, sources):
 
 
 @pytest.fixture(scope="session")
+def days(crop):
+    """Days of the shipped crop."""
+    return crop.days
+
+
+@pytest.fixture(scope="session")
 def crops(sources):
     """Every crop that has a file."""
     return tuple(

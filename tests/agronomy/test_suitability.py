@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.agronomy.crop import read_crop
-from advisor.agronomy.errors import DataFault, OutOfRange
+from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.suitability import Question, Reason, Site, SoilLimits, suitability
 
 LIMITS = SoilLimits(5.5, 8.0)
@@ -87,8 +86,3 @@ def test_the_limits_of_the_shipped_crop_are_the_published_ones(crop):
     """Michigan State University: nodules fail below pH 5.5 and above 8.0."""
     assert crop.soil == LIMITS
     assert {figure.mark for place, figure in crop.figures if place.startswith("soil.")} == {"published"}
-
-
-def test_limits_that_contradict_each_other_are_refused(crop_text, sources):
-    with pytest.raises(DataFault, match=r"soil\.ph_low is 5.5, more than ph_high, which is 5"):
-        read_crop(crop_text.replace("ph_high = { value = 8.0", "ph_high = { value = 5.0"), sources)
