@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from math import floor
+from typing import Self
 
 from advisor.agronomy.cautions import (
     ASK_DEALER_OR_EXTENSION,
@@ -25,23 +26,25 @@ from advisor.agronomy.germination import Band, Firmness, Method, SeedTest, band,
 from advisor.agronomy.holes import HolePlan
 from advisor.agronomy.inoculant import inoculant_g, inoculant_purchase, sowing_days, water_ml
 from advisor.agronomy.limits import whole_up, within
-from advisor.agronomy.masses import SeedMasses, SeedQuality, seed_masses
+from advisor.agronomy.masses import SeedQuality, SeedWays
 from advisor.agronomy.packs import Purchase, cheapest_purchase
 from advisor.agronomy.poor_seed import Poor, without_other_seed
-from advisor.agronomy.programme import CropPlan, Programme
-from advisor.agronomy.seed import grain_for_seed_kg, paper_germination
+from advisor.agronomy.programme import CropPlan, Inoculant, Programme, SeedProduct
+from advisor.agronomy.seed import grain_for_seed_kg
 
-#: What must be said with any result of this module.
-CAUTIONS = (
+#: What must be said with every list: seed at home or from a dealer may be dressed.
+_OF_SEED = (
     DRESSED_SEED_IS_POISON,
     NO_BARE_HANDS_ON_DRESSED_SEED,
     KEEP_FROM_CHILDREN_AND_FOOD,
     WASH,
-    FOLLOW_THE_PACK,
-    INOCULANT_IN_SHADE,
-    INOCULANT_APART_FROM_FERTILISER,
     ASK_DEALER_OR_EXTENSION,
 )
+#: What must be said where anything is bought.
+_OF_PACKS = (FOLLOW_THE_PACK, INOCULANT_IN_SHADE, INOCULANT_APART_FROM_FERTILISER)
+
+
+_G_PER_KG = 1000
 
 
 class Origin(StrEnum):
@@ -124,6 +127,7 @@ class BuyList:
         holes: seeds for each hole.
         affordable_area_m2: largest field whose full package the purse buys, 0 when it buys none; None when
             no purse was given or it buys everything.
+        cautions: keys of what must be said with it.
     """
 
     area_m2: float
@@ -149,6 +153,7 @@ class BuyList:
     stand_by_population_per_m2: float
     holes: HolePlan
     affordable_area_m2: float | None
+    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,18 +168,92 @@ class _Verdict:
 
 
 @dataclass(frozen=True, slots=True)
-class _Package:
-    """What is bought for a field: seed and inoculant go together, and neither is ever thinned out."""
+class Package:
+    """What is bought for a field: seed and inoculant go together, and neither is ever thinned out.
 
+    Args:
+        seed_kg: sorted seed to sow.
+        inoculant_g: inoculant for it; 0 while the seed mass is not settled.
+        seed: bags to buy, None when nothing is bought.
+        inoculant: packs to buy, None while the seed mass is not settled.
+        days: whole days that sowing takes.
+    """
+
+    seed_kg: float
     inoculant_g: float
-    water_ml: float
     seed: Purchase | None
     inoculant: Purchase | None
     days: int
 
     @property
     def total(self) -> Decimal:
-        return sum((bought.cost for bought in (self.seed, self.inoculant) if bought is not None), Decimal(0))
+        """What all of it costs."""
+        cost = Decimal(0) if self.seed is None else self.seed.cost
+        return cost if self.inoculant is None else cost + self.inoculant.cost
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """All that a buy list rests on but the area: the lot's verdict, and what every field of it is sown with.
+
+    Args:
+        programme: rules, products and prices.
+        plan: how the programme grows the crop.
+        advice: what to do about seed.
+        poor: what to do about a poor lot.
+        tested: whether the germination was tested.
+        rough: whether a test of too few seeds stands behind the advice.
+        ways: both ways to a seed mass.
+        seed: the seed on sale.
+        inoculant: the inoculant on sale.
+    """
+
+    programme: Programme
+    plan: CropPlan
+    advice: Advice
+    poor: Poor | None
+    tested: bool
+    rough: bool
+    ways: SeedWays
+    seed: SeedProduct
+    inoculant: Inoculant
+
+    @classmethod
+    def of(cls, programme: Programme, crop: Crop, lot: Lot, spacing: int = 0) -> Self:
+        """What is settled once the lot is known.
+
+        Raises:
+            OutOfRange: a spacing outside the programme's, or a test of too few seeds.
+            MissingFigure: the programme does not grow the crop or sells nothing for it.
+        """
+        plan = programme.plan(crop.key)
+        within("spacing", spacing, 0, len(plan.spacings) - 1, "1")
+        verdict = _verdict(programme, plan, crop, lot)
+        ways = SeedWays.settled(plan, crop, plan.spacings[spacing], verdict.quality)
+        seed, inoculant = programme.seed(crop.key), programme.inoculant(crop.key)
+        return cls(
+            programme, plan, verdict.advice, verdict.poor, verdict.tested, verdict.rough, ways, seed, inoculant
+        )
+
+    @property
+    def own(self) -> bool:
+        """Whether seed at hand is sown and none bought."""
+        return self.advice in _OWN_SEED
+
+    def check(self, area_m2: float) -> None:
+        """Raises OutOfRange for a field outside the programme's limits."""
+        within("area", area_m2, self.programme.plot_low_m2, self.programme.plot_high_m2, "m2")
+
+    def package(self, area_m2: float) -> Package:
+        """What is bought for a field; never less for a larger one."""
+        seed_kg, days = self.ways.kg(area_m2), sowing_days(area_m2, self.plan.sown_per_day_m2)
+        if self.advice is Advice.TEST_FIRST:
+            # Inoculant comes after the seed mass is settled, and before the test nothing is.
+            return Package(seed_kg, 0.0, None, None, days)
+        bags = None if self.own else cheapest_purchase(self.seed.packs, whole_up(seed_kg * _G_PER_KG))
+        grams = inoculant_g(seed_kg, self.inoculant.dose_g_per_kg)
+        packs = inoculant_purchase(self.inoculant.packs, grams, days, self.inoculant.opened_life_days)
+        return Package(seed_kg, grams, bags, packs, days)
 
 
 def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices: Choices = _AS_USUAL) -> BuyList:
@@ -210,32 +289,25 @@ def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices
     >>> bought.seed_kg, bought.inoculant_g, bought.total
     (50.0, 250.0, Decimal('5550'))
     """
-    within("area", area_m2, programme.plot_low_m2, programme.plot_high_m2, "m2")
-    plan = programme.plan(crop.key)
-    within("spacing", choices.spacing, 0, len(plan.spacings) - 1, "1")
-    verdict = _verdict(programme, plan, crop, lot)
-
-    def bought_for(part_m2: float) -> tuple[SeedMasses, _Package]:
-        masses = seed_masses(plan, crop, plan.spacings[choices.spacing], part_m2, verdict.quality)
-        return masses, _package(programme, plan, verdict.advice, part_m2, masses.kg)
-
-    masses, package = bought_for(area_m2)
-    quality, own = verdict.quality, verdict.advice in _OWN_SEED
-    affordable_m2 = _affordable_m2(programme, area_m2, choices.purse, lambda part_m2: bought_for(part_m2)[1].total)
+    settled = Settled.of(programme, crop, lot, choices.spacing)
+    settled.check(area_m2)
+    masses, package = settled.ways.masses(area_m2), settled.package(area_m2)
+    affordable_m2 = _affordable_m2(programme, area_m2, choices.purse, lambda part: settled.package(part).total)
+    own, watered = settled.own, package.inoculant is not None
     return BuyList(
         area_m2=area_m2,
-        advice=verdict.advice,
-        poor=verdict.poor,
-        germination=paper_germination(quality.germination, quality.method, crop.emergence, crop.bed_emergence),
-        germination_tested=verdict.tested,
-        rough=verdict.rough,
+        advice=settled.advice,
+        poor=settled.poor,
+        germination=settled.ways.on_paper,
+        germination_tested=settled.tested,
+        rough=settled.rough,
         seed_kg=masses.kg,
-        grain_kg=grain_for_seed_kg(masses.kg, plan.sorting_loss) if own else None,
-        seed_product=None if own else programme.seed(crop.key).key,
+        grain_kg=grain_for_seed_kg(masses.kg, settled.plan.sorting_loss) if own else None,
+        seed_product=None if own else settled.seed.key,
         seed_purchase=package.seed,
-        inoculant_product=programme.inoculant(crop.key).key,
+        inoculant_product=settled.inoculant.key,
         inoculant_g=package.inoculant_g,
-        water_ml=package.water_ml,
+        water_ml=water_ml(masses.kg, settled.inoculant.water_ml_per_kg) if watered else 0.0,
         inoculant_purchase=package.inoculant,
         sowing_days=package.days,
         total=package.total,
@@ -246,6 +318,7 @@ def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices
         stand_by_population_per_m2=masses.stand_by_population_per_m2,
         holes=masses.holes,
         affordable_area_m2=affordable_m2,
+        cautions=(*_OF_SEED, *_OF_PACKS) if watered else _OF_SEED,
     )
 
 
@@ -265,20 +338,6 @@ def _verdict(programme: Programme, plan: CropPlan, crop: Crop, lot: Lot) -> _Ver
     own = Advice.USE_OWN if found is Band.GOOD else Advice.SOW_MORE
     quality = SeedQuality(test.germination, test.method, product.purity if bought else 1.0)
     return _Verdict(Advice.BUY_SEED if bought else own, quality, tested=True, rough=rough)
-
-
-def _package(programme: Programme, plan: CropPlan, advice: Advice, area_m2: float, seed_kg: float) -> _Package:
-    days = sowing_days(area_m2, plan.sown_per_day_m2)
-    if advice is Advice.TEST_FIRST:
-        # Inoculant comes after the seed mass is settled, and before the test nothing is.
-        return _Package(0.0, 0.0, None, None, days)
-    product = programme.inoculant(plan.crop)
-    grams = inoculant_g(seed_kg, product.dose_g_per_kg)
-    bags = None
-    if advice not in _OWN_SEED:
-        bags = cheapest_purchase(programme.seed(plan.crop).packs, whole_up(seed_kg * 1000))
-    packs = inoculant_purchase(product.packs, grams, days, product.opened_life_days)
-    return _Package(grams, water_ml(seed_kg, product.water_ml_per_kg), bags, packs, days)
 
 
 def _affordable_m2(

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from advisor.agronomy.cautions import (
     ASK_DEALER_OR_EXTENSION,
@@ -24,11 +25,12 @@ from advisor.agronomy.cautions import (
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.fertiliser_figures import FertiliserProduct
 from advisor.agronomy.fertiliser_need import Need
-from advisor.agronomy.fertiliser_search import Candidate, cheapest_grams
+from advisor.agronomy.fertiliser_search import Candidate, Dealer
 from advisor.agronomy.grades import Grade, delivered
 from advisor.agronomy.mixing import Wanted, held, least_nitrogen_kg, wanted_on
 from advisor.agronomy.nutrients import K2O, P2O5, N, Nutrients
 from advisor.agronomy.offers import Offer, bought, coins, levels_of, offers_of
+from advisor.agronomy.units import HECTARE_M2
 
 CAUTIONS = (
     NO_BARE_HANDS_WITH_FERTILISER,
@@ -113,16 +115,62 @@ def choose_fertiliser(
     >>> [(line.product, line.bought_kg, round(line.applied_kg, 1)) for line in chosen.lines], chosen.cost
     ([('f1', 100.0, 80.4), ('f2', 50.0, 50.0)], Decimal('16000'))
     """
+    wanted = wanted_on(need, area_m2)
+    offers, dealer = _dealer(tuple(products), need, decimals, sharers)
+    if dealer is None:
+        return FertiliserChoice((), Decimal(0), Nutrients(N(0), P2O5(0), K2O(0)))
+    best = dealer.search(area_m2 / HECTARE_M2).grams
+    return _choice(products, offers, dealer.candidates, best, wanted, area_m2)
+
+
+@dataclass(frozen=True, slots=True)
+class FertiliserCost:
+    """What the cheapest purchase costs on plots of any size, without the purchase itself.
+
+    Args:
+        dealer: the dealer's list before the need; None where nothing is needed.
+        decimals: digits after the point in prices.
+    """
+
+    dealer: Dealer | None
+    decimals: int
+
+    @classmethod
+    def of(cls, products: Sequence[FertiliserProduct], need: Need, decimals: int) -> FertiliserCost:
+        """The cost for a need of a hectare. Raises as ``choose_fertiliser``."""
+        return cls(_dealer(tuple(products), need, decimals, 1)[1], decimals)
+
+    def cost(self, area_m2: float) -> Decimal:
+        """What ``choose_fertiliser`` costs on a plot."""
+        found = 0 if self.dealer is None else self.dealer.search(area_m2 / HECTARE_M2).cost
+        return Decimal(found).scaleb(-self.decimals)
+
+    def least(self, area_m2: float) -> float:
+        """An amount that it never costs less than."""
+        found = 0.0 if self.dealer is None else self.dealer.least_cost(area_m2 / HECTARE_M2)
+        return found / float(10**self.decimals)
+
+
+def _dealer(
+    products: tuple[FertiliserProduct, ...], need: Need, decimals: int, sharers: int
+) -> tuple[tuple[tuple[Offer, ...], ...], Dealer | None]:
+    """What the products are offered as, and the list before the need of a hectare."""
     if not products:
         raise MissingFigure("fertilisers on sale", "add at least one to [[fertilising.products]]")
-    wanted = wanted_on(need, area_m2)
-    if not wanted.p and not wanted.k:
-        return FertiliserChoice((), Decimal(0), Nutrients(N(0), P2O5(0), K2O(0)))
-    offers = [offers_of(product, sharers, decimals) for product in products]
-    candidates = [
+    offers, candidates = _list(products, decimals, sharers)
+    wanted = wanted_on(need, HECTARE_M2)
+    return offers, Dealer.of(candidates, wanted) if wanted.p or wanted.k else None
+
+
+@lru_cache(maxsize=64)
+def _list(
+    products: tuple[FertiliserProduct, ...], decimals: int, sharers: int
+) -> tuple[tuple[tuple[Offer, ...], ...], tuple[Candidate, ...]]:
+    offers = tuple(offers_of(product, sharers, decimals) for product in products)
+    candidates = (
         _candidate(product.grade, each, decimals) for product, each in zip(products, offers, strict=True)
-    ]
-    return _choice(products, offers, candidates, cheapest_grams(candidates, wanted), wanted, area_m2)
+    )
+    return offers, tuple(candidates)
 
 
 def _candidate(grade: Grade, offers: Sequence[Offer], decimals: int) -> Candidate:

@@ -7,23 +7,16 @@ cheapest bags from the dealer's list for what phosphorus is left.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
-from functools import cache
 
 from advisor.agronomy.budget_figures import Budget
-from advisor.agronomy.buylist import Lot, buy_list
+from advisor.agronomy.buylist import Lot, Settled
 from advisor.agronomy.crop import Crop
-from advisor.agronomy.errors import MissingFigure, OutOfRange
-from advisor.agronomy.fertiliser_choice import choose_fertiliser
+from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.fertiliser_need import fertiliser_need
-from advisor.agronomy.limits import within
-from advisor.agronomy.nutrients import P2O5
+from advisor.agronomy.input_costs import InputCosts
 from advisor.agronomy.programme import Programme
-from advisor.agronomy.purse import PursePlan, purse_plan
-
-#: Parts that a field is divided into, unless a part would be smaller than the smallest plot that is advised on.
-_PARTS = 10
+from advisor.agronomy.purse import PursePlan
 
 
 def field_purse(
@@ -65,24 +58,10 @@ def field_purse(
     >>> [str(step.gone) for step in plan.steps], plan.chosen.package.cost
     (['nothing', 'half_p', 'all_p'], Decimal('5550'))
     """
-    within("area", area_m2, programme.plot_low_m2, programme.plot_high_m2, "m2")
-    if not (purse.is_finite() and 0 <= purse <= programme.purse_max):
-        raise OutOfRange("purse", purse, 0, programme.purse_max, programme.currency.symbol)
-    fertilising = programme.fertilising
-    if fertilising is None:
+    if programme.fertilising is None:
         raise MissingFigure("fertilising", "add a [fertilising] table to the programme file")
-    need = fertiliser_need(fertilising.need(crop.key, budget.zone))
-    decimals = programme.currency.decimals
-
-    @cache
-    def seed_and_inoculant(part_m2: float) -> Decimal:
-        return buy_list(programme, crop, part_m2, lot).total
-
-    def cost(part_m2: float, p_part: float) -> Decimal:
-        less = replace(need, p2o5=P2O5(need.p2o5.kg_per_ha * p_part))
-        chosen = choose_fertiliser(fertilising.products, less, part_m2, decimals)
-        return seed_and_inoculant(part_m2) + chosen.cost
-
-    # A part that is the smallest plot to a hair would be refused for the hair.
-    parts = max(1, min(_PARTS, int(area_m2 / programme.plot_low_m2 - 1e-6)))
-    return purse_plan(budget, area_m2, purse, cost, parts)
+    settled = Settled.of(programme, crop, lot)
+    settled.check(area_m2)
+    settled.ways.masses(area_m2)  # refuses a rate of less than a seed a hole
+    need = fertiliser_need(programme.fertilising.need(crop.key, budget.zone))
+    return InputCosts.of(settled, programme.fertilising, need).purse_plan(budget, area_m2, purse)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Self
 
-from advisor.agronomy.cautions import (
-    DRESSED_SEED_IS_POISON,
-)
+from advisor.agronomy.cautions import DRESSED_SEED_IS_POISON
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.germination import Method
 from advisor.agronomy.holes import HolePlan, hole_plan_for_mass, hole_plan_for_stand, seed_mass_by_plan_kg
@@ -61,6 +60,81 @@ class SeedMasses:
     holes: HolePlan
 
 
+@dataclass(frozen=True, slots=True)
+class SeedWays:
+    """Both ways to a mass, all but the area: what a programme, a spacing and a lot settle.
+
+    Args:
+        plan: how the programme grows the crop.
+        crop: the crop.
+        spacing: the spacing.
+        quality: what the seed is worth.
+        emergence: part of the seedlings of its test that the field will show.
+        on_paper: its germination on the footing of a test on paper.
+        holes: seeds for each hole that reach the target stand.
+    """
+
+    plan: CropPlan
+    crop: Crop
+    spacing: Spacing
+    quality: SeedQuality
+    emergence: float
+    on_paper: float
+    holes: HolePlan
+
+    @classmethod
+    def settled(cls, plan: CropPlan, crop: Crop, spacing: Spacing, quality: SeedQuality) -> Self:
+        """Both ways for fields of any size that are sown alike.
+
+        Raises:
+            OutOfRange: a value outside its range.
+        """
+        emergence = emergence_after(quality.method, crop.emergence, crop.bed_emergence)
+        on_paper = paper_germination(quality.germination, quality.method, crop.emergence, crop.bed_emergence)
+        holes = hole_plan_for_stand(
+            plan.stand_per_m2,
+            spacing.row_m,
+            spacing.hole_m,
+            quality.germination,
+            emergence,
+            crop.seeds_per_hole_max,
+        )
+        return cls(plan, crop, spacing, quality, emergence, on_paper, holes)
+
+    def exact_rate_kg(self, area_m2: float) -> float:
+        """Seed for a field by the handbook rate, to the last digit."""
+        return seed_mass_by_rate_kg(area_m2, self.plan.rate_kg_per_ha, self.on_paper, self.plan.rate_germination)
+
+    def stand_kg(self, area_m2: float) -> float:
+        """Seed for a field by the target stand."""
+        spill, tsw_g = self.plan.spill, self.crop.tsw_g
+        return _clean(seed_mass_by_plan_kg(self.holes, area_m2, tsw_g, self.quality.purity, spill))
+
+    def kg(self, area_m2: float) -> float:
+        """Seed for a field by the way that the programme buys by."""
+        by_stand = self.plan.buying_rule is BuyingRule.POPULATION
+        return self.stand_kg(area_m2) if by_stand else _clean(self.exact_rate_kg(area_m2))
+
+    def masses(self, area_m2: float) -> SeedMasses:
+        """Seed for a field by both ways, with the stand that each implies.
+
+        Raises:
+            OutOfRange: an area that is not above 0, or a rate that gives less than one seed for a hole.
+        """
+        grown, tsw_g, purity = self.quality.germination, self.crop.tsw_g, self.quality.purity
+        row_m, hole_m, most = self.spacing.row_m, self.spacing.hole_m, self.crop.seeds_per_hole_max
+        exact_kg = self.exact_rate_kg(area_m2)
+        by_rate_kg, by_stand_kg = _clean(exact_kg), self.stand_kg(area_m2)
+        by_rate_stand = implied_stand_per_m2(by_rate_kg, area_m2, tsw_g, grown, self.emergence, purity)
+        by_stand_stand = stand_per_m2(self.holes.mean * grown * self.emergence, row_m, hole_m)
+        if self.plan.buying_rule is BuyingRule.POPULATION:
+            kg, stand, holes = by_stand_kg, by_stand_stand, self.holes
+        else:
+            kg, stand = by_rate_kg, by_rate_stand
+            holes = hole_plan_for_mass(exact_kg, area_m2, row_m, hole_m, tsw_g, purity, most)
+        return SeedMasses(kg, stand, by_rate_kg, by_rate_stand, by_stand_kg, by_stand_stand, holes)
+
+
 def seed_masses(plan: CropPlan, crop: Crop, spacing: Spacing, area_m2: float, quality: SeedQuality) -> SeedMasses:
     """Seed for a field by both ways.
 
@@ -87,22 +161,7 @@ def seed_masses(plan: CropPlan, crop: Crop, spacing: Spacing, area_m2: float, qu
     >>> round(masses.by_rate_kg, 1), round(masses.by_population_kg, 1)
     (66.7, 88.4)
     """
-    grown, tsw_g, purity = quality.germination, crop.tsw_g, quality.purity
-    emergence = emergence_after(quality.method, crop.emergence, crop.bed_emergence)
-    on_paper = paper_germination(grown, quality.method, crop.emergence, crop.bed_emergence)
-    exact_kg = seed_mass_by_rate_kg(area_m2, plan.rate_kg_per_ha, on_paper, plan.rate_germination)
-    by_rate_kg = _clean(exact_kg)
-    by_rate_stand = implied_stand_per_m2(by_rate_kg, area_m2, tsw_g, grown, emergence, purity)
-    row_m, hole_m, most = spacing.row_m, spacing.hole_m, crop.seeds_per_hole_max
-    holes = hole_plan_for_stand(plan.stand_per_m2, row_m, hole_m, grown, emergence, most)
-    by_stand_kg = _clean(seed_mass_by_plan_kg(holes, area_m2, tsw_g, purity, plan.spill))
-    by_stand_stand = stand_per_m2(holes.mean * grown * emergence, row_m, hole_m)
-    if plan.buying_rule is BuyingRule.POPULATION:
-        kg, stand = by_stand_kg, by_stand_stand
-    else:
-        kg, stand = by_rate_kg, by_rate_stand
-        holes = hole_plan_for_mass(exact_kg, area_m2, row_m, hole_m, tsw_g, purity, most)
-    return SeedMasses(kg, stand, by_rate_kg, by_rate_stand, by_stand_kg, by_stand_stand, holes)
+    return SeedWays.settled(plan, crop, spacing, quality).masses(area_m2)
 
 
 def _clean(kg: float) -> float:

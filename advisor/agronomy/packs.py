@@ -83,10 +83,31 @@ def cheapest_purchase(packs: Sequence[Pack], quantity_g: int, shares: int = 1) -
         raise OutOfRange("quantity", quantity_g, 0, "any whole number", "g")
     if shares < 1:
         raise OutOfRange("shares", shares, 1, "any whole number", "1")
-    bought = Counter(_chosen(packs, quantity_g, shares))
-    lines = tuple((pack, bought[pack]) for pack in sorted(bought, key=lambda pack: (-pack.size, pack.price)))
-    cost = sum((pack.price * count for pack, count in lines), Decimal(0))
-    return Purchase(lines, cost, sum(pack.size * count for pack, count in lines) - quantity_g)
+    if len(packs) == 1:
+        # As much as is needed, and one for each share: with one size there is nothing to choose.
+        bought: Sequence[tuple[Pack, int]] = ((packs[0], max(-(-quantity_g // packs[0].size), shares)),)
+        lines = tuple(bought) if quantity_g else ()
+    elif shares == 1:
+        unit_g = gcd(*(pack.size for pack in packs))
+        lines = _lines(tuple(packs), unit_g, -(-quantity_g // unit_g))
+    else:
+        lines = _in_order(_chosen(packs, quantity_g, shares))
+    cost, size = Decimal(0), 0
+    for pack, count in lines:
+        cost += pack.price * count
+        size += pack.size * count
+    return Purchase(lines, cost, size - quantity_g)
+
+
+@lru_cache(maxsize=4096)
+def _lines(packs: tuple[Pack, ...], unit_g: int, units: int) -> tuple[tuple[Pack, int], ...]:
+    """The packs of the cheapest cover of so many units; all quantities up to a unit buy alike."""
+    return _in_order(_Covers(packs, units * unit_g).packs_for(units * unit_g))
+
+
+def _in_order(chosen: Sequence[Pack]) -> tuple[tuple[Pack, int], ...]:
+    counts = Counter(chosen)
+    return tuple((pack, counts[pack]) for pack in sorted(counts, key=lambda pack: (-pack.size, pack.price)))
 
 
 def _chosen(packs: Sequence[Pack], quantity_g: int, shares: int) -> list[Pack]:
@@ -94,8 +115,6 @@ def _chosen(packs: Sequence[Pack], quantity_g: int, shares: int) -> list[Pack]:
 
     All packs that serve a whole share serve alike, so only the cheapest of them is ever bought.
     """
-    if shares == 1:
-        return _Covers(packs, quantity_g).packs_for(quantity_g)
     whole = sorted((pack for pack in packs if pack.size * shares >= quantity_g), key=lambda p: (p.price, p.size))
     parts = _Covers([pack for pack in packs if pack.size * shares < quantity_g], quantity_g)
     options = []

@@ -25,6 +25,10 @@ P_PARTS = (1.0, 0.5, 0.0)
 
 #: What inputs cost for a field [m²] with a part of its phosphorus: never less for more of either.
 InputCost = Callable[[float, float], Decimal]
+#: An amount that is quickly had and that inputs never cost less than.
+LeastCost = Callable[[float, float], float]
+#: Bounds are binary fractions; what misses one by less than a hundredth of a coin is looked at all the same.
+_SLACK = 0.01
 
 
 class Gone(StrEnum):
@@ -95,10 +99,13 @@ class PursePlan:
 class _Field:
     """The field in equal parts, and the money of each; what the dealer's list says of a part is asked once."""
 
-    def __init__(self, budget: Budget, area_m2: float, parts: int, cost: InputCost) -> None:
+    def __init__(
+        self, budget: Budget, area_m2: float, parts: int, cost: InputCost, least: LeastCost | None
+    ) -> None:
         self.area_m2 = area_m2
         self.parts = parts
         self._cost = cost
+        self._least = least
         self._asked: dict[tuple[int, float], Decimal] = {}
         per_kg = sum((line.amount for line in budget.costs if line.per is Per.KG), Decimal(0))
         self._left_per_kg = budget.grain_price - per_kg
@@ -121,6 +128,13 @@ class _Field:
             found = self._asked[count, p_part] = checked_money("cost of inputs", asked)
         return found
 
+    def at_least(self, count: int, p_part: float) -> float:
+        """What the inputs of so many parts never cost less than; what is known already is exact."""
+        found = self._asked.get((count, p_part))
+        if found is not None:
+            return float(found)
+        return self._least(self.area_m2 * count / self.parts, p_part) if self._least else 0.0
+
     def harvest_kg(self, count: int, p_part: float) -> float:
         return self._kg[p_part] * count / self.parts
 
@@ -128,28 +142,45 @@ class _Field:
         """What the harvest of so many parts leaves before the season is paid, as steep everywhere."""
         return worth(self.harvest_kg(count, p_part), self._left_per_kg)
 
-    def spent(self, count: int, p_part: float) -> Decimal:
-        """All costs that are paid whatever is harvested; never less for more parts."""
-        return self.inputs(count, p_part) + self._standing + self._by_area * count / self.parts
+    def paid_beside(self, count: int) -> Decimal:
+        """What is paid beside the inputs whatever is harvested."""
+        return self._standing + self._by_area * count / self.parts
 
     def margin(self, count: int, p_part: float) -> Decimal:
-        return self.gained(count, p_part) - self.spent(count, p_part)
+        return self.gained(count, p_part) - self.inputs(count, p_part) - self.paid_beside(count)
+
+    def margins_at_most(self, purse: Decimal) -> list[tuple[float, int, float]]:
+        """What no margin is above, of everything that the purse may pay for, the most promising first."""
+        left_per_kg, standing, by_area = map(float, (self._left_per_kg, self._standing, self._by_area))
+        most: list[tuple[float, int, float]] = []
+        for p_part in P_PARTS:
+            left = self._kg[p_part] / self.parts * left_per_kg - by_area / self.parts
+            most += [
+                (left * count - standing - self.at_least(count, p_part), count, p_part)
+                for count in range(1, self._first_beyond(purse, p_part))
+            ]
+        return sorted(most, reverse=True)
 
     def most_within(self, purse: Decimal, p_part: float) -> int:
-        """The most parts whose inputs the purse pays for, looked for where an even price would put them."""
-        whole = self.inputs(self.parts, p_part)
-        if whole <= purse:
-            return self.parts
-        low, high = 0, self.parts
-        guess, step = int(self.parts * purse / whole), 1
+        """The most parts whose inputs the purse pays for; looked for from above, in steps that double."""
+        low, high = 0, self.parts + 1
+        tried, step = self._first_beyond(purse, p_part) - 1, 1
         while high - low > 1:
-            tried = min(max(guess, low + 1), high - 1)
+            tried = min(max(tried, low + 1), high - 1)
             if self.inputs(tried, p_part) <= purse:
-                low, guess = tried, tried + step
+                low, tried = tried, tried + step
             else:
-                high, guess = tried, tried - step
+                high, tried = tried, tried - step
             step *= 2
         return low
+
+    def _first_beyond(self, purse: Decimal, p_part: float) -> int:
+        """The fewest parts of which it is known without asking that the purse does not pay for them."""
+        low, high, limit = 0, self.parts + 1, float(purse) + _SLACK
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if self.at_least(middle, p_part) <= limit else (low, middle)
+        return high
 
     def package(self, count: int, p_part: float) -> Package:
         return Package(
@@ -165,7 +196,14 @@ def _of(budget: Budget, *per: Per) -> tuple[CostLine, ...]:
     return tuple(line for line in budget.costs if line.per in per)
 
 
-def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, parts: int = 10) -> PursePlan:
+def purse_plan(
+    budget: Budget,
+    area_m2: float,
+    purse: Decimal,
+    cost: InputCost,
+    parts: int = 10,
+    least: LeastCost | None = None,
+) -> PursePlan:
     """What a purse buys, step by step, and what would earn most.
 
     Args:
@@ -174,6 +212,8 @@ def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, 
         purse: money for inputs, 0 or more.
         cost: what seed, inoculant and fertiliser cost for a field and a part of its phosphorus.
         parts: parts that the field can be divided into, 1 to 1,000.
+        least: a bound that is quicker to work out than the cost, never above it and never less for more area; it
+            changes how long the search takes and not what it finds. None for no bound: more is then asked for.
 
     Returns:
         The steps down to the first that fits, the best buy, and what is wanting.
@@ -192,7 +232,7 @@ def purse_plan(budget: Budget, area_m2: float, purse: Decimal, cost: InputCost, 
     above_zero("area", area_m2, "m2")
     checked_money("purse", purse)
     parts = int(within("parts of the field", parts, 1, 1000, "1"))
-    field = _Field(budget, area_m2, parts, cost)
+    field = _Field(budget, area_m2, parts, cost, least)
     whole = field.package(parts, 1.0)
     _check_costs(field, whole.cost)
 
@@ -222,19 +262,18 @@ def _check_costs(field: _Field, whole: Decimal) -> None:
 def _best(field: _Field, purse: Decimal) -> Package | None:
     """The largest margin over all parts of the field and of the phosphorus that the purse pays for.
 
-    Between two numbers of parts no margin is larger than what the larger harvest leaves less what the smaller
-    number costs, so most spans are passed over unseen.
+    The most promising is asked first; once what it could leave at most is no more than what was found, so it is
+    with all the others.
     """
     best: tuple[Decimal, int, float] = (Decimal(0), 0, 1.0)
-    for p_part in P_PARTS:
-        most = field.most_within(purse, p_part)
-        spans = [(1, most)] if most else []
-        while spans:
-            low, high = spans.pop()
-            if max(field.gained(high, p_part), Decimal(0)) - field.spent(low, p_part) <= best[0]:
-                continue
-            best = max(best, (field.margin(high, p_part), high, p_part))
-            if low < high:
-                middle = (low + high - 1) // 2
-                spans += [(low, middle), (middle + 1, high - 1)] if middle < high - 1 else [(low, middle)]
+    too_much = dict.fromkeys(P_PARTS, field.parts + 1)
+    for at_most, count, p_part in field.margins_at_most(purse):
+        if at_most < float(best[0]) - _SLACK:
+            break
+        if count >= too_much[p_part]:
+            continue
+        if field.inputs(count, p_part) > purse:
+            too_much[p_part] = count
+        elif (margin := field.margin(count, p_part)) > 0:
+            best = max(best, (margin, count, p_part))
     return field.package(best[1], best[2]) if best[1] else None

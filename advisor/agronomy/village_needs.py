@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from advisor.agronomy.buylist import BuyList, Lot, buy_list
+from advisor.agronomy.buylist import BuyList, Lot, Package, Settled
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.limits import whole_up
 from advisor.agronomy.packs import Pack, Purchase
@@ -130,27 +130,13 @@ def needs_of(bought: BuyList, place: str, buy_by: date, pick_up: date) -> tuple[
     """
     needs = []
     if bought.seed_product is not None and bought.seed_purchase is not None:
-        needs.append(
-            Need(
-                place,
-                buy_by,
-                bought.seed_product,
-                whole_up(bought.seed_kg * 1000),
-                bought.seed_purchase,
-                bought.germination_tested,
-            )
-        )
+        grams = whole_up(bought.seed_kg * 1000)
+        product, purchase = bought.seed_product, bought.seed_purchase
+        needs.append(Need(place, buy_by, product, grams, purchase, bought.germination_tested))
     if bought.inoculant_purchase is not None:
-        needs.append(
-            Need(
-                place,
-                pick_up,
-                bought.inoculant_product,
-                whole_up(bought.inoculant_g),
-                bought.inoculant_purchase,
-                bought.germination_tested,
-            )
-        )
+        grams = whole_up(bought.inoculant_g)
+        product, purchase = bought.inoculant_product, bought.inoculant_purchase
+        needs.append(Need(place, pick_up, product, grams, purchase, bought.germination_tested))
     return tuple(needs)
 
 
@@ -186,13 +172,24 @@ def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> It
     >>> sum(need.purchase.cost for need in growers_needs(programme, crop, [ann, ann]))
     Decimal('11100')
     """
-    lists: dict[tuple[float, Lot], BuyList] = {}
+    lots: dict[Lot, tuple[Settled, dict[float, Package]]] = {}
     for plan in plans:
-        key = plan.area_m2, plan.lot
-        bought = lists.get(key)
-        if bought is None:
-            bought = lists[key] = buy_list(programme, crop, plan.area_m2, plan.lot)
-        yield from needs_of(bought, plan.place, plan.buy_by, plan.pick_up)
+        found = lots.get(plan.lot)
+        if found is None:
+            found = lots[plan.lot] = Settled.of(programme, crop, plan.lot), {}
+            found[0].ways.masses(plan.area_m2)  # refuses a rate of less than a seed a hole, on any field alike
+        settled, packages = found
+        package = packages.get(plan.area_m2)
+        if package is None:
+            settled.check(plan.area_m2)
+            package = packages[plan.area_m2] = settled.package(plan.area_m2)
+        # As ``needs_of`` has it from the whole list, of which nothing else is needed here.
+        if package.seed is not None:
+            grams = whole_up(package.seed_kg * 1000)
+            yield Need(plan.place, plan.buy_by, settled.seed.key, grams, package.seed, settled.tested)
+        if package.inoculant is not None:
+            grams, product = whole_up(package.inoculant_g), settled.inoculant.key
+            yield Need(plan.place, plan.pick_up, product, grams, package.inoculant, settled.tested)
 
 
 class _Sum:

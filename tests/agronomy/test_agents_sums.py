@@ -76,6 +76,19 @@ class TestNeeds:
         assert sum(count for _, count in inoculant.purchase.lines) == 5
         assert inoculant.grams == 1250
 
+    @settings(max_examples=50, deadline=None)
+    @given(st.lists(plans, max_size=12))
+    def test_of_many_growers_are_those_of_each(self, programme, crop, growers):
+        each = [
+            need
+            for grower in growers
+            for need in needs_of(
+                buy_list(programme, crop, grower.area_m2, grower.lot), grower.place, grower.buy_by, grower.pick_up
+            )
+        ]
+
+        assert list(growers_needs(programme, crop, growers)) == each
+
 
 class TestTheTable:
     @settings(max_examples=50, deadline=None)

@@ -300,6 +300,18 @@ class TestLaws:
             assert all(count <= dict(limits)[pack] for pack, count in (purchase.lines if purchase else ()))
 
 
+@given(plots_m2, lots, choices)
+def test_every_list_carries_its_cautions_and_those_of_inoculant_where_there_is_some(
+    programme, crop, area_m2, lot, chosen
+):
+    found = buy_list(programme, crop, area_m2, lot, chosen)
+
+    assert "dressed_seed_is_poison" in found.cautions
+    assert "ask_dealer_or_extension" in found.cautions
+    assert ("inoculant_in_shade" in found.cautions) == (found.inoculant_purchase is not None)
+    assert ("follow_the_pack" in found.cautions) == (found.inoculant_purchase is not None)
+
+
 def test_the_bounds_are_reached_so_that_no_proof_rests_on_a_lazy_one(programme, crop):
     bounds = buy_list_bounds(programme, crop)
     edge = SeedTest(60, 100)

@@ -22,5 +22,5 @@ def test_what_a_module_says_with_bare_numbers_is_of_the_list():
     own = {name: getattr(import_module(f"advisor.agronomy.{name}"), "CAUTIONS", ()) for name in names}
 
     assert own["inoculant"]
-    assert own["buylist"]
+    assert own["seed"]
     assert {key for keys in own.values() for key in keys} <= set(cautions.CAUTIONS)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from advisor.agronomy.cautions import CAUTIONS
 from advisor.agronomy.errors import CannotBe, DataFault, MissingFigure, OutOfRange
 from advisor.agronomy.fertiliser_check import Flag, check_dressing
-from advisor.agronomy.fertiliser_choice import choose_fertiliser
+from advisor.agronomy.fertiliser_choice import FertiliserCost, choose_fertiliser
 from advisor.agronomy.fertiliser_figures import FertiliserProduct
 from advisor.agronomy.fertiliser_need import Basis, Need
 from advisor.agronomy.grades import Grade
@@ -130,6 +130,21 @@ class TestTheChoice:
             assert line.applied_kg <= line.bought_kg * (1 + 1e-9)
             assert line.cost == sum(offer.pack.price * count for offer, count in line.offers)
             assert line.bought_kg * 1000 == sum(offer.pack.size * count for offer, count in line.offers)
+
+    @settings(max_examples=150, deadline=None)
+    @given(dealers, st.floats(0, 90), st.sampled_from([0, 10, 30]), st.floats(0, 40), st.floats(0.05, 20))
+    def test_its_cost_alone_is_the_same_and_never_under_its_bound(self, dealer, p2o5, k2o, n_limit, acres):
+        products, need = products_of(dealer), need_of(p2o5, k2o, n_limit)
+        try:
+            costs = FertiliserCost.of(products, need, 0)
+        except CannotBe:
+            with pytest.raises(CannotBe):
+                choose_fertiliser(products, need, acres * ACRE_M2, 0)
+            return
+
+        cost = costs.cost(acres * ACRE_M2)
+        assert cost == choose_fertiliser(products, need, acres * ACRE_M2, 0).cost
+        assert costs.least(acres * ACRE_M2) <= float(cost) + 0.01
 
     @settings(max_examples=60, deadline=None)
     @given(st.floats(5, 90), st.floats(0, 25), st.floats(0.1, 5), st.floats(1, 1.5))

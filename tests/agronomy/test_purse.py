@@ -153,6 +153,29 @@ class TestTheBestBuy:
         assert purse_plan(budget(price=3), FIELD_M2, Decimal(9000), CHEAP).best is None
 
 
+class TestABound:
+    @settings(max_examples=200, deadline=None)
+    @given(budgets, costs, purses, st.integers(1, 30), st.floats(0, 1))
+    def test_changes_nothing_that_is_found(self, prices, cost, purse, parts, tight):
+        def least(area_m2, p_part):
+            return float(cost(area_m2, p_part)) * tight
+
+        assert purse_plan(prices, FIELD_M2, purse, cost, parts, least) == purse_plan(
+            prices, FIELD_M2, purse, cost, parts
+        )
+
+    def test_spares_most_of_the_asking(self):
+        asked = []
+
+        def cost(area_m2, p_part):
+            asked.append((area_m2, p_part))
+            return CHEAP(area_m2, p_part)
+
+        purse_plan(budget(), FIELD_M2, Decimal(4999), cost, 100, lambda *of: float(CHEAP(*of)))
+
+        assert len(asked) < 20
+
+
 class TestWhatCannotBe:
     @pytest.mark.parametrize(
         ("area_m2", "purse", "parts"),
