@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy import cautions
-from advisor.agronomy.errors import CannotBe, DataFault, MissingFigure
+from advisor.agronomy.errors import DataFault
 from advisor.agronomy.leaf_signs import Call, Kind, leaf_causes, read_leaf_signs
 from tests.agronomy.conftest import HOME
 
@@ -149,40 +149,6 @@ class TestTheFile:
             file.stem for file in files
         ]
 
-    @pytest.mark.parametrize(
-        ("old", "new", "fault"),
-        [
-            ('key = "rusty"', 'key = "old_first"', "signs has old_first twice"),
-            ('key = "zinc"', 'key = "iron"', "causes has iron twice"),
-            (
-                'shows = ["ringed_spots"',
-                'shows = ["ring"',
-                "causes[6].shows or never names 'ring', which is no sign",
-            ),
-            ('shows = ["ringed_spots"', 'shows = ["blisters_below"', "causes[6].never has 'blisters_below'"),
-            ('shows = ["ringed_spots", ', "shows = [", "signs has 'ringed_spots', which no cause shows"),
-            ('kind = "hunger"', 'kind = "thirst"', "causes[1].kind is 'thirst': give one of hunger, disease"),
-            (
-                'call = "today"',
-                'call = "now"',
-                "causes[2].call is 'now': give one of today, this_week",
-            ),
-            ('mark = "published"', 'mark = "printed"', "causes[1].mark is 'printed': give one of published"),
-            (
-                'source = "illinois-rust"\nmark = "common practice"',
-                'source = "illinois-rust"\nmark = "published"',
-                "causes[2].mark is published but its source has no address",
-            ),
-            ('source = "ontario-leaves"', 'source = "x"', "causes[1].source is 'x': give one of"),
-        ],
-    )
-    def test_that_is_faulty_is_refused_with_place_and_next_step(self, leaf_signs_text, sources, old, new, fault):
-        assert old in leaf_signs_text
-
-        with pytest.raises(DataFault) as refused:
-            read_leaf_signs(leaf_signs_text.replace(old, new, 1), sources)
-        assert any(found.startswith(fault) for found in refused.value.faults), refused.value.faults
-
 
 def test_a_cause_without_signs_is_not_said_to_name_a_wrong_one(leaf_signs_text, sources):
     without = leaf_signs_text.replace('shows = ["old_first", "edge_yellow"]\n', "").replace("edge_yellow", "rusty")
@@ -191,16 +157,6 @@ def test_a_cause_without_signs_is_not_said_to_name_a_wrong_one(leaf_signs_text, 
         read_leaf_signs(without, sources)
     assert any(fault.startswith("causes[8].shows is missing") for fault in refused.value.faults)
     assert not any("no sign" in fault for fault in refused.value.faults)
-
-
-def test_no_sign_at_all_is_refused(leaf_signs):
-    with pytest.raises(CannotBe, match=r"^no sign was named: name at least one of: old_first, "):
-        leaf_causes(leaf_signs, [])
-
-
-def test_a_sign_that_nobody_knows_is_refused(leaf_signs):
-    with pytest.raises(MissingFigure, match="spotty: name one of: old_first, "):
-        leaf_causes(leaf_signs, ["old_first", "spotty"])
 
 
 def test_the_words_that_flows_and_programs_read_stay():

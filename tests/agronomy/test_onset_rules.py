@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from advisor.agronomy.errors import DataFault, MissingFigure
-from advisor.agronomy.onset_rules import read_onset_rules
+from advisor.agronomy.figures import Figure
+from advisor.agronomy.onset_rules import DekadRule, DrySpellRule, FollowUpRule, read_onset_rules
 from advisor.agronomy.rain import Rain, onset
-from tests.agronomy.conftest import HOME
+from advisor.agronomy.sources import Source
 
 MAY = date(2026, 5, 1)
 
@@ -90,46 +91,169 @@ class TestThePublishedRules:
         with pytest.raises(MissingFigure, match="name one of sahel-1988"):
             onset_rules.rule("monsoon")
 
-    def test_are_refused_where_the_file_is_wrong(self, sources):
-        text = (HOME / "agronomy/data/onset_rules.toml").read_text("utf-8")
-        faulty = text.replace('kind = "dekads"', 'kind = "weeks"').replace('key = "each-dekad"', 'key = "dekads"')
 
-        with pytest.raises(DataFault) as raised:
-            read_onset_rules(faulty, sources)
+SOURCES = (Source("talk", "Somebody, said so", ""),)
 
-        assert any("kind is 'weeks': give one of dry_spell" in fault for fault in raised.value.faults)
-        assert "rules has dekads twice: give each a name of its own" in raised.value.faults
+#: A line such as ``wet = 20 mm`` stands for a figure with source and mark.
+SMALL = """
+[[rules]]
+key = "spell"
+kind = "dry_spell"
+begins = 121 day of year
+wet = 20 mm
+wet_within = 3 day
+longest_dry = 7 day
+watched = 30 day
+dry_under = 1 mm
+
+[[rules]]
+key = "follow"
+kind = "follow_up"
+wet = 25 mm
+wet_within = 10 day
+more = 21 mm
+watched = 19 day
+dry_under = 2 mm
+
+[[rules]]
+key = "thirds"
+kind = "dekads"
+wet = 26 mm
+more = 22 mm
+
+[[rules]]
+key = "each"
+kind = "each_dekad"
+begins = 92 day of year
+wet = 27 mm
+more = 23 mm
+"""
+
+PLACES = {"spell": "rules[1]", "follow": "rules[2]", "thirds": "rules[3]", "each": "rules[4]"}
 
 
-class TestTheLimitsOfTheFile:
-    LIMITS = {  # noqa: RUF012 - a table of a test
-        "begins": (1, 365), "wet": (1, 1000), "wet_within": (1, 30), "longest_dry": (1, 60), "watched": (1, 120),
-        "more": (1, 1000), "dry_under": (0, 20),
-    }  # fmt: skip
+def read_small(*changes):
+    text = SMALL
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    figure = r'\1 = { value = \2, unit = "\3", source = "talk", mark = "judgement" }'
+    return read_onset_rules(re.sub(r"^(\w+) = (-?[\d.]+) (\S.*)$", figure, text, flags=re.MULTILINE), SOURCES)
 
-    @staticmethod
-    def with_value(key, value, kind):
-        """The file with another value under a key of the first rule of a kind."""
-        text = (HOME / "agronomy/data/onset_rules.toml").read_text("utf-8")
-        before, kinded, after = text.partition(f'kind = "{kind}"')
-        return before + kinded + re.sub(rf"(\n{key} = {{ value = )\d+", rf"\g<1>{value}", after, count=1)
+
+def faults_of(*changes):
+    try:
+        read_small(*changes)
+    except DataFault as fault:
+        return fault.faults
+    return ()
+
+
+def in_rule(key, old, new):
+    """The change of a line of one rule."""
+    start = SMALL.index(f'key = "{key}"')
+    at = SMALL.index(f"\n{old}", start)
+    return (SMALL[start : at + len(old) + 1], f"{SMALL[start:at]}\n{new}")
+
+
+class TestTheFile:
+    def test_is_read_rule_by_rule(self):
+        read = read_small()
+
+        assert read.rules == (
+            DrySpellRule("spell", 20, 3, longest_dry=7, watched=30, dry_under_mm=1),
+            FollowUpRule("follow", 25, 10, more_mm=21, watched=19, dry_under_mm=2),
+            DekadRule("thirds", 26, 22, each=False),
+            DekadRule("each", 27, 23, each=True),
+        )
+        assert read.begins == (("spell", 121), ("each", 92))
+        assert len(read.figures) == 16
+        assert dict(read.figures)["rules[2].more"] == Figure(21.0, "mm", "talk", "judgement")
 
     @pytest.mark.parametrize(
-        ("kind", "key"),
+        ("rule", "line", "low", "high", "unit"),
         [
-            *(
-                ("dry_spell", key)
-                for key in ("begins", "wet", "wet_within", "longest_dry", "watched", "dry_under")
-            ),
-            *(("follow_up", key) for key in ("wet", "wet_within", "more", "watched", "dry_under")),
-            *(("dekads", key) for key in ("wet", "more")),
+            ("spell", "begins = 121", 1, 365, "day of year"),
+            ("spell", "wet = 20", 1, 1000, "mm"),
+            ("spell", "wet_within = 3", 1, 30, "day"),
+            ("spell", "longest_dry = 7", 1, 60, "day"),
+            ("spell", "watched = 30", 1, 120, "day"),
+            ("spell", "dry_under = 1", 0, 20, "mm"),
+            ("follow", "wet = 25", 1, 1000, "mm"),
+            ("follow", "wet_within = 10", 1, 30, "day"),
+            ("follow", "more = 21", 1, 1000, "mm"),
+            ("follow", "watched = 19", 1, 120, "day"),
+            ("follow", "dry_under = 2", 0, 20, "mm"),
+            ("thirds", "more = 22", 1, 1000, "mm"),
         ],
     )
-    def test_are_allowed_themselves_and_nothing_beyond_them(self, sources, kind, key):
-        low, high = self.LIMITS[key]
+    def test_holds_figures_within_their_ranges(self, rule, line, low, high, unit):
+        key = line.partition(" ")[0]
 
+        for value in (low - 0.5, high + 0.5):
+            assert faults_of(in_rule(rule, line, f"{key} = {value}")) == (
+                f"{PLACES[rule]}.{key} is {value:g} {unit}: give {low} to {high} {unit}",
+            )
         for value in (low, high):
-            read_onset_rules(self.with_value(key, value, kind), sources)
-        for value in (low - 1, high + 1):
-            with pytest.raises(DataFault, match=rf"\.{key} is "):
-                read_onset_rules(self.with_value(key, value, kind), sources)
+            assert faults_of(in_rule(rule, line, f"{key} = {value}")) == ()
+
+    @pytest.mark.parametrize(
+        ("old", "new", "fault"),
+        [
+            ('key = "follow"', 'key = "spell"', "rules has spell twice: give each a name of its own"),
+            (
+                'kind = "dekads"',
+                'kind = "weeks"',
+                "rules[3].kind is 'weeks': give one of dry_spell, follow_up, dekads, each_dekad",
+            ),
+            (
+                'key = "follow"',
+                f'key = "{"x" * 25}"',
+                "rules[2].key has 25 characters: give 1 to 24",
+            ),
+            ("wet_within = 3", "wet_within = 2.5", "rules[1].wet_within is 2.5: give a whole number"),
+            ("more = 22 mm", "", "rules[3].more is missing: give a table with value, unit, source and mark"),
+        ],
+    )
+    def test_is_refused_with_what_is_wrong_in_it(self, old, new, fault):
+        assert faults_of((old, new))[0] == fault
+
+    def test_is_named_in_its_faults(self):
+        with pytest.raises(DataFault, match=r"^onset rules has 1 fault\n  rules is missing: give one or more"):
+            read_onset_rules("", SOURCES)
+
+    def test_gives_a_key_24_letters(self):
+        assert read_small(('key = "follow"', f'key = "{"x" * 24}"')).rules[1].key == "x" * 24
+
+    def test_says_which_rules_there_are(self):
+        with pytest.raises(MissingFigure) as missing:
+            read_small().rule("monsoon")
+
+        assert str(missing.value) == "no figure onset rule monsoon: name one of spell, follow, thirds, each"
+
+
+def test_three_dekads_are_looked_at_to_their_last_day_and_no_further(onset_rules):
+    """Of the calendar: the longest three dekads on end have 31 days."""
+    rule = onset_rules.rule("dekads")
+    firsts = [date(2027, 1, 1) + timedelta(day) for day in range(366 * 4)]
+    dekads = [day for day in firsts if rule.is_candidate(day)]
+
+    longest = max((fourth - first).days for first, fourth in zip(dekads, dekads[3:], strict=False))
+    assert longest - 1 == rule.ahead
+    assert {day.day for day in dekads} == {1, 11, 21}
+
+
+@pytest.mark.parametrize("first", [date(2027, 2, 21), date(2028, 2, 21), date(2026, 12, 11), date(2026, 4, 21)])
+def test_a_dekad_ends_with_its_month(first):
+    """20 mm on the last day of the second dekad count, a day later they are of the third."""
+    second = {2: 10, 12: 11, 4: 10}[first.month]
+    one = ((first + timedelta(11)).replace(day=1) - first).days if first.day == 21 else 10
+    rule = DekadRule("x", 20, 20, each=True)
+    wet = [20.0] + [0.0] * 60
+
+    for at, each in ((one + second - 1, True), (one + second, False)):
+        mm = list(wet)
+        mm[at] = 20.0
+        mm[one + second + 5] = 20.0
+        assert rule.is_wet(mm, 0, 0, first)
+        assert rule.lasts(mm, 0, first) is each
