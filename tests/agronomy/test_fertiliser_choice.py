@@ -12,7 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.agronomy.cautions import CAUTIONS
-from advisor.agronomy.errors import CannotBe, DataFault, MissingFigure, OutOfRange
+from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.fertiliser_check import Flag, check_dressing
 from advisor.agronomy.fertiliser_choice import FertiliserCost, choose_fertiliser
 from advisor.agronomy.fertiliser_figures import FertiliserProduct
@@ -24,7 +24,6 @@ from advisor.agronomy.nutrients import K2O, P2O5, N, P, p_from_p2o5
 from advisor.agronomy.offers import Sale
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import measure_g
-from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.units import ACRE_M2
 from tests.agronomy.test_mixing import solved
 
@@ -273,72 +272,3 @@ class TestTheProgrammeFile:
         cap = next(measure for measure in programme.measures if measure.key == "crown-cap")
 
         assert measure_g(cap.volume_ml, programme.fertilising.product("f1").bulk_g_per_ml) == pytest.approx(4.6)
-
-    def test_names_what_it_does_not_say(self, programme, crop):
-        fertilising = programme.fertilising
-
-        with pytest.raises(MissingFigure, match=r"add it to \[\[fertilising\.needs\]\]"):
-            fertilising.need(crop.key, "coast")
-        with pytest.raises(MissingFigure, match=r"add them to \[\[fertilising\.soil_classes\]\]"):
-            fertilising.soil_classes_of("teff")
-        with pytest.raises(MissingFigure, match=r"add it to \[\[fertilising\.products\]\]"):
-            fertilising.product("f9")
-
-    @pytest.mark.parametrize(
-        ("old", "new", "fault"),
-        [
-            (
-                'p2o5 = { value = 46, unit = "kg P2O5/ha"',
-                'p2o5 = { value = 46, unit = "kg/ha"',
-                "is 'kg/ha': give kg P2O5/ha or kg P/ha",
-            ),
-            (
-                "credit_part = { value = 0.5,",
-                "credit_part = { value = 1.01,",
-                "credit_part is 1.01 1: give 0 to 1 1",
-            ),
-            ("cap_tolerance = { value = 0.1,", "cap_tolerance = { value = 1.01,", "is 1.01 1: give 0 to 1 1"),
-            (
-                "bulk_density = { value = 0.92,",
-                "bulk_density = { value = 3.01,",
-                "is 3.01 g/ml: give 0.3 to 3 g/ml",
-            ),
-            (
-                "n = { value = 18,",
-                "n = { value = 58,",
-                "fertilising.products[1].n and p2o5 and k2o are 104 percent",
-            ),
-            (
-                'from = { value = 8, unit = "mg P/kg"',
-                'from = { value = 40, unit = "mg P/kg"',
-                "soil_classes of soybean have good from 15, behind medium from 40: let each start higher",
-            ),
-            (
-                'from = { value = 15, unit = "mg P/kg"',
-                'from = { value = 8, unit = "mg P/kg"',
-                "soil_classes of soybean have good from 8, behind medium from 8: let each start higher",
-            ),
-            (
-                'from = { value = 0, unit = "mg P/kg"',
-                'from = { value = 1, unit = "mg P/kg"',
-                "start at 1: start the first at 0",
-            ),
-            ("cover = { value = 2,", "cover = { value = 6,", "fertilising.furrow.cover is 0.06, more than from"),
-            ('key = "f2"', 'key = "f1"', "fertilising.products has f1 twice"),
-            ('zone = "hills"\np2o5', 'zone = "valley"\np2o5', "fertilising.needs has soybean in valley twice"),
-            ('zone = "hills"\np2o5', 'zone = "coast"\np2o5', "fertilising.needs[2].zone is 'coast': give one of"),
-            ('price = "5200"', 'price = "0"', "fertilising.products[1].packs[1].price is '0'"),
-            (
-                'size_g = 25000, price = "2700"',
-                'size_g = 50000, price = "2700"',
-                "fertilising.products[1].packs has 50000 g twice",
-            ),
-        ],
-    )
-    def test_what_cannot_be_is_refused_with_its_place(self, programme_text, crop, sources, old, new, fault):
-        assert old in programme_text
-
-        with pytest.raises(DataFault) as raised:
-            read_programme(programme_text.replace(old, new, 1), (crop,), sources)
-
-        assert any(fault in found for found in raised.value.faults), raised.value.faults

@@ -354,6 +354,7 @@ def test_two_windows_have_an_hour_together(faults_with_text):
             'default = "teaspoon", yy = "z", sw',
             "measures[1].label.yy is no language of the programme: use en, sw, hi",
         ),
+        ('key = "crown-cap"', 'key = "teaspoon"', "measures has teaspoon twice: give each a name of its own"),
     ],
 )
 def test_words_that_are_not_known_are_told_with_those_that_are(faults_with_text, old, new, fault):
