@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.buylist import Lot, Origin, buy_list
@@ -19,6 +19,7 @@ from advisor.agronomy.season_calendar import When
 from advisor.agronomy.units import ACRE_M2
 from advisor.agronomy.village_needs import Need, Plan, growers_needs, needs_of, needs_table
 from advisor.agronomy.visits import Lacks, Standing, lacks, places, visits
+from tests.laws import examples
 
 TODAY = date(2026, 11, 5)
 days = st.dates(date(2026, 10, 1), date(2026, 12, 31))
@@ -76,7 +77,7 @@ class TestNeeds:
         assert sum(count for _, count in inoculant.purchase.lines) == 5
         assert inoculant.grams == 1250
 
-    @settings(max_examples=50, deadline=None)
+    @examples(50)
     @given(st.lists(plans, max_size=12))
     def test_of_many_growers_are_those_of_each(self, programme, crop, growers):
         each = [
@@ -91,7 +92,7 @@ class TestNeeds:
 
 
 class TestTheTable:
-    @settings(max_examples=50, deadline=None)
+    @examples(50)
     @given(st.lists(plans, max_size=12))
     def test_adds_up_to_what_all_growers_buy(self, programme, crop, growers):
         lists = [buy_list(programme, crop, each.area_m2, each.lot) for each in growers]
@@ -110,7 +111,7 @@ class TestTheTable:
         seed_kg = sum(each.seed_kg for each in lists if each.seed_product is not None)
         assert sum(row.kg for row in rows if row.product == "s1") == pytest.approx(seed_kg, abs=0.02)
 
-    @settings(max_examples=50, deadline=None)
+    @examples(50)
     @given(st.lists(plans, max_size=12), st.randoms())
     def test_does_not_depend_on_the_order_of_growers(self, programme, crop, growers, chance):
         shuffled = list(growers)
@@ -120,7 +121,7 @@ class TestTheTable:
             growers_needs(programme, crop, shuffled)
         )
 
-    @settings(max_examples=50, deadline=None)
+    @examples(50)
     @given(st.lists(plans, max_size=12))
     def test_has_one_row_for_each_place_week_and_product_in_order(self, programme, crop, growers):
         rows = needs_table(growers_needs(programme, crop, growers))

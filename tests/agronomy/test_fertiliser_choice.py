@@ -8,7 +8,7 @@ from itertools import product
 from math import prod
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.agronomy.cautions import CAUTIONS
@@ -26,6 +26,7 @@ from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import measure_g
 from advisor.agronomy.units import ACRE_M2
 from tests.agronomy.test_mixing import solved
+from tests.laws import examples
 
 HECTARE_M2 = 10_000
 
@@ -91,7 +92,7 @@ def by_every_combination(dealer, wanted):
 
 
 class TestTheChoice:
-    @settings(max_examples=250, deadline=None)
+    @examples(250)
     @given(
         dealers,
         st.sampled_from([0, 1, 2, 3]),
@@ -107,7 +108,7 @@ class TestTheChoice:
             return
         assert choose_fertiliser(products_of(dealer), need_of(p2o5, k2o, n_limit), HECTARE_M2, 0).cost == cheapest
 
-    @settings(max_examples=100, deadline=None)
+    @examples(100)
     @given(
         st.floats(1, 90),
         st.sampled_from([0, 0, 10, 30]),
@@ -130,7 +131,7 @@ class TestTheChoice:
             assert line.cost == sum(offer.pack.price * count for offer, count in line.offers)
             assert line.bought_kg * 1000 == sum(offer.pack.size * count for offer, count in line.offers)
 
-    @settings(max_examples=150, deadline=None)
+    @examples(150)
     @given(dealers, st.floats(0, 90), st.sampled_from([0, 10, 30]), st.floats(0, 40), st.floats(0.05, 20))
     def test_its_cost_alone_is_the_same_and_never_under_its_bound(self, dealer, p2o5, k2o, n_limit, acres):
         products, need = products_of(dealer), need_of(p2o5, k2o, n_limit)
@@ -145,7 +146,7 @@ class TestTheChoice:
         assert cost == choose_fertiliser(products, need, acres * ACRE_M2, 0).cost
         assert costs.least(acres * ACRE_M2) <= float(cost) + 0.01
 
-    @settings(max_examples=60, deadline=None)
+    @examples(60)
     @given(st.floats(5, 90), st.floats(0, 25), st.floats(0.1, 5), st.floats(1, 1.5))
     def test_a_larger_need_is_never_cheaper_and_a_wider_limit_never_dearer(
         self, programme, p2o5, n_limit, acres, times

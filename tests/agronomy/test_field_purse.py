@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.budget_figures import budget_of
@@ -19,6 +19,7 @@ from advisor.agronomy.germination import SeedTest
 from advisor.agronomy.nutrients import P2O5
 from advisor.agronomy.purse import Gone
 from advisor.agronomy.units import ACRE_M2
+from tests.laws import examples
 
 BOUGHT = Lot(Origin.BOUGHT)
 
@@ -36,7 +37,7 @@ def cost(programme, crop, area_m2, lot, p_part):
     return buy_list(programme, crop, area_m2, lot).total + fertiliser.cost
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.integers(1, 40), st.integers(0, 60_000).map(Decimal), st.sampled_from([None, 55, 70, 90]))
 def test_every_step_costs_what_its_parts_cost_and_the_last_one_fits(programme, crop, tenths, purse, grown):
     area_m2 = tenths * ACRE_M2 / 10

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
@@ -12,6 +12,7 @@ from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.fertiliser_need import Basis, Need
 from advisor.agronomy.mixing import Held, Wanted, is_enough, least_nitrogen_kg, wanted_on
 from advisor.agronomy.nutrients import K2O, P2O5, N
+from tests.laws import examples
 
 parts = st.sampled_from([0, 0.05, 0.1, 0.18, 0.3, 0.46])
 helds = st.builds(Held, st.integers(0, 60), parts, parts, parts)
@@ -29,7 +30,7 @@ def solved(costs, stock, wanted, limit=False):
     return found.fun if found.status == 0 else None
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(stocks, wanteds)
 def test_the_least_nitrogen_is_what_a_solver_finds(stock, wanted):
     least = solved([each.n for each in stock], stock, wanted)
@@ -63,7 +64,7 @@ def test_nitrogen_at_its_limit_is_within_it_and_a_little_more_is_not():
     assert not is_enough(stock, Wanted(46, 0, 17.9999))
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(
     st.lists(st.tuples(parts, parts, parts), min_size=1, max_size=4),
     st.lists(st.integers(1, 200), min_size=4, max_size=4),

@@ -6,12 +6,13 @@ from decimal import Decimal
 from itertools import combinations_with_replacement, count
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.opened_packs import cheapest_opening, open_packs, packs_together
 from advisor.agronomy.packs import Pack
+from tests.laws import examples
 
 uses = st.lists(st.integers(1, 60), min_size=1, max_size=5)
 sizes_g = st.integers(10, 80)
@@ -37,7 +38,7 @@ def fewest_by_every_way(uses_g, pack_g, life_days):
 
 
 class TestOpening:
-    @settings(max_examples=150, deadline=None)
+    @examples(150)
     @given(st.lists(st.integers(1, 60), min_size=1, max_size=4), st.integers(20, 80), lives)
     def test_no_other_way_opens_fewer_packs(self, uses_g, pack_g, life_days):
         plan = open_packs(uses_g, pack_g, life_days)

@@ -6,11 +6,12 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.packs import Pack, cheapest_purchase, most_packs
+from tests.laws import examples
 
 packs = st.builds(Pack, st.integers(1, 30), st.integers(1, 40).map(lambda cents: Decimal(cents) / 4))
 dealers = st.lists(packs, min_size=1, max_size=3)
@@ -36,7 +37,7 @@ def worth(purchase, quantity):
     return purchase.cost, sum(count for _, count in purchase.lines), quantity + purchase.surplus
 
 
-@settings(max_examples=300)
+@examples(300)
 @given(dealers, st.integers(0, 60))
 def test_no_combination_is_cheaper_or_as_cheap_with_fewer_packs_or_less_surplus(offered, quantity):
     bought = cheapest_purchase(offered, quantity)
@@ -44,7 +45,7 @@ def test_no_combination_is_cheaper_or_as_cheap_with_fewer_packs_or_less_surplus(
     assert worth(bought, quantity) == by_brute_force(offered, quantity, shares=1)
 
 
-@settings(max_examples=200)
+@examples(200)
 @given(dealers, st.integers(1, 40), st.integers(1, 4))
 def test_packs_that_must_be_fresh_for_each_share_are_cheapest_too(offered, quantity, shares):
     bought = cheapest_purchase(offered, quantity, shares)

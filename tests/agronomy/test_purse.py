@@ -6,7 +6,7 @@ from decimal import Decimal
 from math import ceil
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.budget_figures import Budget, CostLine, Per
@@ -15,6 +15,7 @@ from advisor.agronomy.labels import Label
 from advisor.agronomy.money import worth
 from advisor.agronomy.purse import P_PARTS, Gone, purse_plan
 from advisor.agronomy.season_money import season_cost
+from tests.laws import examples
 
 FIELD_M2 = 10_000.0
 
@@ -107,7 +108,7 @@ class TestTheOrder:
 
 
 class TestTheBestBuy:
-    @settings(max_examples=200, deadline=None)
+    @examples(200)
     @given(budgets, costs, purses, st.integers(1, 30))
     def test_is_better_than_every_other_part_of_field_and_phosphorus(self, prices, cost, purse, parts):
         def margin(count, p_part):
@@ -154,7 +155,7 @@ class TestTheBestBuy:
 
 
 class TestABound:
-    @settings(max_examples=200, deadline=None)
+    @examples(200)
     @given(budgets, costs, purses, st.integers(1, 30), st.floats(0, 1))
     def test_changes_nothing_that_is_found(self, prices, cost, purse, parts, tight):
         def least(area_m2, p_part):

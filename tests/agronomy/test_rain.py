@@ -7,12 +7,13 @@ from datetime import date, timedelta
 from itertools import pairwise, product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.onset_rules import DekadRule, DrySpellRule, FollowUpRule
 from advisor.agronomy.rain import MOST_MM, Rain, false_start_share, onset
+from tests.laws import examples
 
 MAY = date(2026, 5, 1)
 
@@ -76,7 +77,7 @@ dekad_rules = st.builds(
 
 
 class TestOnset:
-    @settings(max_examples=300)
+    @examples(300)
     @given(st.lists(amounts, min_size=1, max_size=60), dry_spell_rules | follow_up_rules, st.integers(0, 20))
     def test_of_a_known_series_is_what_a_plain_reading_gives(self, mm, rule, begin):
         if begin >= len(mm):
@@ -93,7 +94,7 @@ class TestOnset:
         elif found.day is None:
             assert expected is None
 
-    @settings(max_examples=200)
+    @examples(200)
     @given(
         st.lists(st.sampled_from([0, 0, 0, 2, 6, 12]), min_size=62, max_size=120), dekad_rules, st.integers(0, 400)
     )
@@ -108,7 +109,7 @@ class TestOnset:
         if found.day is not None and found.day + timedelta(31) <= rain.last:
             assert found.day == expected
 
-    @settings(max_examples=100, deadline=None)
+    @examples(100)
     @given(
         st.lists(amounts, min_size=6, max_size=14), st.sets(st.integers(0, 13), max_size=5),
         dry_spell_rules | follow_up_rules,

@@ -6,7 +6,7 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.cautions import CAUTIONS
@@ -14,6 +14,7 @@ from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.loose import cheapest_with_loose
 from advisor.agronomy.packs import Pack, cheapest_purchase
 from advisor.agronomy.sharing import MOST_EXACT, share_packs
+from tests.laws import examples
 
 packs = st.builds(Pack, st.integers(2, 30), st.integers(1, 60).map(Decimal))
 dealers = st.lists(packs, min_size=1, max_size=2)
@@ -21,7 +22,7 @@ scoops = st.builds(Pack, st.integers(1, 3), st.integers(1, 9).map(Decimal))
 
 
 class TestLooseSale:
-    @settings(max_examples=100, deadline=None)
+    @examples(100)
     @given(dealers, scoops, st.integers(0, 60))
     def test_no_mix_of_packs_and_scoops_is_cheaper(self, offered, scoop, quantity):
         cheapest = min(
@@ -71,7 +72,7 @@ needs = st.lists(st.integers(1, 40), min_size=1, max_size=6)
 
 
 class TestSharing:
-    @settings(max_examples=150, deadline=None)
+    @examples(150)
     @given(dealers, needs, st.integers(1, 6))
     def test_no_way_to_form_groups_is_cheaper_or_as_cheap_with_less_left_over(self, offered, grams, most):
         ways = []
@@ -85,7 +86,7 @@ class TestSharing:
         assert shared.exact
         assert (shared.cost, shared.surplus_g, -len(shared.groups)) == min(ways)
 
-    @settings(max_examples=60, deadline=None)
+    @examples(60)
     @given(dealers, st.lists(st.integers(1, 40), min_size=1, max_size=16), st.integers(1, 5))
     def test_all_have_what_they_need_groups_are_small_enough_and_bills_add_up(self, offered, grams, most):
         growers = [(str(at), need) for at, need in enumerate(grams)]
@@ -104,7 +105,7 @@ class TestSharing:
                 pack.size * count for pack, count in group.purchase.lines
             )
 
-    @settings(max_examples=40, deadline=None)
+    @examples(40)
     @given(dealers, needs, st.integers(1, 5))
     def test_larger_groups_are_never_dearer(self, offered, grams, most):
         growers = [(str(at), need) for at, need in enumerate(grams)]
