@@ -140,12 +140,12 @@ class RowWork:
     """How rows are laid out and sown by hand.
 
     Args:
-        one_person_a_day_m2: area that one person sows in a day.
+        day_s: time that one person works in the rows on a day; what is sown in it, the inoculation's figure says.
         margin_m: distance from the edge of a field to the row beside it.
         tied_m: string that goes round the pegs, both ends together.
     """
 
-    one_person_a_day_m2: float
+    day_s: float
     margin_m: float
     tied_m: float
 
@@ -305,7 +305,7 @@ def _work(row: Table | None) -> RowWork | None:
     if row is None:
         return None
     return RowWork(
-        one_person_a_day_m2=row.quantity("one_person_a_day", "m2/day", 1, 1e6),
+        day_s=row.quantity("hours", "s", 900, 86_400),
         margin_m=row.quantity("margin", "m", 0, 5),
         tied_m=row.quantity("tied", "m", 0, 5),
     )

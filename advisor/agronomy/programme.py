@@ -134,7 +134,7 @@ class CropPlan:
             handbook rate has it in already.
         sorting_loss: part of raw grain that sorting takes away, 0 to below 1.
         keep_back_germination: germination to assume of saved seed that is not tested yet.
-        sown_per_day_m2: area that a household sows in a day.
+        sown_per_day_m2: area that a household sows in a day with those who help it.
     """
 
     crop: str

@@ -80,7 +80,7 @@ def row_plan(
         Rows, holes, tools and work.
 
     Raises:
-        MissingFigure: the programme does not grow the crop, or says nothing of work in rows.
+        MissingFigure: the programme does not grow the crop, or says nothing of work in rows or of sowing.
         OutOfRange: a value outside its range.
         CannotBe: the margins leave no room.
 
@@ -98,16 +98,17 @@ def row_plan(
     >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> plan = row_plan(programme, crop, 30, 40, people=2)
     >>> plan.rows, plan.furrow_m, plan.holes, plan.tools.pegs, plan.days
-    (50, 2000, 20000, 100, 1)
+    (50, 2000, 20000, 100, 2)
     """
     work = needed(programme.land.work, "row_work", "a [row_work] section to the programme file")
+    sowing = needed(programme.inoculation, "inoculation", "an [inoculation] section to the programme file")
     plan = programme.plan(crop.key)
     within("spacing", spacing, 0, len(plan.spacings) - 1, "1")
     sown = plan.spacings[spacing]
     across = rows_across(width_m, sown.row_m, work.margin_m)
     # Holes begin half their distance from the end, so that a row holds as many as its length does.
     holes = holes_in_rows(across.rows, length_m, sown.hole_m, sown.hole_m / 2)
-    days = person_days(width_m * length_m, work.one_person_a_day_m2)
+    days = person_days(width_m * length_m, sowing.person_m2_per_s, work.day_s)
     return RowPlan(
         rows=across.rows,
         left_over_m=across.left_over_m,

@@ -149,12 +149,13 @@ def string_and_pegs(rows: int, row_length_m: float, tied_m: float) -> StringAndP
     return StringAndPegs(length_m, 2 * rows)
 
 
-def person_days(area_m2: float, one_person_a_day_m2: float) -> float:
+def person_days(area_m2: float, person_m2_per_s: float, day_s: float) -> float:
     """Work on a field.
 
     Args:
         area_m2: the field [m²], above 0.
-        one_person_a_day_m2: what one person does in a day [m²/day], above 0.
+        person_m2_per_s: area that one person sows in a second [m²/s], above 0.
+        day_s: time that one person works on a day [s], above 0, at most a day and a night.
 
     Returns:
         Person-days, not rounded.
@@ -163,12 +164,13 @@ def person_days(area_m2: float, one_person_a_day_m2: float) -> float:
         OutOfRange: a value that is not above 0.
 
     Source:
-        Arithmetic; the work rate is a figure of the programme.
+        Arithmetic; rate and hours are figures of the programme.
 
-    >>> person_days(4046.8564224, 1011.7141056)
+    >>> round(person_days(1800, 75 / 3600, 6 * 3600), 6)
     4.0
     """
-    return above_zero("area", area_m2, "m2") / above_zero("area a day", one_person_a_day_m2, "m2/day")
+    a_day_m2 = above_zero("area a second", person_m2_per_s, "m2/s") * within("working day", day_s, 0, 86_400, "s")
+    return above_zero("area", area_m2, "m2") / above_zero("area a day", a_day_m2, "m2")
 
 
 def days_for(work_person_days: float, people: int) -> int:

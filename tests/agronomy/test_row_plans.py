@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
@@ -39,11 +41,25 @@ class TestAFieldInRows:
         assert closer.holes == 2 * usual.holes
 
     def test_takes_as_many_days_as_its_people_need(self, demonstration, main):
-        rate = demonstration.land.work.one_person_a_day_m2
+        rate = demonstration.inoculation.person_m2_per_s * demonstration.land.work.day_s
         side = (rate * 6) ** 0.5
 
         assert [row_plan(demonstration, main, side, side, people).days for people in (1, 4, 6)] == [6, 2, 1]
         assert row_plan(demonstration, main, side, side, 1).person_days == pytest.approx(6)
+
+    def test_is_sown_by_one_person_at_the_rate_at_which_inoculated_seed_is(self, demonstration):
+        sowing, work = demonstration.inoculation, demonstration.land.work
+
+        assert work.day_s == sowing.morning.length_s + sowing.evening.length_s
+        for plan in demonstration.crops:
+            hands = plan.sown_per_day_m2 / (sowing.person_m2_per_s * work.day_s)
+            assert 2 <= hands <= 20, "a household with its helpers"
+
+    def test_whose_programme_does_not_say_how_much_is_sown_in_an_hour_is_refused(self, demonstration, main):
+        silent = replace(demonstration, inoculation=None)
+
+        with pytest.raises(MissingFigure, match=r"no figure inoculation: add an \[inoculation\] section"):
+            row_plan(silent, main, 30, 40, 2)
 
     def test_of_which_the_programme_says_nothing_is_refused(self, programme, crop):
         with pytest.raises(MissingFigure, match=r"no figure row_work: add a \[row_work\] section"):

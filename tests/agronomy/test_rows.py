@@ -92,9 +92,10 @@ class TestHolesAndTools:
 
 
 class TestWork:
-    @given(st.floats(1, 1e6), st.floats(1, 1e5), st.integers(1, 40))
-    def test_whole_days_are_enough_and_one_less_is_not(self, area, rate, people):
-        work = person_days(area, rate)
+    @given(st.floats(1, 1e6), st.floats(1e-3, 2), st.floats(900, 86_400), st.integers(1, 40))
+    def test_whole_days_are_enough_and_one_less_is_not(self, area, rate, day_s, people):
+        work = person_days(area, rate, day_s)
+        assert work * rate * day_s == pytest.approx(area)
         days = days_for(work, people)
 
         assert days * people >= work * (1 - 1e-6)
@@ -109,6 +110,12 @@ class TestWork:
         with pytest.raises(OutOfRange):
             days_for(work, people)
 
-    def test_at_no_rate_is_refused(self):
+    @pytest.mark.parametrize(
+        ("area", "rate", "day_s"), [(0, 1, 900), (100, 0, 900), (100, 1, 0), (100, 1, 86_401), (100, float("inf"), 9)]
+    )
+    def test_at_no_rate_or_in_no_time_is_refused(self, area, rate, day_s):
         with pytest.raises(OutOfRange):
-            person_days(100, 0)
+            person_days(area, rate, day_s)
+
+    def test_may_last_a_day_and_a_night(self):
+        assert person_days(86_400, 1, 86_400) == 1

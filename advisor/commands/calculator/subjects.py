@@ -123,11 +123,11 @@ SUBJECTS: tuple[Subject, ...] = (
     ),
     _subject(
         "Work",
-        "How much a field's people do in a day or an hour.",
+        "What one person sows in an hour, how long a day is, and what a household with its helpers does in a day.",
         programme={
-            "crops.sown_per_day": "sown in a day by those who sow a field",
-            "row_work.one_person_a_day": "rows marked and sown by one person in a day",
-            "inoculation.sown_by_one": "sown by one person in an hour",
+            "inoculation.sown_by_one": "sown by one person by hand",
+            "row_work.hours": "one person works in the rows on a day for",
+            "crops.sown_per_day": "sown in a day by a household with its helpers",
         },
     ),
     _subject(
