@@ -158,6 +158,7 @@ def files_of(programme: str = "", flows: str = "", locales: str = "") -> tuple[P
         *_sorted(Path(locales) if locales else shipped("locales"), ".po", ".toml"),
         *_sorted(data, ".toml"),
         *_sorted(data.joinpath("crops"), ".toml"),
+        *_sorted(data.joinpath("leaf_signs"), ".toml"),
     ]
     return tuple(path for path in found if isinstance(path, Path))
 

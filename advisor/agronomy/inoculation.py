@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 
-from advisor.agronomy.batches import BatchPlan, batch_plan
+from advisor.agronomy.batches import BatchPlan, Session, batch_plan
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.inoculant import inoculant_g, water_ml
 from advisor.agronomy.inoculation_figures import Handling, Inoculation
-from advisor.agronomy.opened_packs import OpeningPlan, cheapest_opening
-from advisor.agronomy.packs import Pack
+from advisor.agronomy.opened_packs import CheapestOpening, OpenedPack, cheapest_opening
 from advisor.agronomy.powder_measures import Dose, Measure, measured_dose
 from advisor.agronomy.programme import Inoculant
 
@@ -30,10 +28,9 @@ class InoculationPlan:
         inoculant_g: inoculant for all seed.
         water_ml: water for all seed.
         batches: batches, windows and days.
-        doses: how the inoculant of each session's batch is measured out, in the order of the sessions.
-        pack: the pack to buy.
-        opening: how many of it, when each is opened, and what is lost.
-        cost: what the packs cost.
+        doses: how the inoculant of each session's batch is measured out, in the order of the sessions; one for
+            each size of pack that is open on its days, the largest first.
+        opening: what to buy, when each pack is opened, what they cost and what is lost.
         cautions: keys of what must be said with it.
     """
 
@@ -41,10 +38,8 @@ class InoculationPlan:
     inoculant_g: float
     water_ml: float
     batches: BatchPlan
-    doses: tuple[Dose, ...]
-    pack: Pack
-    opening: OpeningPlan
-    cost: Decimal
+    doses: tuple[tuple[Dose, ...], ...]
+    opening: CheapestOpening
     cautions: tuple[str, ...]
 
 
@@ -77,8 +72,10 @@ def inoculation_plan(
     Source:
         The formulas of ``batches``, ``opened_packs`` and ``powder_measures``.
 
+    >>> from decimal import Decimal
     >>> from advisor.agronomy.inoculation_figures import LifeStarts, SowingWindow
     >>> from advisor.agronomy.labels import Label
+    >>> from advisor.agronomy.packs import Pack
     >>> hours = SowingWindow(6.5 * 3600, 10 * 3600), SowingWindow(16 * 3600, 18.5 * 3600)
     >>> handling = Handling(3600, 7200, LifeStarts.MIXED, 0.5, 30, 0.25)
     >>> product = Inoculant("i1", "x", Label("x"), 5, 2, 2, (Pack(250, Decimal(350)),), handling)
@@ -92,23 +89,30 @@ def inoculation_plan(
     batches = batch_plan(
         area_m2, seed_kg, people, inoculation, handling, product.dose_g_per_kg, product.water_ml_per_kg
     )
-    pack, opening, cost = cheapest_opening(product.packs, batches.uses_g, product.opened_life_days)
+    opening = cheapest_opening(product.packs, batches.uses_g, product.opened_life_days)
     doses = tuple(
-        measured_dose(session.batch.inoculant_g, pack.size, measures, handling.bulk_g_per_ml, handling.over_dose)
+        tuple(
+            measured_dose(session.batch.inoculant_g, size_g, measures, handling.bulk_g_per_ml, handling.over_dose)
+            for size_g in _sizes_open(opening.packs, session)
+        )
         for session in batches.sessions
     )
-    said = (batches.cautions, opening.cautions, *(dose.cautions for dose in doses))
+    said = (batches.cautions, opening.cautions, *(dose.cautions for each in doses for dose in each))
     return InoculationPlan(
         product.key,
         inoculant_g(seed_kg, product.dose_g_per_kg),
         water_ml(seed_kg, product.water_ml_per_kg),
         batches,
         doses,
-        pack,
         opening,
-        cost,
         tuple(dict.fromkeys(key for keys in said for key in keys)),
     )
+
+
+def _sizes_open(packs: Sequence[OpenedPack], session: Session) -> list[int]:
+    """Sizes of the packs that are used on any day of a session, the largest first."""
+    used = {pack.size_g for pack in packs if pack.day <= session.last_day and session.first_day <= pack.last_day}
+    return sorted(used, reverse=True)
 
 
 def _handling(product: Inoculant) -> Handling:

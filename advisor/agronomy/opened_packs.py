@@ -8,10 +8,13 @@ pack. A neighbour who sows on the same days can use what would be lost.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import accumulate, pairwise, zip_longest
+from heapq import heappop, heappush
+from itertools import accumulate, count, zip_longest
 
 from advisor.agronomy.cautions import FOLLOW_THE_PACK, INOCULANT_IN_SHADE, OPENED_PACK_DOES_NOT_KEEP
 from advisor.agronomy.errors import CannotBe, MissingFigure
@@ -28,13 +31,17 @@ class OpenedPack:
     """One pack.
 
     Args:
+        size_g: its content.
         day: the day it is opened, the first of sowing is 1.
+        last_day: the last day on which something of it is used.
         use_by_day: the last day on which it may be used.
         used_g: what of it goes on seed.
         lost_g: what of it is dead or over in the end; 0 when it is used up.
     """
 
+    size_g: int
     day: int
+    last_day: int
     use_by_day: int
     used_g: float
     lost_g: float
@@ -57,6 +64,25 @@ class OpeningPlan:
     packs: tuple[OpenedPack, ...]
     by_mass: int
     by_days: int
+    lost_g: float
+    cautions: tuple[str, ...] = _CAUTIONS
+
+
+@dataclass(frozen=True, slots=True)
+class CheapestOpening:
+    """What to buy of all sizes on sale, so that every day has a fresh pack.
+
+    Args:
+        bought: packs to buy and how many of each, the largest first.
+        packs: the packs in the order in which they are opened.
+        cost: what they cost.
+        lost_g: what is lost of all packs.
+        cautions: keys of what must be said with it.
+    """
+
+    bought: tuple[tuple[Pack, int], ...]
+    packs: tuple[OpenedPack, ...]
+    cost: Decimal
     lost_g: float
     cautions: tuple[str, ...] = _CAUTIONS
 
@@ -104,50 +130,28 @@ def open_packs(uses_g: Sequence[float], pack_g: int, life_days: int) -> OpeningP
     >>> [(pack.day, pack.used_g, pack.lost_g) for pack in plan.packs]
     [(1, 200.0, 50.0), (3, 60.0, 190.0)]
     """
-    if not uses_g:
-        raise CannotBe("no_day", "a plan for no days opens no pack", "give the inoculant for one day or more")
-    above_zero("inoculant", uses_g[0], "g")
-    above_zero("inoculant", uses_g[-1], "g")
-    for use_g in uses_g:
-        within("inoculant", use_g, 0, 1e9, "g")
+    sums = _sums_mg(uses_g)
     above_zero("pack", pack_g, "g")
     by_days = packs_by_days(len(uses_g), life_days)
-    # Whole milligrams of the running sum: days that add up to a full pack must not open another for a hair.
-    sums = [round(total * _MG) for total in accumulate(uses_g, initial=0.0)]
     packs: list[OpenedPack] = []
-    left, opened = 0, 0
-    for day, (before, after) in enumerate(pairwise(sums), 1):
-        need = after - before
-        if packs and day > packs[-1].use_by_day:
-            left = 0
-        while need > 0:
-            if not left:
-                packs.append(OpenedPack(day, day + life_days - 1, 0.0, float(pack_g)))
-                left = pack_g * _MG
-            taken = min(need, left)
-            need, left = need - taken, left - taken
-            opened = round(packs[-1].used_g * _MG) + taken
-            packs[-1] = OpenedPack(
-                packs[-1].day, packs[-1].use_by_day, opened / _MG, (pack_g * _MG - opened) / _MG
-            )
+    at_mg = 0
+    while at_mg < sums[-1]:
+        pack, at_mg = _opened(sums, at_mg, pack_g, life_days)
+        packs.append(pack)
     lost_g = (len(packs) * pack_g * _MG - sums[-1]) / _MG
     return OpeningPlan(pack_g, tuple(packs), packs_by_mass(sums[-1] / _MG, pack_g), by_days, lost_g)
 
 
-def cheapest_opening(
-    packs: Sequence[Pack], uses_g: Sequence[float], life_days: int
-) -> tuple[Pack, OpeningPlan, Decimal]:
-    """The size of pack that costs least when every pack is fresh; on a tie the one that loses least.
-
-    One size serves the whole plot, so that every batch is measured alike; mixes of sizes are not tried.
+def cheapest_opening(packs: Sequence[Pack], uses_g: Sequence[float], life_days: int) -> CheapestOpening:
+    """The packs of all sizes that cost least when every day has a fresh one; on a tie those that lose least.
 
     Args:
         packs: packs on sale, at least one.
-        uses_g: inoculant for each day in a row [g].
+        uses_g: inoculant for each day in a row [g], 0 or more, above 0 on the first and the last.
         life_days: whole days in which an opened pack must be used up, 1 or more.
 
     Returns:
-        The pack, its plan and what all of them cost.
+        What is bought and when each is opened; among what costs and loses the same, the fewest packs.
 
     Raises:
         MissingFigure: no packs on sale.
@@ -155,18 +159,87 @@ def cheapest_opening(
         OutOfRange: a value that cannot be.
 
     Source:
-        As ``open_packs``.
+        Own derivation: whoever is further along with the sowing never needs more packs from there on, so of all
+        that costs no more only the furthest is followed.
 
     >>> sizes = Pack(100, Decimal(180)), Pack(250, Decimal(350))
-    >>> pack, plan, cost = cheapest_opening(sizes, [100, 100, 60], life_days=2)
-    >>> pack.size, len(plan.packs), cost
-    (100, 3, Decimal('540'))
+    >>> plan = cheapest_opening(sizes, [100, 100, 60], life_days=2)
+    >>> [(pack.size, times) for pack, times in plan.bought], plan.cost
+    ([(250, 1), (100, 1)], Decimal('530'))
+    >>> [(pack.size_g, pack.day, pack.last_day, pack.lost_g) for pack in plan.packs]
+    [(100, 1, 1, 0.0), (250, 2, 3, 90.0)]
     """
     if not packs:
         raise MissingFigure("packs on sale", "add at least one pack with its price to the programme file")
-    plans = [(pack, open_packs(uses_g, pack.size, life_days)) for pack in packs]
-    costed = [(pack, plan, pack.price * len(plan.packs)) for pack, plan in plans]
-    return min(costed, key=lambda each: (each[2], each[1].lost_g))
+    sums = _sums_mg(uses_g)
+    packs_by_days(len(uses_g), life_days)
+    sizes = sorted(packs, key=lambda pack: (-pack.size, pack.price))
+    taken = _cheapest_row(sizes, sums, life_days)
+    opened: list[OpenedPack] = []
+    at_mg = 0
+    for pack in taken:
+        each, at_mg = _opened(sums, at_mg, pack.size, life_days)
+        opened.append(each)
+    times = Counter(taken)
+    return CheapestOpening(
+        bought=tuple((pack, times[pack]) for pack in dict.fromkeys(sizes) if times[pack]),
+        packs=tuple(opened),
+        cost=sum((pack.price for pack in taken), Decimal(0)),
+        lost_g=(sum(pack.size for pack in taken) * _MG - sums[-1]) / _MG,
+    )
+
+
+def _sums_mg(uses_g: Sequence[float]) -> list[int]:
+    """What is used up to the end of each day, 0 before the first, in whole milligrams.
+
+    Of the running sum: days that add up to a full pack must not open another for a hair.
+    """
+    if not uses_g:
+        raise CannotBe("no_day", "a plan for no days opens no pack", "give the inoculant for one day or more")
+    above_zero("inoculant", uses_g[0], "g")
+    above_zero("inoculant", uses_g[-1], "g")
+    for use_g in uses_g:
+        within("inoculant", use_g, 0, 1e9, "g")
+    return [round(total * _MG) for total in accumulate(uses_g, initial=0.0)]
+
+
+def _opened(sums: Sequence[int], at_mg: int, size_g: int, life_days: int) -> tuple[OpenedPack, int]:
+    """The pack that is opened once so much is used, and what is used when it is empty or dead."""
+    day = bisect_right(sums, at_mg)
+    use_by = day + life_days - 1
+    then_mg = min(at_mg + size_g * _MG, sums[min(use_by, len(sums) - 1)])
+    used_mg = then_mg - at_mg
+    lost_g = (size_g * _MG - used_mg) / _MG
+    return OpenedPack(size_g, day, bisect_left(sums, then_mg), use_by, used_mg / _MG, lost_g), then_mg
+
+
+def _cheapest_row(sizes: Sequence[Pack], sums: Sequence[int], life_days: int) -> list[Pack]:
+    """The packs in the order of opening: least price, then least mass, then fewest."""
+    number = count()
+    # What stands first costs least; each entry names the one before it and the pack that was opened.
+    heap: list[tuple[Decimal, int, int, int, int, tuple[object, Pack] | None]] = [
+        (Decimal(0), 0, 0, next(number), 0, None)
+    ]
+    furthest_mg = -1
+    while True:
+        price, size, packs, _, at_mg, trail = heappop(heap)
+        if at_mg <= furthest_mg:
+            continue
+        furthest_mg = at_mg
+        if at_mg == sums[-1]:
+            return _back(trail)
+        for pack in sizes:
+            _, then_mg = _opened(sums, at_mg, pack.size, life_days)
+            label = (price + pack.price, size + pack.size, packs + 1, next(number), then_mg, (trail, pack))
+            heappush(heap, label)
+
+
+def _back(trail: object) -> list[Pack]:
+    taken = []
+    while isinstance(trail, tuple):
+        trail, pack = trail
+        taken.append(pack)
+    return taken[::-1]
 
 
 def packs_together(

@@ -11,6 +11,7 @@ from advisor.agronomy.harvest_figures import read_nitrogen_left
 from advisor.agronomy.inoculation_figures import read_handling, read_inoculation
 from advisor.agronomy.labels import Currency
 from advisor.agronomy.land_figures import read_programme_land
+from advisor.agronomy.limits import whole_up
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import read_measures
 from advisor.agronomy.programme import (
@@ -122,6 +123,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     if table.is_sound:
         _note_strangers(table, programme)
         _note_spacings(table, programme, crops)
+        _note_late_gaps(table, programme, crops)
     table.finish()
     return programme
 
@@ -218,6 +220,20 @@ def _note_strangers(table: Table, programme: Programme) -> None:
 def _note_unknown(table: Table, place: str, what: str, used: Collection[str], known: Collection[str]) -> None:
     for key in sorted(set(used) - set(known)):
         table.fault(place, f"has no {what} {key!r}", f"use or add one of: {', '.join(sorted(set(known)))}")
+
+
+def _note_late_gaps(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
+    """Gaps are seen once the crop is up, so there must be a day left on which they may still be filled."""
+    stand = programme.land.stand
+    for season in programme.seasons if stand else ():
+        days = next((crop.days for crop in crops if crop.key == season.crop), None)
+        up = whole_up(days.emergence_to * season.slowed_by) if days else 0
+        if stand and stand.fill_days < up:
+            table.fault(
+                "stand_check.fill_days",
+                f"is {stand.fill_days}, and {season.crop} in {season.zone} comes up until day {up}",
+                "give so many days from sowing or more, or mend [calendar] of the crop",
+            )
 
 
 def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:

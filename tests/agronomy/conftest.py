@@ -69,9 +69,14 @@ def programme(programme_text, crop, sources):
 
 
 @pytest.fixture(scope="session")
-def demonstration(crops, sources):
+def demonstration_text():
+    return (HOME / "programmes/ulami.toml").read_text("utf-8")
+
+
+@pytest.fixture(scope="session")
+def demonstration(demonstration_text, crops, sources):
     """The programme that is shipped."""
-    return read_programme((HOME / "programmes/ulami.toml").read_text("utf-8"), crops, sources)
+    return read_programme(demonstration_text, crops, sources)
 
 
 @pytest.fixture(scope="session")

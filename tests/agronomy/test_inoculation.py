@@ -13,6 +13,7 @@ from advisor.agronomy.cautions import CAUTIONS
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.inoculation import inoculation_plan
 from advisor.agronomy.inoculation_figures import Handling, Inoculation, LifeStarts, SowingWindow
+from advisor.agronomy.packs import Pack
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.units import ACRE_M2
 
@@ -35,16 +36,18 @@ class TestThePlan:
         assert (plan.inoculant_g, plan.water_ml) == (100, 40)
         assert (plan.batches.days, plan.batches.batches) == (2, 13)
         assert [(pack.day, round(pack.used_g)) for pack in plan.opening.packs] == [(1, 100)]
-        assert (plan.pack.size, plan.cost, plan.opening.lost_g) == (250, Decimal(350), 150)
+        assert [(pack.size, times) for pack, times in plan.opening.bought] == [(250, 1)]
+        assert (plan.opening.cost, plan.opening.lost_g) == (Decimal(350), 150)
 
     @given(st.floats(0.05, 20), st.integers(1, 30))
     def test_buys_what_is_fresh_on_each_day_and_measures_every_batch(self, programme, product, acres, people):
         plan = planned(programme, product, acres, people)
 
-        assert plan.cost == plan.pack.price * len(plan.opening.packs)
-        assert len(plan.opening.packs) * plan.pack.size >= plan.inoculant_g - 1e-2
+        (pack, times), *others = plan.opening.bought
+        assert (plan.opening.cost, others) == (pack.price * len(plan.opening.packs), [])
+        assert times * pack.size >= plan.inoculant_g - 1e-2
         assert len(plan.doses) == len(plan.batches.sessions)
-        for dose, session in zip(plan.doses, plan.batches.sessions, strict=True):
+        for (dose,), session in zip(plan.doses, plan.batches.sessions, strict=True):
             assert dose.grams == session.batch.inoculant_g
             assert [level.measure.key for level in dose.level] == ["screw-cap", "crown-cap", "teaspoon"]
 
@@ -56,10 +59,24 @@ class TestThePlan:
 
     def test_carries_every_caution_of_its_parts_once(self, programme, product):
         plan = planned(programme, product)
-        parts = {*plan.batches.cautions, *plan.opening.cautions, *plan.doses[0].cautions}
+        parts = {*plan.batches.cautions, *plan.opening.cautions, *plan.doses[0][0].cautions}
 
         assert set(plan.cautions) == parts <= set(CAUTIONS)
         assert len(plan.cautions) == len(parts)
+
+    def test_of_packs_of_two_sizes_says_the_dose_from_each_that_is_open_in_a_session(self, programme, product):
+        sizes = (Pack(30, Decimal(40)), Pack(120, Decimal(125)))
+        plan = planned(programme, replace(product, packs=sizes), acres=2, people=5)
+
+        assert [(pack.size_g, pack.day, pack.last_day) for pack in plan.opening.packs] == [
+            (120, 1, 2), (30, 3, 3), (30, 3, 4), (30, 4, 4),
+        ]  # fmt: skip
+        assert [(session.first_day, session.last_day) for session in plan.batches.sessions] == [
+            (1, 3), (1, 3), (4, 4), (4, 4),
+        ]  # fmt: skip
+        assert [len(doses) for doses in plan.doses] == [2, 2, 1, 1]
+        for doses, session in zip(plan.doses, plan.batches.sessions, strict=True):
+            assert {dose.grams for dose in doses} == {session.batch.inoculant_g}
 
     def test_needs_the_table_inoculation(self, programme, product):
         with pytest.raises(MissingFigure, match=r"add the table \[inoculation\]"):

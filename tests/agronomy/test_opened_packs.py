@@ -116,19 +116,95 @@ class TestOpening:
         assert plan.lost_g == 8 * 250 - 4 * 260
 
 
-class TestSizes:
-    @given(st.lists(sizes_g, min_size=1, max_size=4, unique=True), st.integers(1, 9), uses, lives)
-    def test_no_other_size_is_cheaper(self, offered_g, price, uses_g, life_days):
-        packs = [Pack(size_g, Decimal(price + size_g // 7)) for size_g in offered_g]
-        pack, plan, cost = cheapest_opening(packs, uses_g, life_days)
+def serves(opened, uses_g, life_days):
+    """Whether packs, each opened on a day, serve every day; by Hall's theorem, as above."""
+    days = range(len(uses_g))
+    return all(
+        sum(uses_g[day] for day in chosen)
+        <= sum(size for size, on in opened if any(day in range(on, on + life_days) for day in chosen))
+        for chosen in ([day for day in days if mask >> day & 1] for mask in range(1, 1 << len(uses_g)))
+    )
 
-        assert cost == pack.price * len(plan.packs)
-        assert cost == min(each.price * len(open_packs(uses_g, each.size, life_days).packs) for each in packs)
+
+def cheapest_by_every_way(packs, uses_g, life_days, most):
+    """Least price and then least mass of at most so many packs of any sizes, opened on any days."""
+    found = []
+    for number in range(1, most + 1):
+        for chosen in combinations_with_replacement(
+            [(pack, on) for pack in packs for on in range(len(uses_g))], number
+        ):
+            price = sum(pack.price for pack, _ in chosen), sum(pack.size for pack, _ in chosen)
+            if (not found or price < min(found)) and serves([(p.size, on) for p, on in chosen], uses_g, life_days):
+                found.append(price)
+    return min(found)
+
+
+class TestSizes:
+    @settings(max_examples=60, deadline=None)
+    @given(
+        st.lists(st.integers(20, 60), min_size=1, max_size=3, unique=True),
+        st.lists(st.integers(1, 9), min_size=3, max_size=3),
+        st.lists(st.integers(1, 30), min_size=1, max_size=3),
+        st.integers(1, 3),
+    )
+    def test_no_other_choice_of_sizes_and_days_is_cheaper_or_loses_less(
+        self, offered_g, prices, uses_g, life_days
+    ):
+        packs = [Pack(size_g, Decimal(price)) for size_g, price in zip(offered_g, prices, strict=False)]
+        plan = cheapest_opening(packs, uses_g, life_days)
+
+        most = sum(-(-use_g // min(offered_g)) for use_g in uses_g)
+        mass_g = sum(pack.size * times for pack, times in plan.bought)
+        assert (plan.cost, mass_g) == cheapest_by_every_way(packs, uses_g, life_days, most)
+
+    @given(st.lists(sizes_g, min_size=1, max_size=4, unique=True), st.integers(1, 9), uses, lives)
+    def test_what_is_bought_is_opened_used_and_lost_and_paid_for(self, offered_g, price, uses_g, life_days):
+        packs = [Pack(size_g, Decimal(price + size_g // 7)) for size_g in offered_g]
+        plan = cheapest_opening(packs, uses_g, life_days)
+
+        sizes = sorted(pack.size for pack, times in plan.bought for _ in range(times))
+        assert sizes == sorted(pack.size_g for pack in plan.packs)
+        assert plan.cost == sum(pack.price * times for pack, times in plan.bought)
+        assert sum(pack.used_g for pack in plan.packs) == pytest.approx(sum(uses_g))
+        assert sum(pack.lost_g for pack in plan.packs) == pytest.approx(plan.lost_g)
+        assert serves([(pack.size_g, pack.day - 1) for pack in plan.packs], uses_g, life_days)
+        assert all(pack.day <= pack.last_day <= pack.use_by_day for pack in plan.packs)
+        assert "opened_pack_does_not_keep" in plan.cautions
+
+    @given(st.lists(sizes_g, min_size=1, max_size=4, unique=True), st.integers(1, 9), uses, lives)
+    def test_never_costs_more_than_one_size_alone(self, offered_g, price, uses_g, life_days):
+        packs = [Pack(size_g, Decimal(price + size_g // 7)) for size_g in offered_g]
+        plan = cheapest_opening(packs, uses_g, life_days)
+
+        assert plan.cost <= min(each.price * len(open_packs(uses_g, each.size, life_days).packs) for each in packs)
+
+    @given(uses, sizes_g, lives)
+    def test_of_one_size_it_is_the_plan_of_that_size(self, uses_g, pack_g, life_days):
+        assert (
+            cheapest_opening([Pack(pack_g, Decimal(3))], uses_g, life_days).packs
+            == open_packs(uses_g, pack_g, life_days).packs
+        )
+
+    def test_a_small_pack_and_a_large_one_cost_less_than_either_alone(self):
+        sizes = Pack(100, Decimal(180)), Pack(250, Decimal(350))
+        plan = cheapest_opening(sizes, [100, 100, 60], 2)
+
+        assert plan.bought == ((sizes[1], 1), (sizes[0], 1))
+        assert (plan.cost, plan.lost_g) == (530, 90)
+        assert [cheapest_opening([size], [100, 100, 60], 2).cost for size in sizes] == [540, 700]
 
     def test_at_one_price_the_size_that_loses_less_is_taken(self):
-        pack, plan, _ = cheapest_opening([Pack(90, Decimal(10)), Pack(70, Decimal(10))], [60], 1)
+        plan = cheapest_opening([Pack(90, Decimal(10)), Pack(70, Decimal(10))], [60], 1)
 
-        assert (pack.size, plan.lost_g) == (70, 10)
+        assert ([pack.size_g for pack in plan.packs], plan.lost_g) == ([70], 10)
+
+    def test_at_one_price_and_loss_the_fewest_packs_are_taken(self):
+        plan = cheapest_opening([Pack(50, Decimal(10)), Pack(100, Decimal(20))], [100], 1)
+
+        assert [pack.size_g for pack in plan.packs] == [100]
+
+    def test_of_two_prices_for_one_size_the_lower_is_paid(self):
+        assert cheapest_opening([Pack(50, Decimal(9)), Pack(50, Decimal(7))], [60], 1).cost == 14
 
     def test_a_dealer_without_packs_is_refused(self):
         with pytest.raises(MissingFigure, match="add at least one pack"):

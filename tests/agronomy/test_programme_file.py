@@ -86,3 +86,16 @@ def test_a_new_crop_comes_by_data_alone(programme_text, crop_text, sources):
 def test_a_crop_without_a_data_file_cannot_be_grown(programme_text, sources):
     with pytest.raises(DataFault, match=r"crops\[1\]\.crop is 'soybean': give one of"):
         read_programme(programme_text, (), sources)
+
+
+def test_gaps_may_be_filled_until_the_crop_is_up_in_the_coolest_zone(demonstration_text, crops, sources):
+    # Up until day 10, in the hills a quarter later: day 13.
+    fill = 'fill_days = { value = 14, unit = "day"'
+
+    for days in (13, 14):
+        read_programme(demonstration_text.replace(fill, fill.replace("14", str(days))), crops, sources)
+    with pytest.raises(
+        DataFault,
+        match=r"stand_check.fill_days is 12, and soybean in hills comes up until day 13: give so many days",
+    ):
+        read_programme(demonstration_text.replace(fill, fill.replace("14", "12")), crops, sources)

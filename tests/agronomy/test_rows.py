@@ -111,7 +111,8 @@ class TestWork:
             days_for(work, people)
 
     @pytest.mark.parametrize(
-        ("area", "rate", "day_s"), [(0, 1, 900), (100, 0, 900), (100, 1, 0), (100, 1, 86_401), (100, float("inf"), 9)]
+        ("area", "rate", "day_s"),
+        [(0, 1, 900), (100, 0, 900), (100, 1, 0), (100, 1, 86_401), (100, float("inf"), 9)],
     )
     def test_at_no_rate_or_in_no_time_is_refused(self, area, rate, day_s):
         with pytest.raises(OutOfRange):
