@@ -331,7 +331,8 @@ def test_every_file_that_a_book_is_made_of_is_watched(desk: Desk) -> None:
 
     written = [file for file in desk.home.rglob("*") if file.suffix in (".yaml", ".po", ".toml")]
     data = Path(advisor.__file__).parent / "agronomy" / "data"
-    figures = {file.name for file in (*data.glob("*.toml"), *data.glob("crops/*.toml"))}
+    figures = {file.name for file in data.rglob("*.toml")}
+    assert set(data.rglob("*.toml")) <= set(files_of(*desk.settings.values()))
     assert {file.name for file in written} | figures == named
     assert {file.name for file in files_of()} == named - {"place.toml"} | {"ulami.toml"}
 
