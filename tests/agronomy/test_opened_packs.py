@@ -140,7 +140,7 @@ def cheapest_by_every_way(packs, uses_g, life_days, most):
 
 
 class TestSizes:
-    @settings(max_examples=60, deadline=None)
+    @examples(60)
     @given(
         st.lists(st.integers(20, 60), min_size=1, max_size=3, unique=True),
         st.lists(st.integers(1, 9), min_size=3, max_size=3),
