@@ -290,11 +290,11 @@ class Store(Protocol):
     ) -> Claims:
         """Takes due outbox messages of a bucket, in order of lane then time, and leases them for ``lease_ms``.
 
-        Not returned are: messages past their time, which become ``expired``, also those whose number and text went
-        while nobody claimed; those to a number that said stop, alerts and rounds to whoever has not agreed (any
-        more), and those of a stopped round, which become ``failed``; those of a paused round, at night or beyond
-        the day's most, and pages whose page before still waits, which wait on. A damaged message or lane is named
-        in the answer and holds no other back.
+        Not returned are: messages past their time, which become ``expired`` unless the gateway may have them
+        (`Claimed.begun_ms`), also those whose number and text went while nobody claimed; those to a number that
+        said stop, alerts and rounds to whoever has not agreed (any more), and those of a stopped round, which
+        become ``failed``; those of a paused round, at night or beyond the day's most, and pages whose page before
+        still waits, which wait on. A damaged message or lane is named and holds no other back.
 
         Raises:
             StoreDamaged: the bucket's do-not-contact list is damaged; nothing may leave until it is mended.

@@ -107,7 +107,8 @@ local function take(number, key, place, lane, oid)
     is_taken[oid] = false
     return
   end
-  if message.state == 'gone' or (message.state == 'queued' and tonumber(message.expires) < now) then
+  local is_late = tonumber(message.expires) < now
+  if message.state == 'gone' or (message.state == 'queued' and is_late and message.begun == '0') then
     end_as('expired', key, lane, oid, message)
   elseif message.state ~= 'queued' then
     redis.call('ZREM', lane, oid)
@@ -118,9 +119,10 @@ local function take(number, key, place, lane, oid)
   elseif place > 2 and message.grower ~= '-' and not redis.call('ZSCORE', AGREED, message.grower) then
     end_as('failed', key, lane, oid, message)
   else
-    local until_ms = page_holds(lane, message)
+    -- one that is late and may have arrived goes to the sender, who puts it aside
+    local until_ms = not is_late and page_holds(lane, message)
     if until_ms then wait(lane, oid, until_ms) return end
-    if place == ROUNDS and not round_lets(key, lane, oid, message) then return end
+    if place == ROUNDS and not is_late and not round_lets(key, lane, oid, message) then return end
     local before = message.begun
     message.attempts = string.format('%d', tonumber(message.attempts) + 1)
     if before == '0' then message.begun = ARGV[1] end

@@ -425,14 +425,16 @@ class DictStore:
             self._end(oid, record, ended)
             del queue[oid]
             return None
-        if record.after in queue and record.after not in taken:
+        is_late = record.expires_ms < now_ms
+        if record.after in queue and record.after not in taken and not is_late:
             queue[oid] = min(queue[record.after], now_ms + PAGE_MS) + 1
             return None
-        if lane == ROUNDS and (until_ms := self._round_waits_ms(bucket, record, now_ms, terms)) is not None:
+        holds = lane == ROUNDS and not is_late
+        if holds and (until_ms := self._round_waits_ms(bucket, record, now_ms, terms)) is not None:
             queue[oid] = until_ms
             return None
         counted = record.counted
-        if lane == ROUNDS and terms.per_day and record.grower and counted != terms.day:
+        if holds and terms.per_day and record.grower and counted != terms.day:
             counted, day = terms.day, self._days[bucket, terms.day]
             day[record.grower] = day.get(record.grower, 0) + 1
         begun_ms = record.begun_ms or now_ms
@@ -445,7 +447,7 @@ class DictStore:
 
     def _forbids(self, bucket: int, lane: int, record: OutRecord, now_ms: int) -> str | None:
         """The state in which a message ends that may not leave any more, None where it may."""
-        if record.expires_ms < now_ms:
+        if record.expires_ms < now_ms and not record.begun_ms:
             return "expired"
         is_silent = lane > 0 and record.grower and record.grower not in self._idle[bucket]
         if record.to in self._stops[bucket] or is_silent:

@@ -14,8 +14,9 @@ from advisor.service.clock import unix_ms
 from advisor.service.damage import REMEMBERED_S, Damage
 from advisor.service.posting import Response
 from advisor.service.relaying import Told, told
-from advisor.service.rounds import AWAY_MOST, Rounds
+from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
+from advisor.service.sound import AWAY_MOST
 from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import (
     Busy,

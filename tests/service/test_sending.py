@@ -15,9 +15,10 @@ from advisor.service.backoff import ATTEMPTS, LONGEST_WAIT_S, wait_s
 from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.outgoing import Delivery, Parcel, delivery_of
+from advisor.service.pacing import BEGIN_BY_S
 from advisor.service.posting import NOT_REACHED, TIMEOUT_S, Response, http_post
 from advisor.service.routing import DemoNumber, check_route, is_loopback
-from advisor.service.sending import CLAIM_MOST, LEASE_MS, Sender
+from advisor.service.sending import LEASE_MS, Sender
 from advisor.service.signing import Keys
 from advisor.store.api import Change, Out, bucket_of
 from advisor.store.memory import DictStore
@@ -118,7 +119,7 @@ class TestADelivery:
 class TestTheGatewaysAnswer:
     @pytest.mark.parametrize(
         ("status", "state"),
-        [(200, "sent"), (202, "sent"), (400, "failed"), (404, "failed"), (410, "failed")],
+        [(200, "sent"), (202, "sent"), (400, "failed"), (410, "failed"), (422, "failed")],
     )
     def test_settles_the_message(self, status: int, state: str) -> None:
         store = outbox()
@@ -158,13 +159,13 @@ class TestTheGatewaysAnswer:
             use.send_due(BUCKET)
             clock.wait(LONGEST_WAIT_S)
 
-        assert (len(gateway.given), store.state(OID)) == (ATTEMPTS, "failed")
+        assert (len(gateway.given), store.state(OID)) == (ATTEMPTS, "dead")
         assert use.meter.results == ["later"] * (ATTEMPTS - 1) + ["given_up"]
 
     def test_while_it_is_not_there_at_all_only_the_messages_own_time_gives_up(self) -> None:
         hours = 30 * 3600
         store, clock = outbox(life_ms=hours * 1000), StandingClock()
-        gateway = Gateway(*[Response(0)] * 60)
+        gateway = Gateway(*[NOT_REACHED] * 60)
         use = sender(store, gateway, clock)
 
         while clock.passed_s < hours - LONGEST_WAIT_S:
@@ -269,7 +270,7 @@ class TestTheWait:
 
 
 def test_a_lease_is_longer_than_a_claim_can_take() -> None:
-    assert CLAIM_MOST * TIMEOUT_S * 1000 < LEASE_MS
+    assert (BEGIN_BY_S + TIMEOUT_S) * 1000 < LEASE_MS
 
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:

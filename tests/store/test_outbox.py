@@ -80,10 +80,19 @@ class TestClaiming:
     def test_a_message_past_its_time_expires_and_is_not_handed_out(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out(expires_ms=NOON_MS))
 
-        assert claimed_names(store, NOON_MS) == ["answer"]
-        assert claimed_names(store, NOON_MS + MINUTE_MS) == []
+        assert claimed_names(store, NOON_MS + 1) == []
         assert store.state(only.oid) == "expired"
         assert store.busy(NOON_MS + DAY_MS).outbox == ()
+
+    def test_one_that_the_gateway_may_have_is_handed_out_past_its_time_to_be_put_aside(
+        self, store: Store, queue: Queue
+    ) -> None:
+        (only,) = queue(out(expires_ms=NOON_MS))
+        assert claimed_names(store, NOON_MS) == ["answer"]
+
+        (late,) = store.claim(BUCKET, NOON_MS + MINUTE_MS, MINUTE_MS, 10)
+
+        assert (late.oid, late.begun_ms) == (only.oid, NOON_MS)
 
     def test_after_a_stop_only_its_confirmation_leaves(self, store: Store, queue: Queue) -> None:
         (held_back,) = queue(out(name="reminder", to=ANN))
