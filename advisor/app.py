@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import logging
+import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
+from zoneinfo import ZoneInfo
 
 from flask import Flask
 
 from advisor import loading
+from advisor.agronomy.programme import Programme
+from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.gateway.bodies import AHEAD_MOST
@@ -30,15 +34,18 @@ from advisor.service.figures import Bands
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
+from advisor.service.pacing import Pace
 from advisor.service.posting import http_post
 from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
 from advisor.service.talking import Dialogues, Edition
+from advisor.service.terms import terms_at
 from advisor.settings import Settings
-from advisor.store.api import Store, StoreUnavailable
+from advisor.store.api import Store, StoreUnavailable, Terms
 from advisor.store.keys import secret_mark
+from advisor.store.names import BUCKETS
 from advisor.store.opening import open_store
 from advisor.store.plans import Keeps
 
@@ -109,7 +116,21 @@ def parts_of(
     sender = None
     if settings.gateway:
         post = http_post(settings.gateway, settings.outbound_keys, clock)
-        sender = Sender(store, clock, settings.gateway, settings.sender, post, damage, metrics)
+        # each process begins with a bucket of its own, so that senders seldom ask for the same messages
+        pace = Pace(turn=os.getpid() * 97 % BUCKETS)
+        sender = Sender(
+            store,
+            clock,
+            settings.gateway,
+            settings.sender,
+            post,
+            damage,
+            metrics,
+            dialogues.terms,
+            settings.per_second,
+            settings.gateway_memory,
+            pace,
+        )
     rounds = Rounds(store, clock, Relaying(store, clock, bands, damage, retention), damage, sender)
     return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, damage, rounds)
 
@@ -227,7 +248,14 @@ def dialogues_of(book: Book) -> Dialogues:
         language=book.default_language,
         bands=bands_of(book),
         retention=timedelta(days=book.programme.retention_days),
+        terms=terms_of(book.programme),
     )
+
+
+def terms_of(programme: Programme) -> Callable[[datetime], Terms]:
+    """On what terms rounds of a programme leave."""
+    quiet = Quiet(ZoneInfo(programme.time_zone), programme.quiet_from, programme.quiet_to, programme.holidays)
+    return lambda now: terms_at(quiet, programme.messages_per_day, now.replace(microsecond=0))
 
 
 def bands_of(book: Book) -> Bands:

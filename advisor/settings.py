@@ -87,6 +87,8 @@ SETTINGS = (
     Known("SOWING_HOST", "127.0.0.1", "Address to listen on."),
     Known("SOWING_PORT", "8000", "Port to listen on."),
     Known("SOWING_WORKERS", "1", "Processes that answer; the embedded store allows only one."),
+    Known("SOWING_PER_SECOND", "50", "Messages a second that the gateway takes, from all senders together."),
+    Known("SOWING_GATEWAY_HOURS", "24", "Hours for which the gateway knows the id of a message again."),
     Known("SOWING_MESSAGE_HOURS", "72", "Hours for which the id of a message is remembered."),
 )
 
@@ -116,6 +118,8 @@ class Settings:
         port: port to listen on, 1 to 65535.
         workers: processes that answer, 1 to 64.
         message_memory: for how long message ids are remembered.
+        per_second: messages a second that the gateway takes, from all senders together, 1 to 10,000.
+        gateway_memory: for how long the gateway knows the id of a message again.
         demo: whether this is a demonstration.
         figures_folder: where several workers put their figures, empty for one worker.
         ignored: names of settings that are there and that a demonstration does not heed.
@@ -141,6 +145,8 @@ class Settings:
     port: int = 8000
     workers: int = 1
     message_memory: timedelta = timedelta(hours=72)
+    per_second: int = 50
+    gateway_memory: timedelta = timedelta(hours=24)
     demo: bool = False
     figures_folder: str = ""
     ignored: tuple[str, ...] = ()
@@ -210,6 +216,8 @@ class _Reader:
             port=self._number("SOWING_PORT", 1, 65535),
             workers=self._number("SOWING_WORKERS", 1, 64),
             message_memory=timedelta(hours=self._number("SOWING_MESSAGE_HOURS", 1, 720)),
+            per_second=self._number("SOWING_PER_SECOND", 1, 10_000),
+            gateway_memory=timedelta(hours=self._number("SOWING_GATEWAY_HOURS", 1, 720)),
             demo=demo,
         )
         self._problems += _problems_of(settings)

@@ -175,7 +175,7 @@ def test_the_table_holds_every_setting_once_and_its_default_is_the_true_one() ->
     assert len(names) == len(set(names))
     assert Settings.from_env(LEAST | defaults) == Settings.from_env(LEAST)
     assert {name.removeprefix("SOWING_").lower() for name in names} == {
-        {"message_memory": "message_hours"}.get(field.name, field.name)
+        {"message_memory": "message_hours", "gateway_memory": "gateway_hours"}.get(field.name, field.name)
         for field in fields(Settings)
         if field.name not in ("demo", "figures_folder", "ignored")
     }

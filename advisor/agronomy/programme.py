@@ -195,6 +195,7 @@ class Programme:
         share_most: most growers who share packs around one scale, None where the programme does not say.
         bag_kg: grain in a full bag, None where the file does not say.
         holidays: whole days on which nothing is sent.
+        messages_per_day: most messages of rounds that a grower gets a day, 1 to 24.
     """
 
     key: str
@@ -236,6 +237,7 @@ class Programme:
     share_most: int | None = None
     bag_kg: float | None = None
     holidays: frozenset[date] = frozenset()
+    messages_per_day: int = 3
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""

@@ -90,6 +90,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         quiet_from=table.clock("quiet_from"),
         quiet_to=table.clock("quiet_to"),
         holidays=table.optional_days("holidays", _HOLIDAYS_MOST),
+        messages_per_day=table.whole("messages_per_day", 1, 24, default=3),
         retention_days=table.whole("retention_days", 1, 36500),
         answer_segments=table.whole("answer_segments", 1, 2, default=1),
         zones=zones,

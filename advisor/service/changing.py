@@ -221,17 +221,19 @@ def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out,
     # an answer to the stop itself, or to what a grower asks after it, is not held back by it; before consent
     # there is nothing but such answers, and the mark of a stop may have lapsed
     to = "" if record.stopped is not None or record.agreed is None else ids.number(message.number)
+    oids = [ids.outgoing(grower, cause, index) for index in range(len(texts))]
     return tuple(
         Out(
-            oid=ids.outgoing(grower, cause, index),
+            oid=oid,
             lane=ANSWER_LANE,
-            # one millisecond apart, so that pages leave in their order
+            # one millisecond apart, so that they come in their order; none leaves while the one before waits
             not_before_ms=made_ms + index,
             expires_ms=made_ms + life_ms,
             body=msgspec.json.encode(Parcel(message.number, text)),
             to=to,
+            after=before,
         )
-        for index, text in enumerate(texts)
+        for index, (oid, before, text) in enumerate(zip(oids, ["", *oids], texts, strict=False))
     )
 
 

@@ -22,8 +22,8 @@ class HandingOver:
     """Hands over what is due in all buckets.
 
     Any number of senders may do so. Nothing but the lease of each message keeps them apart, so that nothing has to
-    be given up when one of them dies; each begins at a bucket of its own and goes on where it stopped, so that they
-    seldom ask for the same.
+    be given up when one of them dies; each begins at a bucket of its own and goes on where it stopped, so that
+    they seldom ask for the same.
 
     Args:
         store: where the outboxes are.

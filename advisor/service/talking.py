@@ -11,6 +11,7 @@ from advisor.dialogue.faults import Fault
 from advisor.dialogue.talk import Event, Outcome, Session
 from advisor.records.grower import Grower
 from advisor.service.figures import Bands
+from advisor.store.api import Terms
 
 #: The pure step, bound to one book.
 Step = Callable[[Session | None, Grower, Event, datetime], Outcome]
@@ -27,6 +28,7 @@ class Dialogues:
         language: language of a grower who has not chosen one yet.
         bands: what counts as good and bad seed in the village figures.
         retention: for how long a record is kept of which nothing is heard.
+        terms: on what terms messages of rounds leave at a moment.
     """
 
     step: Step
@@ -35,6 +37,7 @@ class Dialogues:
     language: str
     bands: Bands
     retention: timedelta = timedelta(days=730)
+    terms: Callable[[datetime], Terms] = lambda _now: Terms()
 
 
 @dataclass(frozen=True, slots=True)
