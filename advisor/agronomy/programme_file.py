@@ -125,6 +125,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         _note_strangers(table, programme)
         _note_spacings(table, programme, crops)
         _note_late_gaps(table, programme, crops)
+        _note_varieties(table, programme, crops)
     table.finish()
     return programme
 
@@ -256,4 +257,19 @@ def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) ->
                     f"{spacing.row_m:g} m by {spacing.hole_m:g} m takes {pure:.2f} pure seeds a hole of the rate, "
                     f"{most:.2f} seeds of the worst lot",
                     f"give a spacing that takes 1 to {crop.seeds_per_hole_max}",
+                )
+
+
+def _note_varieties(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
+    """A variety must flower before it is ripe, also where the soil is cool."""
+    flowering = {crop.key: crop.days.flowering for crop in crops if crop.days is not None}
+    for season in programme.seasons:
+        slowed = whole_up(flowering.get(season.crop, 0) * season.slowed_by)
+        for variety in programme.varieties:
+            if variety.crop == season.crop and variety.maturity_from <= slowed:
+                table.fault(
+                    "varieties",
+                    f"has {variety.key!r}, which is ripe {variety.maturity_from} days from sowing and flowers "
+                    f"{slowed} days from it in {season.zone}",
+                    "mend its days to maturity, or slowed_by of that season",
                 )

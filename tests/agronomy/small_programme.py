@@ -8,11 +8,13 @@ from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import DataFault
 from advisor.agronomy.programme import Programme
 from advisor.agronomy.programme_file import read_programme
+from advisor.agronomy.season_days import CropDays
 from advisor.agronomy.sources import Source
 
 SOURCES = (Source("talk", "Somebody, said so", ""),)
+DAYS = CropDays(15, 10, 8, 5, 2, 7, 10, (21, 42), 35, 42, 45, 14, 7, 30, 20)
 CROPS = (
-    Crop("pea", 200, 0.85, 0.95, 80, 60, 50, 50, 20, 400, 4, ()),
+    Crop("pea", 200, 0.85, 0.95, 80, 60, 50, 50, 20, 400, 4, (), DAYS),
     Crop("bean", 400, 0.85, 0.95, 80, 60, 50, 50, 20, 400, 4, ()),
 )
 

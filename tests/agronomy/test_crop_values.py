@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import DataFault
 from advisor.agronomy.harvest_figures import (
     GrainFigures,
     HarvestFigures,
@@ -258,3 +259,8 @@ def test_grain_that_keeps_longer_for_being_wetter_or_warmer_is_told(old, new, fa
 def test_grain_that_is_wetter_and_cooler_or_just_as_moist_and_warm_may_keep_as_long():
     assert faults_of_small_crop(("keeps = 128", "keeps = 336"), ("keeps = 83", "keeps = 40")) == ()
     assert faults_of_small_crop(("keeps = 128", "keeps = 82")) == ()
+
+
+def test_the_file_is_named_in_its_faults():
+    with pytest.raises(DataFault, match=r"^crop has 1 fault\n  key is missing"):
+        read_small_crop(('key = "pea"', ""))

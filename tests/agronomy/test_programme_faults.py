@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.agronomy.small_programme import SHORT, faults_of_small
+from advisor.agronomy.errors import DataFault
+from tests.agronomy.small_programme import SHORT, faults_of_small, read_small
 
 LONG = "x" * 17
 AN_AMOUNT = 'give an amount above 0 in quotes with at most 2 decimals, as "120", below 1,000,000,000,000'
@@ -340,3 +341,20 @@ def test_a_zone_that_nobody_knows_is_not_told_to_stand_there_twice():
     wrong = ('zone = "hills"\ncrop = "pea"\nharvest', 'zone = "hill"\ncrop = "pea"\nharvest')
 
     assert faults_of_small(wrong) == ("budgets[1].zone is 'hill': give one of coast, hills",)
+
+
+def test_a_variety_that_would_be_ripe_before_it_flowers_in_cool_soil_is_told():
+    """45 days to flowering, twice as long in the hills, and 80 days to the first ripe pods."""
+    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 2")) == (
+        "varieties has 'a1', which is ripe 80 days from sowing and flowers 90 days from it in hills: "
+        "mend its days to maturity, or slowed_by of that season",
+    )
+    assert len(faults_of_small(("slowed_by = 1.25", "slowed_by = 1.77"))) == 1
+    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 1.755")) == ()
+    other = ('a1"\ncrop = "pea"', 'a1"\ncrop = "bean"')
+    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 2"), other) == ()
+
+
+def test_the_file_is_named_in_its_faults():
+    with pytest.raises(DataFault, match=r"^programme has 1 fault\n  key is missing"):
+        read_small(('key = "small"', ""))
