@@ -58,6 +58,13 @@ def leaf_signs(leaf_signs_text, sources):
 
 
 @pytest.fixture(scope="session")
+def all_leaf_signs(sources):
+    """Leaf signs of every crop that has them."""
+    files = sorted((HOME / "agronomy/data/leaf_signs").glob("*.toml"))
+    return tuple(read_leaf_signs(file.read_text("utf-8"), sources) for file in files)
+
+
+@pytest.fixture(scope="session")
 def programme_text():
     """A district with larger fields and more sizes of bags than the demonstration, to try laws harder."""
     return Path(__file__).with_name("district.toml").read_text("utf-8")

@@ -43,9 +43,9 @@ def test_what_is_marked_published_has_a_source_with_an_address(figures_shipped, 
     assert all(addresses[figure.source].startswith(("https://", "http://")) for figure in published)
 
 
-def test_every_shipped_source_is_used_and_none_is_listed_twice(figures_shipped, leaf_signs, sources):
+def test_every_shipped_source_is_used_and_none_is_listed_twice(figures_shipped, all_leaf_signs, sources):
     used = {figure.source for _, figure in figures_shipped}
-    used |= {cause.source for cause in leaf_signs.causes}
+    used |= {cause.source for signs in all_leaf_signs for cause in signs.causes}
 
     assert {source.key for source in sources} == used
 

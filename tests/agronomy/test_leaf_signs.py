@@ -104,6 +104,30 @@ class TestWhatThePublishedKeysSay:
         assert "blisters_below" in found.tells_apart or "rust" not in keys(found)[:2]
 
 
+class TestWhatPublishedGuidesSayOfOtherCrops:
+    @pytest.mark.parametrize(
+        ("crop", "seen", "first", "source"),
+        [
+            ("groundnut", ["brown_spots_above", "yellow_halo"], "early_leaf_spot", "Infonet Biovision"),
+            ("groundnut", ["dark_rough_below"], "late_leaf_spot", "Infonet Biovision"),
+            ("groundnut", ["orange_blisters", "dry_leaves_stay"], "rust", "Agrobase"),
+            ("groundnut", ["yellow_veins_green", "stunted_bushy"], "rosette", "NARO, Uganda"),
+            ("cowpea", ["mosaic", "stunted"], "mosaic_virus", "Infonet Biovision"),
+            ("cowpea", ["red_brown_spots", "yellow_halo"], "cercospora", "Pacific Pests, Pathogens and Weeds"),
+            ("common_bean", ["angular_spots", "mould_below"], "angular_leaf_spot", "Pacific Pests and Pathogens"),
+            ("common_bean", ["rust_blisters"], "rust", "African Farming"),
+            ("common_bean", ["dark_veins"], "anthracnose", "Texas A&M University"),
+            ("common_bean", ["wide_halo", "cool_weather"], "halo_blight", "Texas A&M University"),
+            ("common_bean", ["brown_drops_fast", "warm_weather"], "common_blight", "Texas A&M University"),
+            ("common_bean", ["mosaic", "cupped"], "mosaic_virus", "Moja Academy"),
+        ],
+    )
+    def test_comes_first(self, all_leaf_signs, crop, seen, first, source):
+        assert source
+        signs = next(each for each in all_leaf_signs if each.crop == crop)
+        assert keys(leaf_causes(signs, seen))[0] == first
+
+
 class TestWhenToCall:
     def test_rust_is_shown_to_the_agent_today(self, leaf_signs):
         assert leaf_causes(leaf_signs, ["blisters_below"]).call is Call.TODAY
@@ -130,16 +154,30 @@ class TestWhenToCall:
         assert (cautions.KEEP_FROM_CHILDREN_AND_FOOD in found.cautions) == ill
 
 
-class TestTheFile:
-    def test_two_causes_never_show_just_the_same(self, leaf_signs):
-        shown = [frozenset(cause.shows) for cause in leaf_signs.causes]
+class TestTheFiles:
+    def test_two_causes_never_show_just_the_same(self, all_leaf_signs):
+        for signs in all_leaf_signs:
+            shown = [frozenset(cause.shows) for cause in signs.causes]
 
-        assert len(set(shown)) == len(shown)
+            assert len(set(shown)) == len(shown), signs.crop
 
-    def test_no_dose_and_no_kind_of_product_is_named(self, leaf_signs):
-        said = " ".join(f"{cause.text} {cause.apart} {cause.then}" for cause in leaf_signs.causes).casefold()
+    def test_no_dose_and_no_kind_of_product_is_named(self, all_leaf_signs):
+        causes = [cause for signs in all_leaf_signs for cause in signs.causes]
+        said = " ".join(f"{cause.text} {cause.apart} {cause.then}" for cause in causes).casefold()
 
         assert not re.search(r"\d+ ?(g|kg|ml|l|litres?|%)\b|fungicide|insecticide|herbicide|spray", said)
+
+    def test_a_cause_comes_first_when_all_that_it_shows_is_seen(self, all_leaf_signs):
+        for signs in all_leaf_signs:
+            for cause in signs.causes:
+                assert keys(leaf_causes(signs, cause.shows))[0] == cause.key, (signs.crop, cause.key)
+
+    def test_every_legume_that_is_shipped_has_one_and_its_rust_is_shown_today(self, crops, all_leaf_signs):
+        legumes = {crop.key for crop in crops if crop.days is not None}
+
+        assert {signs.crop for signs in all_leaf_signs} == legumes
+        for signs in all_leaf_signs:
+            assert all(cause.call is Call.TODAY for cause in signs.causes if cause.key == "rust")
 
     def test_every_file_is_named_after_its_crop(self, sources):
         files = sorted((HOME / "agronomy/data/leaf_signs").glob("*.toml"))

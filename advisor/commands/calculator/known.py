@@ -167,7 +167,12 @@ def _nitrogen(known: Known) -> NitrogenLeft:
 
 def _signs(known: Known) -> LeafSigns:
     found = next((signs for signs in known.leaf_signs if signs.crop == known.crop.key), None)
-    return _there(found, "leaf_signs", known)  # type: ignore[no-any-return]
+    if found is None:
+        there = ", ".join(signs.crop for signs in known.leaf_signs)
+        raise MissingFigure(
+            f"{known.crop.key}.leaf_signs", f"add leaf_signs/{known.crop.key}.toml to the data; there are {there}"
+        )
+    return found
 
 
 def _season(known: Known) -> ZoneSeason:
