@@ -28,7 +28,7 @@ from advisor.commands.calculator.amounts import NotAnAmount, said_number, typed_
 from advisor.commands.calculator.asking import CannotBeAsked, asks_of, options_of
 from advisor.commands.calculator.examples import EXAMPLES
 from advisor.commands.calculator.known import CHOSEN, FIGURES, PROVIDED
-from advisor.commands.calculator.listed import FIGURES_OF, Listed, calculations, not_askable
+from advisor.commands.calculator.listed import FIGURES_OF, NOT_HERE, Listed, calculations, not_askable
 from advisor.commands.calculator.showing import caution_meanings
 from advisor.commands.exits import Exit
 from advisor.loading import load_calculator
@@ -108,7 +108,15 @@ class TestEveryCalculation:
         assert {each.function.__name__ for each in ALL}.isdisjoint(
             name.partition(".")[2] for name in not_askable()
         )
-        assert "Not here, since they take tables" in said
+        assert "Not here, since what they take does not go on a line" in said
+
+    def test_what_is_not_offered_says_why_and_what_is_there_instead(self) -> None:
+        assert set(NOT_HERE) == set(not_askable()), "say in NOT_HERE why a calculation has no command"
+        said = " ".join(shown("calc --help").split())
+        for name, reason in NOT_HERE.items():
+            assert f"{name.partition('.')[2]} {reason.split(';')[0]}" in said
+        instead = {word for reason in NOT_HERE.values() for word in reason.partition("; ")[2].split()[:1]}
+        assert instead <= {each.name for each in ALL}
 
 
 class Size(StrEnum):

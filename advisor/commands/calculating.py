@@ -32,7 +32,7 @@ class Calculations(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The calculations under what their part of the calculator is about."""
-        from advisor.commands.calculator.listed import calculations, not_askable
+        from advisor.commands.calculator.listed import NOT_HERE, calculations, not_askable
 
         by_heading: dict[str, list[tuple[str, str]]] = {}
         for listed in calculations():
@@ -41,8 +41,8 @@ class Calculations(click.Group):
             with formatter.section(heading):
                 formatter.write_dl(rows)
         if not_askable():
-            with formatter.section("Not here, since they take tables of growers or of days"):
-                formatter.write_text(", ".join(not_askable()))
+            with formatter.section("Not here, since what they take does not go on a line"):
+                formatter.write_dl([(name.partition(".")[2], NOT_HERE.get(name, "")) for name in not_askable()])
 
 
 @click.group(cls=Calculations)

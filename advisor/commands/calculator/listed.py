@@ -38,6 +38,20 @@ _READERS = ("read_", "checked_")
 _LOOKED_UP = frozenset({"budget_of", "variety_of", "zone_season"})
 
 
+#: Calculations that no command offers, and why: what they take does not go on a line.
+NOT_HERE: Mapping[str, str] = MappingProxyType(
+    {
+        "purse.purse_plan": "takes what inputs cost as a formula; field-purse has it from the programme",
+        "rain.false_start_share": "takes the daily rain of many seasons; onset looks at one",
+        "village_needs.needs_of": "takes a whole buy list; buy-list shows it for one field",
+        "village_needs.growers_needs": "takes the plans of many growers, which stand in the store",
+        "village_needs.needs_table": "takes the needs of many growers, which stand in the store",
+        "visits.visits": "takes how many growers stand, which is in the store; lacks judges one",
+        "visits.places": "takes how many growers stand, which is in the store; lacks judges one",
+    }
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Listed:
     """A calculation.
