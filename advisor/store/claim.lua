@@ -54,7 +54,7 @@ if not holds(STOPS, 'set') then return {'damaged', STOPS} end
 
 local now, lease_end, kept_ms = tonumber(ARGV[1]), ARGV[2], ARGV[3]
 local today, most = ARGV[4], tonumber(ARGV[5])
-local damaged, taken, is_taken = {}, {}, {}
+local damaged, taken, is_taken, held = {}, {}, {}, {}
 
 -- What is damaged beside the message itself: it is named, and the message waits as long as a lease.
 local function sound(key, kind)
@@ -121,7 +121,11 @@ local function take(number, key, place, lane, oid)
   else
     -- one that is late and may have arrived goes to the sender, who puts it aside
     local until_ms = not is_late and page_holds(lane, message)
-    if until_ms then wait(lane, oid, until_ms) return end
+    if until_ms then
+      wait(lane, oid, until_ms)
+      held[#held + 1] = {message.after, number, key, place, lane, oid}
+      return
+    end
     if place == ROUNDS and not is_late and not round_lets(key, lane, oid, message) then return end
     local before = message.begun
     message.attempts = string.format('%d', tonumber(message.attempts) + 1)
@@ -146,5 +150,9 @@ for number = 1, #KEYS - 7 do
     local score = redis.call('ZSCORE', lane, oid)
     if score and tonumber(score) <= now then take(number, key, place, lane, oid) end
   end
+end
+-- Pages whose page before came up behind them, as after a wait of its own, leave right behind it.
+for _, page in ipairs(held) do
+  if is_taken[page[1]] then take(unpack(page, 2)) end
 end
 return {'claimed', damaged, taken}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict, deque
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from heapq import heappop, heappush
 from math import ceil
@@ -169,9 +169,11 @@ class DictStore:
             due = [(lane, oid) for lane in lanes for oid in _due(self._lanes[bucket, lane], now_ms)][:most]
             taken: dict[str, Claimed] = {}
             for lane, oid in due:
-                claimed = self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
-                if claimed is not None:
-                    taken[oid] = claimed
+                self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
+            # pages whose page before came up behind them, as after a wait of its own, leave right behind it
+            for lane, oid in due:
+                if oid in self._lanes[bucket, lane] and oid not in taken and self._outs[oid].after in taken:
+                    self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
             return Claims(tuple(taken.values()))
 
     def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
@@ -415,24 +417,24 @@ class DictStore:
         now_ms: int,
         lease_end_ms: int,
         terms: Terms,
-        taken: Mapping[str, Claimed],
-    ) -> Claimed | None:
+        taken: dict[str, Claimed],
+    ) -> None:
         record, queue = self._outs.get(oid, _GONE), self._lanes[bucket, lane]
         if record.state != "queued":
             del queue[oid]
-            return None
+            return
         if (ended := self._forbids(bucket, lane, record, now_ms)) is not None:
             self._end(oid, record, ended)
             del queue[oid]
-            return None
+            return
         is_late = record.expires_ms < now_ms
         if record.after in queue and record.after not in taken and not is_late:
             queue[oid] = min(queue[record.after], now_ms + PAGE_MS) + 1
-            return None
+            return
         holds = lane == ROUNDS and not is_late
         if holds and (until_ms := self._round_waits_ms(bucket, record, now_ms, terms)) is not None:
             queue[oid] = until_ms
-            return None
+            return
         counted = record.counted
         if holds and terms.per_day and record.grower and counted != terms.day:
             counted, day = terms.day, self._days[bucket, terms.day]
@@ -443,7 +445,7 @@ class DictStore:
         self._leave(self._keeps.out_ms(held.expires_ms, now_ms), self._outs, oid)
         queue[oid] = lease_end_ms
         names = (record.grower, record.round, record.after)
-        return Claimed(oid, lane, held.body, held.attempts, held.expires_ms, record.begun_ms, *names)
+        taken[oid] = Claimed(oid, lane, held.body, held.attempts, held.expires_ms, record.begun_ms, *names)
 
     def _forbids(self, bucket: int, lane: int, record: OutRecord, now_ms: int) -> str | None:
         """The state in which a message ends that may not leave any more, None where it may."""
