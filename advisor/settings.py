@@ -247,14 +247,16 @@ class _Reader:
         try:
             return Keys.read(self._text(name))
         except BadKey as bad:
-            self._problems.append(f"{name}: {bad}: {_DRAW_KEY}")
+            self._problems.append(f"{name} cannot be used: {bad}: {_DRAW_KEY}")
             return Keys()
 
     def _networks(self, name: str) -> Networks:
         try:
             return Networks.read(self._text(name))
         except BadNetwork as bad:
-            self._problems.append(f"{name}: {bad}: give addresses or networks like 192.0.2.0/24, parted by blanks")
+            self._problems.append(
+                f"{name} cannot be used: {bad}: give networks like 192.0.2.0/24, parted by blanks"
+            )
             return Networks()
 
     def _yes(self, name: str) -> bool:

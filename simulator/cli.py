@@ -17,6 +17,7 @@ from simulator.opening import phone_opened, phone_options
 from simulator.player import Played, play, record
 from simulator.reading import read
 from simulator.scripts import Script, rewritten
+from simulator.signing import keys_for
 from simulator.wire import Wire
 
 
@@ -92,7 +93,7 @@ def phone(service: str | None, listen: int, **options: Any) -> None:
       python -m simulator phone --service http://127.0.0.1:8000 --listen 8001 --number +99900500002
     """
     try:
-        sys.exit(phone_opened(starting(service), listen=listen, **options))
+        sys.exit(phone_opened(starting(service), listen=listen, keys=keys_for(service), **options))
     except SimulatorError as fault:
         raise _Fault(str(fault)) from None
 
@@ -180,7 +181,8 @@ def _with_service(
     service: str | None, listen: int, command: Sequence[str], use: Callable[[Wire, Gateway], int]
 ) -> int:
     try:
-        with leaving_on_signals(), connected(service, port=listen, command=command) as (wire, gateway):
+        joining = connected(service, port=listen, command=command, keys=keys_for(service))
+        with leaving_on_signals(), joining as (wire, gateway):
             return use(wire, gateway)
     except SimulatorError as fault:
         raise _Fault(str(fault)) from None

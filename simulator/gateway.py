@@ -18,6 +18,7 @@ from typing import Any
 from simulator.counting import alphabet_of, size
 from simulator.errors import SimulatorError
 from simulator.phone import Sms
+from simulator.signing import NO_KEYS, Keys, NotSigned
 
 _FIELDS: dict[str, type] = {"id": str, "from": str, "to": str, "text": str, "alphabet": str, "segments": int}
 _LARGEST_BODY = 65_536
@@ -48,9 +49,11 @@ class Gateway:
 
     Args:
         port: port to listen on; 0 takes a free one.
+        keys: what it signs with, and what the service must have signed its messages with.
     """
 
-    def __init__(self, port: int = 0) -> None:
+    def __init__(self, port: int = 0, keys: Keys = NO_KEYS) -> None:
+        self.keys = keys
         try:
             self._server = _Server(("127.0.0.1", port), _Handler)
         except OSError:
@@ -190,6 +193,14 @@ def _check_count(message: Sms) -> None:
         )
 
 
+def _document(body: bytes) -> object:
+    """What a body holds, None where it is no JSON."""
+    try:
+        return json.loads(body)
+    except ValueError:
+        return None
+
+
 class _Server(ThreadingHTTPServer):
     daemon_threads = True
     gateway: Gateway
@@ -205,22 +216,29 @@ class _Handler(BaseHTTPRequestHandler):
 
     def do_POST(self) -> None:
         try:
-            message = self.server.gateway.take(self._document())
+            body = self._body()
+            self._check_signature(body)
+            message = self.server.gateway.take(_document(body))
         except GatewayRefusal as refusal:
             self._answer(refusal.status, "application/problem+json", {"title": str(refusal)})
         else:
             self._answer(202, "application/json", {"id": message.message_id})
 
-    def _document(self) -> object:
+    def _check_signature(self, body: bytes) -> None:
+        given = {name.lower(): self.headers.get_all(name, ()) for name in self.headers}
+        try:
+            self.server.gateway.keys.check(given, body)
+        except NotSigned as fault:
+            self.server.gateway.note(f"the gateway refused a message with 401: {fault}")
+            raise GatewayRefusal(401, str(fault)) from None
+
+    def _body(self) -> bytes:
         length = self.headers.get("Content-Length", "")
         if not length.isdecimal():
             raise GatewayRefusal(411, "the request says no Content-Length")
         if int(length) > _LARGEST_BODY:
             raise GatewayRefusal(413, f"the body is larger than {_LARGEST_BODY} bytes")
-        try:
-            return json.loads(self.rfile.read(int(length)))
-        except ValueError:
-            return None
+        return self.rfile.read(int(length))
 
     def _answer(self, status: int, kind: str, document: dict[str, str]) -> None:
         body = json.dumps(document).encode()

@@ -17,6 +17,7 @@ from typing import IO
 
 from simulator.errors import SimulatorError
 from simulator.gateway import Gateway
+from simulator.signing import NO_KEYS, Keys
 from simulator.wire import Wire
 
 #: The command that starts the demo service, but for its port and its gateway.
@@ -94,7 +95,12 @@ def end(child: subprocess.Popen[bytes], patience_s: float = 5.0) -> None:
 
 @contextmanager
 def connected(
-    service: str | None = None, *, port: int = 0, receipts: bool = True, command: Sequence[str] = SERVICE
+    service: str | None = None,
+    *,
+    port: int = 0,
+    receipts: bool = True,
+    command: Sequence[str] = SERVICE,
+    keys: Keys = NO_KEYS,
 ) -> Iterator[tuple[Wire, Gateway]]:
     """A wire and a gateway, joined with a service.
 
@@ -103,10 +109,11 @@ def connected(
         port: port of the gateway, 0 for a free one.
         receipts: whether the gateway tells the service what was delivered.
         command: starts the service where none is given.
+        keys: what is signed with between them.
     """
     start = starting(service, command)
     with (
-        Gateway(port) as gateway,
+        Gateway(port, keys) as gateway,
         start(gateway.address) as address,
         joined(address, gateway, receipts) as wire,
     ):
@@ -148,7 +155,7 @@ def free_port() -> int:
 @contextmanager
 def joined(address: str, gateway: Gateway, receipts: bool = True) -> Iterator[Wire]:
     """A wire to the service at an address, which is told what was delivered unless ``receipts`` is false."""
-    with Wire(address) as wire:
+    with Wire(address, keys=gateway.keys) as wire:
         gateway.send_receipts((lambda message_id: wire.receipt(message_id, "delivered")) if receipts else None)
         try:
             yield wire

@@ -17,6 +17,7 @@ from simulator.gateway import Gateway
 from simulator.handset import Handset
 from simulator.house import joined, leaving_on_signals
 from simulator.phone import Phone
+from simulator.signing import NO_KEYS, Keys
 from simulator.terminal import run
 
 FIRST_NUMBER = "+99900500001"
@@ -56,6 +57,7 @@ def phone_opened(
     number: str = FIRST_NUMBER,
     language: str = "",
     plain: bool = False,
+    keys: Keys = NO_KEYS,
 ) -> int:
     """Lets a person use phones until they leave.
 
@@ -65,6 +67,7 @@ def phone_opened(
         number: the first phone.
         language: the language it is set to; empty for none.
         plain: line by line, even where the terminal could do more.
+        keys: what is signed with between gateway and service.
 
     Returns:
         exit code.
@@ -73,10 +76,10 @@ def phone_opened(
         SimulatorError: when there is no service or no port; and whatever ``start`` raises.
     """
     if plain or not is_movable(sys.stdin, sys.stdout, os.environ):
-        return _plain(start, listen, number, language)
+        return _plain(start, Gateway(listen, keys), number, language)
     from simulator.desk.app import DeskApp
 
-    with Gateway(listen) as gateway:
+    with Gateway(listen, keys) as gateway:
         app = DeskApp(gateway, start, number, language)
         try:
             left = app.run()
@@ -93,14 +96,16 @@ def is_movable(keys_in: TextIO, screen_out: TextIO, environment: Mapping[str, st
     return is_terminal and environment.get("TERM", "dumb") not in ("dumb", "unknown", "")
 
 
-def _plain(start: Callable[[str], AbstractContextManager[str]], listen: int, number: str, language: str) -> int:
+def _plain(
+    start: Callable[[str], AbstractContextManager[str]], network: Gateway, number: str, language: str
+) -> int:
     # A terminal that cannot show a script's letters shows question marks instead of failing.
     if isinstance(sys.stdout, TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
     click.echo(" Starting the service ...", err=True)
     with (
         leaving_on_signals(),
-        Gateway(listen) as gateway,
+        network as gateway,
         start(gateway.address) as address,
         joined(address, gateway) as wire,
     ):

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from difflib import SequenceMatcher
+from http import HTTPStatus
 
 from simulator.clock import later
 from simulator.counting import PAGE, size
@@ -15,7 +16,7 @@ from simulator.gateway import Gateway
 from simulator.handset import Handset
 from simulator.phone import Sms
 from simulator.scripts import Act, Line, Script, Seen, Turn
-from simulator.wire import ServiceUnreachable, Wire
+from simulator.wire import ServiceRefused, ServiceUnreachable, Wire
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,7 @@ class _Stage:
         """Does a turn; says why it cannot be done."""
         try:
             if self._clock is None:
-                self._set_clock(self._script.clock)
+                self._begin_with_clock()
             self._act(turn)
         except ServiceUnreachable:
             raise
@@ -187,6 +188,15 @@ class _Stage:
                 self._set_clock(later(self._clock or self._script.clock, turn.text))
             case Act.PHONE:
                 self._in_hand = self._handsets[turn.text]
+
+    def _begin_with_clock(self) -> None:
+        try:
+            self._set_clock(self._script.clock)
+        except ServiceRefused as refusal:
+            if refusal.status != HTTPStatus.NOT_FOUND:
+                raise
+            # no demonstration: it goes by its own clock, and so do the phones
+            self._clock = self._script.clock
 
     def _set_clock(self, moment: datetime) -> None:
         # Steps count from the written moment, not from the running clock, so that every playing is alike.

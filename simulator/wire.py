@@ -6,6 +6,7 @@ again with the same id and the same body, a bounded number of times, as real gat
 
 from __future__ import annotations
 
+import json
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ import httpx
 
 from simulator.clock import Clock
 from simulator.errors import SimulatorError
+from simulator.signing import NO_KEYS, Keys
 
 #: Where growers dial and write to, in the demo.
 USSD_CODE = "*2500#"
@@ -24,7 +26,8 @@ SHORT_CODE = "2500"
 
 Status = Literal["delivered", "failed", "expired"]
 
-_UNAVAILABLE = frozenset({502, 503, 504})
+#: Too many messages at once, or nobody there just now: to be sent again.
+_UNAVAILABLE = frozenset({429, 502, 503, 504})
 _LONGEST_PAUSE_S = 2.0
 
 
@@ -81,6 +84,7 @@ class Wire:
         attempts: how often a message is sent in all, at least 1.
         pause_s: pause before the second attempt; it doubles, unless the service asks for a longer one.
         pause: waits for a number of seconds.
+        keys: every message is signed with these.
     """
 
     def __init__(
@@ -92,11 +96,13 @@ class Wire:
         attempts: int = 4,
         pause_s: float = 0.2,
         pause: Callable[[float], None] = time.sleep,
+        keys: Keys = NO_KEYS,
     ) -> None:
         self.clock = clock or Clock()
         self._attempts = attempts
         self._pause_s = pause_s
         self._pause = pause
+        self._keys = keys
         # A proxy of the surroundings has no business between a phone and a service on the loopback address.
         self._client = httpx.Client(base_url=service, timeout=timeout_s, trust_env=False)
 
@@ -110,7 +116,8 @@ class Wire:
 
     def patient(self, timeout_s: float, attempts: int) -> Wire:
         """Another wire to the same service with the same clock, of another patience."""
-        return Wire(str(self._client.base_url), clock=self.clock, timeout_s=timeout_s, attempts=attempts)
+        address = str(self._client.base_url)
+        return Wire(address, clock=self.clock, timeout_s=timeout_s, attempts=attempts, keys=self._keys)
 
     def close(self) -> None:
         """Gives the connections back."""
@@ -203,13 +210,15 @@ class Wire:
         headers: Mapping[str, str] | None = None,
         params: Mapping[str, str] | None = None,
     ) -> httpx.Response:
+        content = None if body is None else json.dumps(body, ensure_ascii=False, separators=(",", ":")).encode()
         pause_s, last = self._pause_s, ""
         for attempt in range(self._attempts):
             if attempt:
                 self._pause(pause_s)
                 pause_s = min(2 * pause_s, _LONGEST_PAUSE_S)
             try:
-                answer = self._client.request(method, path, json=body, headers=headers, params=params)
+                sent = self._headers(method, path, content) | dict(headers or {})
+                answer = self._client.request(method, path, content=content, headers=sent, params=params)
             except httpx.TransportError as fault:
                 last = str(fault) or type(fault).__name__
                 continue
@@ -218,6 +227,12 @@ class Wire:
             pause_s = max(pause_s, _asked_pause_s(answer))
             last = f"{answer.status_code}: {problem(answer)}"
         raise ServiceUnreachable(f"{method} {path}", self._attempts, last)
+
+    def _headers(self, method: str, path: str, content: bytes | None) -> dict[str, str]:
+        """Of one attempt: each is signed with its own time."""
+        if content is None:
+            return {}
+        return {"Content-Type": "application/json"} | self._keys.headers(method, path, content)
 
 
 def problem(answer: httpx.Response) -> str:

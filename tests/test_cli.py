@@ -92,6 +92,25 @@ class TestAMistake:
         assert last.startswith("Error: ")
         assert not any("Traceback" in line for line in before)
 
+    @pytest.mark.parametrize("command", ["serve", "send"])
+    def test_that_leaves_out_the_keys_is_told_how_to_draw_them_and_how_to_do_without(
+        self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, command: str
+    ) -> None:
+        told = {
+            "SOWING_GATEWAY": "http://127.0.0.1:9/sms",
+            "SOWING_SENDER": "4040",
+            "SOWING_STORE": "redis://127.0.0.1:9/0",
+        }
+        for name, value in (SECRET | told).items():
+            monkeypatch.setenv(name, value)
+        monkeypatch.delenv("SOWING_OPEN")
+
+        assert run(command) == Exit.WRONG_USAGE
+        shown = capsys.readouterr().err
+        assert "SOWING_OUTBOUND_KEYS is not set: draw one with" in shown
+        assert ("SOWING_INBOUND_KEYS is not set" in shown) == (command == "serve")
+        assert "or set SOWING_OPEN=yes" in shown
+
     def test_in_the_programme_is_a_problem_found(
         self, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
     ) -> None:

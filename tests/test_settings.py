@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 from dataclasses import fields
 from datetime import timedelta
 from pathlib import Path
@@ -9,7 +10,8 @@ from typing import ClassVar
 
 import pytest
 
-from advisor.settings import DEMO_SECRET, SETTINGS, Settings, SettingsProblem
+from advisor.settings import DEMO_SECRET, SETTINGS, Settings, SettingsProblem, without_keys
+from tests.gateway.signed import KEY, OTHER_KEY
 
 SECRET = "drawn for the tests, thirty-two and more"
 LEAST = {"SOWING_ID_SECRET": SECRET}
@@ -111,6 +113,14 @@ def test_a_demonstration_listens_nowhere_else(host: str) -> None:
         ("SOWING_GATEWAY", "gateway.example/sms"),
         ("SOWING_GATEWAY", "http://[::1"),
         ("SOWING_GATEWAY", "http://gateway.example:99999/"),
+        ("SOWING_OPEN", "true"),
+        ("SOWING_OPEN", ""),
+        ("SOWING_INBOUND_KEYS", "hush"),
+        ("SOWING_SPEAKERS", "192.0.2.1/24"),
+        ("SOWING_WATCHERS", "localhost"),
+        ("SOWING_PROXIES", "::/129"),
+        ("SOWING_ADDRESS_RATE", "0"),
+        ("SOWING_GROWER_RATE", "1.5"),
         ("SOWING_STOER", "redis://127.0.0.1"),
         ("SOWING_PORT_FILE", "/dev/null"),
     ],
@@ -159,6 +169,73 @@ def test_the_variable_goes_before_its_file(tmp_path: Path) -> None:
 
 def test_the_command_line_goes_before_the_environment() -> None:
     assert Settings.from_env(LEAST | {"SOWING_PORT": "8001"}, given={"port": "8002"}).port == 8002
+
+
+class TestKeys:
+    def test_are_read_from_the_variable_or_from_a_file_one_or_more(self, tmp_path: Path) -> None:
+        file = tmp_path / "keys"
+        file.write_text(f"{KEY}\n{OTHER_KEY}\n", encoding="utf-8")
+
+        from_file = Settings.from_env(LEAST | {"SOWING_INBOUND_KEYS_FILE": str(file)})
+        from_variable = Settings.from_env(LEAST | {"SOWING_INBOUND_KEYS": f"{KEY} {OTHER_KEY}"})
+
+        assert from_file == from_variable
+        assert len(from_file.inbound_keys.secrets) == 2
+
+    @pytest.mark.parametrize("name", ["SOWING_INBOUND_KEYS", "SOWING_OUTBOUND_KEYS"])
+    def test_that_are_none_are_named_and_not_repeated(self, name: str) -> None:
+        (line,) = problems(LEAST | {name: f"{KEY} whsec_aHVzaA=="})
+
+        assert line.startswith(f"{name} cannot be used: key 2 has 4 bytes")
+        assert "aHVz" not in line
+        assert KEY not in line
+
+    def test_are_not_shown(self) -> None:
+        shown = repr(Settings.from_env(LEAST | {"SOWING_INBOUND_KEYS": KEY, "SOWING_OUTBOUND_KEYS": OTHER_KEY}))
+
+        assert "eys" not in shown
+        for key in (KEY, OTHER_KEY):
+            assert key[6:14] not in shown
+            assert repr(base64.b64decode(key[6:]))[2:12] not in shown
+
+    def test_of_both_directions_are_different(self) -> None:
+        (line,) = problems(LEAST | {"SOWING_INBOUND_KEYS": KEY, "SOWING_OUTBOUND_KEYS": f"{OTHER_KEY} {KEY}"})
+
+        assert line.startswith("SOWING_OUTBOUND_KEYS has a key of SOWING_INBOUND_KEYS")
+
+    def test_and_an_open_service_do_not_go_together(self) -> None:
+        (line,) = problems(LEAST | {"SOWING_INBOUND_KEYS": KEY, "SOWING_OPEN": "yes"})
+
+        assert line.startswith("SOWING_OPEN is yes, although there are keys")
+
+    GATEWAY: ClassVar = {"SOWING_GATEWAY": "https://gateway.example/sms", "SOWING_SENDER": "4040"}
+
+    @pytest.mark.parametrize(
+        ("given", "serving", "missing"),
+        [
+            ({}, True, ["SOWING_INBOUND_KEYS"]),
+            (GATEWAY, True, ["SOWING_INBOUND_KEYS", "SOWING_OUTBOUND_KEYS"]),
+            (GATEWAY, False, ["SOWING_OUTBOUND_KEYS"]),
+            (GATEWAY | {"SOWING_INBOUND_KEYS": KEY}, True, ["SOWING_OUTBOUND_KEYS"]),
+            (GATEWAY | {"SOWING_INBOUND_KEYS": KEY, "SOWING_OUTBOUND_KEYS": OTHER_KEY}, True, []),
+            (GATEWAY | {"SOWING_OPEN": "yes"}, True, []),
+            ({}, False, []),
+        ],
+    )
+    def test_are_missing_unless_the_service_is_said_to_be_open(
+        self, given: dict[str, str], serving: bool, missing: list[str]
+    ) -> None:
+        lines = without_keys(Settings.from_env(LEAST | given), serving=serving)
+
+        assert [line.split()[0] for line in lines[: len(missing)]] == missing
+        assert bool(lines) == bool(missing)
+
+    def test_of_an_installation_are_not_heeded_in_a_demonstration(self) -> None:
+        settings = Settings.from_env({"SOWING_INBOUND_KEYS": KEY, "SOWING_SPEAKERS": "192.0.2.0/24"}, demo=True)
+
+        assert (bool(settings.inbound_keys), bool(settings.speakers)) == (False, False)
+        assert settings.ignored == ("SOWING_INBOUND_KEYS", "SOWING_SPEAKERS")
+        assert without_keys(settings, serving=True) == ()
 
 
 def test_secrets_are_not_shown() -> None:

@@ -13,6 +13,7 @@ from advisor.commands.beginning import author_options
 from advisor.commands.exits import WrongUsage
 from simulator.errors import SimulatorError
 from simulator.opening import phone_opened, phone_options
+from simulator.signing import keys_for
 
 
 @click.command()
@@ -45,7 +46,7 @@ def phone(
         raise WrongUsage("a service that runs has its own files: leave out --service, or --programme and folders")
     try:
         start = partial(_in_process, own) if service is None else lambda _: nullcontext(service)
-        sys.exit(phone_opened(start, listen=listen, **options))
+        sys.exit(phone_opened(start, listen=listen, keys=keys_for(service), **options))
     except SimulatorError as fault:
         raise WrongUsage(str(fault)) from fault
 

@@ -80,12 +80,15 @@ class Line:
         found: Wire | Exception
         try:
             address = self._stack.enter_context(self._start(self._gateway.address))
-            wire = self._stack.enter_context(Wire(address, timeout_s=_PATIENCE_S, attempts=_ATTEMPTS))
+            wire = self._stack.enter_context(self._wire(address))
             self._gateway.send_receipts(lambda message_id: wire.receipt(message_id, "delivered"))
             found = wire
         except Exception as fault:
             found = fault
         self.tell(partial(then, found))
+
+    def _wire(self, address: str) -> Wire:
+        return Wire(address, timeout_s=_PATIENCE_S, attempts=_ATTEMPTS, keys=self._gateway.keys)
 
     def _done(self, job: Callable[[], None], then: Callable[[SimulatorError | None], None]) -> None:
         found: SimulatorError | None = None

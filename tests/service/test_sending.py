@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import socket
 import threading
+from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from standardwebhooks import Webhook
 
 from advisor.dialogue.talk import Agree, Effect, Erase, Send, Stop
 from advisor.service.backoff import ATTEMPTS, LONGEST_WAIT_S, wait_s
-from advisor.service.clock import unix_ms
+from advisor.service.clock import SystemClock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.outgoing import Delivery, Parcel, delivery_of
 from advisor.service.pacing import BEGIN_BY_S
@@ -22,6 +24,7 @@ from advisor.service.sending import LEASE_MS, Sender
 from advisor.service.signing import Keys
 from advisor.store.api import Change, Out, bucket_of
 from advisor.store.memory import DictStore
+from tests.gateway.signed import KEY, OTHER_KEY
 from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
 
 LOOPBACK = "http://127.0.0.1:9000/sms"
@@ -275,6 +278,51 @@ def test_a_lease_is_longer_than_a_claim_can_take() -> None:
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:
     assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}") == NOT_REACHED
+
+
+class Listening(BaseHTTPRequestHandler):
+    """A gateway that keeps what it was sent, and takes it from the second attempt on."""
+
+    def do_POST(self) -> None:
+        body = self.rfile.read(int(self.headers["Content-Length"]))
+        self.server.taken.append((dict(self.headers.items()), body))
+        self.send_response(503 if len(self.server.taken) == 1 else 200)
+        self.end_headers()
+
+    def log_message(self, *_: object) -> None: ...
+
+
+class TestWhatIsPosted:
+    """Read back by the scheme's own library, which plays the gateway."""
+
+    def posted(self, keys: Keys, attempts: int = 2) -> list[tuple[dict[str, str], bytes]]:
+        with HTTPServer(("127.0.0.1", 0), Listening) as server:
+            server.taken = []
+            serving = threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True)
+            serving.start()
+            clock = SystemClock()
+            post = http_post(f"http://127.0.0.1:{server.server_port}/sms", keys, clock)
+            store = outbox()
+            sending = Sender(store, StandingClock(), LOOPBACK, "1212", post, Damage(StandingClock()))
+            for _ in range(attempts):
+                sending.send_due(BUCKET)
+                sending.clock.wait(600)
+            server.shutdown()
+            serving.join()
+        return server.taken
+
+    def test_is_signed_by_every_key_at_each_attempt_under_the_message_s_own_id(self) -> None:
+        found = self.posted(Keys.read(f"{KEY} {OTHER_KEY}"))
+
+        assert len(found) == 2
+        for said, body in found:
+            for key in (KEY, OTHER_KEY):
+                Webhook(key).verify(body, said, json_parse=False)
+        assert [said["webhook-id"] for said, _ in found] == [OID, OID]
+        assert msgspec.json.decode(found[0][1])["id"] == OID
+
+    def test_carries_no_signature_without_keys(self) -> None:
+        assert [name for said, _ in self.posted(Keys()) for name in said if "webhook" in name.lower()] == []
 
 
 def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:
