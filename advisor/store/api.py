@@ -17,6 +17,13 @@ from advisor.store.errors import StoreUnavailable as StoreUnavailable
 from advisor.store.names import BUCKETS as BUCKETS
 from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
 from advisor.store.work import Aside as Aside
+from advisor.store.rounds import Dues as Dues
+from advisor.store.rounds import Place as Place
+from advisor.store.rounds import RoundKeeping
+from advisor.store.rounds import RoundRow as RoundRow
+from advisor.store.rounds import RoundState as RoundState
+from advisor.store.rounds import Standing as Standing
+from advisor.store.rounds import Valued as Valued
 from advisor.store.work import Backlog as Backlog
 from advisor.store.work import Busy as Busy
 from advisor.store.work import Claimed as Claimed
@@ -166,7 +173,11 @@ class Change:
             empty reply.
         pointer: (number hash, grower id or None): let a number of this bucket point to a grower.
         stop: (number hash, whether it wants no more messages): puts it on the bucket's do-not-contact list or
-            takes it off.
+            takes it off. With a stop the grower is due in no round any more.
+        dues: (round, when to look again, Unix milliseconds) of rounds that the grower is in; None for no more.
+        tallies: (round, counter, difference) of the rounds' figures.
+        heard: whether this comes of a message of the grower; where it does not, ``lapses_ms`` and ``idle_ms`` stay
+            as they are.
 
     Raises:
         ValueError: something in it cannot be written, or lies in another bucket than the grower.
@@ -190,6 +201,9 @@ class Change:
     forgets: bool = False
     pointer: tuple[str, str | None] | None = None
     stop: tuple[str, bool] | None = None
+    dues: tuple[tuple[str, int | None], ...] = ()
+    tallies: tuple[tuple[str, str, int], ...] = ()
+    heard: bool = True
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)
@@ -214,10 +228,21 @@ class Change:
                 raise ValueError("pointer lies in another bucket than the grower: send it there as a relay")
         if self.stop is not None:
             checked_hash("stop", self.stop[0])
-        for village, counter, difference in self.counts:
-            checked_name("village", village)
+        for round_key, look_ms in self.dues:
+            checked_name("round", round_key)
+            if look_ms is not None and not 0 <= look_ms <= MOST_MS:
+                raise ValueError("dues are Unix milliseconds, 0 to 2⁵³ - 1, or None")
+        if not self.heard and (self.value is None or self.forgets):
+            raise ValueError("a change that nobody was heard for keeps the value: erase with one that was")
+        for village, counter, difference in (*self.counts, *self.tallies):
+            checked_name("village or round", village)
             if not counter or abs(difference) > _MOST_DIFFERENCE:
                 raise ValueError(f"counts differ by {difference} in {counter!r}: name it, stay within ±10⁹")
+
+    @property
+    def ends_rounds(self) -> bool:
+        """Whether the grower is due in no round any more."""
+        return self.forgets or (self.stop is not None and self.stop[1])
 
     @property
     def next_version(self) -> int:
@@ -246,7 +271,7 @@ class Conflict:
 Verdict = Committed | Remembered | Conflict
 
 
-class Store(Protocol):
+class Store(RoundKeeping, Protocol):
     """One place that keeps growers, messages, outbox and relays."""
 
     def open(self) -> None:

@@ -15,7 +15,8 @@
 local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
-  trace = 'zset', emptied = 'zset', blank = 'string', lines = 'none', hdel = 'hash', retire = 'any',
+  trace = 'zset', emptied = 'zset', known = 'hash', blank = 'string', lines = 'none', hdel = 'hash', retire = 'any',
+  unlist = 'any',
 }
 
 -- How what waits in a queue begins.
@@ -57,6 +58,15 @@ local function is_same(key, first, last)
   if redis.call('ZCARD', key) ~= last - first + 1 then return false end
   for place = first, last do
     if not redis.call('ZSCORE', key, ARGV[place]) then return false end
+  end
+  return true
+end
+
+-- Whether a bucket knows of these rounds and of no others: one that was started since would be left out.
+local function are_known(key, first, last)
+  if redis.call('HLEN', key) ~= last - first + 1 then return false end
+  for place = first, last do
+    if redis.call('HEXISTS', key, ARGV[place]) == 0 then return false end
   end
   return true
 end
@@ -127,9 +137,11 @@ while at <= #ARGV do
     if not is_sound or (held and not string.find(held, SHAPE[ARGV[first + 5]])) then return {'damaged', key} end
     local queue = KEYS[tonumber(ARGV[first + 1])]
     if not holds(queue, 'zset') then return {'damaged', queue} end
-  elseif name ~= 'retire' and not holds(key, kind) then
+  elseif kind ~= 'any' and not holds(key, kind) then
     return {'damaged', key}
   elseif name == 'emptied' and not is_same(key, first, last) then
+    return {'conflict'}
+  elseif name == 'known' and not are_known(key, first, last) then
     return {'conflict'}
   elseif name == 'blank' then
     local held = redis.call('GET', key)
@@ -205,6 +217,8 @@ while at <= #ARGV do
       redis.call('ZADD', queue, due_ms, member)
       if traces then only_newest(KEYS[tonumber(traces)], queue, round, member) end
     end
+  elseif name == 'unlist' then
+    if holds(key, 'zset') then redis.call('ZREM', key, ARGV[first]) end
   elseif name == 'retire' then
     retire(key, KEYS[tonumber(ARGV[first])], ARGV[first + 1], ARGV[first + 2])
   elseif name == 'lines' then
@@ -220,7 +234,7 @@ while at <= #ARGV do
     trace(key, ARGV[first], ARGV[first + 1])
   elseif name == 'emptied' or name == 'drop' then
     redis.call('DEL', key)
-  elseif name ~= 'look' and name ~= 'xadd' then
+  elseif name ~= 'look' and name ~= 'xadd' and name ~= 'known' then
     redis.call(name, key, unpack(ARGV, first, last))
   end
   at = last + 1

@@ -19,10 +19,13 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |
 | ``{b07}:gone`` | set | those of them, and growers, that were erased: no restore brings them back |
-| ``{b07}:pause`` | hash | what each round may do: running, paused, stopped; one that is missing runs |
+| ``{b07}:pause`` | hash | what each round may do, copied to all buckets: running, paused, stopped; one that is missing runs |
 | ``{b07}:day:<date>`` | hash | growers, and how many messages of rounds each got on a day of the programme |
 | ``{b07}:aside`` | zset | outgoing messages that were given up or may have arrived, score since when |
 | ``{b07}:x:<message hash>``, ``{b07}:parked`` | string, zset | failures of a message, the operator's list |
+| ``{b07}:due:<round>`` | zset | growers with a next step in a round, score when to look |
+| ``{b07}:round:<round>`` | hash | how far planning is (``plan``), and this bucket's part of the round's figures |
+| ``{meta}:rounds``, ``{meta}:round:<round>`` | set, hash | rounds; state, start and text of each |
 | ``{meta}:store`` | hash | what the store was made with |
 | ``{meta}:rate`` | hash | how many messages may leave at once, and until when none may |
 """
@@ -37,6 +40,7 @@ from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_name
 
 STORE = "{meta}:store"
 RATE = "{meta}:rate"
+ROUNDS = "{meta}:rounds"
 PROBE = "probe"
 
 _SHORT = 16
@@ -215,3 +219,17 @@ def of_aside(bucket: int) -> str:
 
 def of_probe(bucket: int) -> str:
     return in_bucket(bucket, PROBE)
+
+
+def of_round(round_key: str) -> str:
+    return f"{{meta}}:round:{checked_name('round', round_key)}"
+
+
+@cache
+def of_due(bucket: int, round_key: str) -> str:
+    return in_bucket(bucket, "due", checked_name("round", round_key))
+
+
+@cache
+def of_round_in(bucket: int, round_key: str) -> str:
+    return in_bucket(bucket, "round", checked_name("round", round_key))

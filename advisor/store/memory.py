@@ -12,7 +12,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from heapq import heappop, heappush
 from math import ceil
-from threading import RLock
 from typing import Any
 
 from advisor.store.api import (
@@ -40,10 +39,9 @@ from advisor.store.api import (
 )
 from advisor.store.encoding import OutRecord
 from advisor.store.holding import ASIDE, aside_in, checked_out
+from advisor.store.memory_rounds import DictRounds
 from advisor.store.names import bucket_of
 from advisor.store.plans import Keeps, days_around
-
-_Lane = dict[str, int]
 
 #: With so many traces of one grower, those of what is gone are let go.
 _TRACES = 64
@@ -56,7 +54,7 @@ _LONGEST_HOLD_MS = 3_600_000
 _GONE = OutRecord("queued", 0, 0, "", b"")
 
 
-class DictStore:
+class DictStore(DictRounds):
     """A `Store` in memory, safe among threads.
 
     Args:
@@ -64,25 +62,20 @@ class DictStore:
     """
 
     def __init__(self, keeps: Keeps | None = None) -> None:
+        super().__init__()
         self._keeps = keeps or Keeps()
-        self._lock = RLock()
         self._now_ms = 0
         self._leaving: list[tuple[int, int, dict[Any, Any], Any, Any]] = []
         self._turns = itertools.count()
-        self._values: dict[str, tuple[int, bytes]] = {}
         self._pointers: dict[str, str] = {}
         self._answers: dict[tuple[int, str], Remembered] = {}
         self._applied: dict[tuple[int, str], Remembered] = {}
         self._outs: dict[str, OutRecord] = {}
-        self._lanes: dict[tuple[int, int], _Lane] = defaultdict(dict)
         self._relays: dict[int, dict[str, tuple[int, Waiting]]] = defaultdict(dict)
-        self._lapses: dict[int, dict[str, int]] = defaultdict(dict)
-        self._idle: dict[int, dict[str, int]] = defaultdict(dict)
         self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
         self._counts: dict[str, dict[str, int]] = defaultdict(dict)
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
         self._stops: dict[int, set[str]] = defaultdict(set)
-        self._pauses: dict[int, dict[str, str]] = defaultdict(dict)
         self._days: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
         self._aside: dict[int, dict[str, int]] = defaultdict(dict)
         self._rate: tuple[float, int] | None = None
@@ -123,6 +116,7 @@ class DictStore:
                 self._silence(bucket, change)
             self._remember(bucket, change)
             self._write_value(bucket, change)
+            self._write_rounds(bucket, change)
             self._write_queues(bucket, change)
             self._write_figures(bucket, change)
             return Committed(change.next_version)
@@ -369,6 +363,16 @@ class DictStore:
             self._values.pop(change.grower, None)
         else:
             self._values[change.grower] = (change.next_version, change.value)
+        if change.heard:
+            self._write_times(bucket, change)
+        if change.pointer is not None:
+            number, target = change.pointer
+            if target is None:
+                self._pointers.pop(number, None)
+            else:
+                self._pointers[number] = target
+
+    def _write_times(self, bucket: int, change: Change) -> None:
         if change.lapses_ms is None or change.value is None:
             self._lapses[bucket].pop(change.grower, None)
         else:
@@ -376,12 +380,6 @@ class DictStore:
         self._idle[bucket].pop(change.grower, None)
         if change.value is not None and change.lapses_ms is None:
             self._idle[bucket][change.grower] = MOST_MS if change.idle_ms is None else change.idle_ms
-        if change.pointer is not None:
-            number, target = change.pointer
-            if target is None:
-                self._pointers.pop(number, None)
-            else:
-                self._pointers[number] = target
 
     def _write_queues(self, bucket: int, change: Change) -> None:
         for out in change.outs:

@@ -63,15 +63,19 @@ class Keeps:
         return self.answers_ms if change.remember_ms is None else change.remember_ms
 
 
-def change_plan(change: Change, keeps: Keeps, behind: Behind | None = None) -> Plan:
+def change_plan(
+    change: Change, keeps: Keeps, behind: Behind | None = None, rounds: tuple[str, ...] | None = None
+) -> Plan:
     """The plan of everything that one message changes.
 
     Args:
         change: what it changes.
         keeps: how long things are kept.
         behind: what was read of the grower beside the value, for a change that forgets.
+        rounds: rounds that the bucket knows of, for a change that ends them; it fails where there are others.
     """
     plan = Plan()
+    _plan_rounds(plan, change, rounds)
     if change.forgets:
         _plan_forgetting(plan, change, keeps, behind or Behind())
     elif change.stop is not None and change.stop[1]:
@@ -88,6 +92,22 @@ def change_plan(change: Change, keeps: Keeps, behind: Behind | None = None) -> P
     _plan_queues(plan, change, keeps)
     _plan_figures(plan, change, keeps)
     return plan
+
+
+def _plan_rounds(plan: Plan, change: Change, rounds: tuple[str, ...] | None) -> None:
+    bucket = bucket_of(change.grower)
+    if change.ends_rounds and rounds is not None:
+        plan.known(keys.of_pauses(bucket), rounds)
+        for key in rounds:
+            plan.unlist(keys.of_due(bucket, key), change.grower)
+    for key, look_ms in () if change.ends_rounds else change.dues:
+        if look_ms is None:
+            plan.zrem(keys.of_due(bucket, key), change.grower)
+        else:
+            plan.zadd(keys.of_due(bucket, key), look_ms, change.grower)
+    for key, counter, difference in change.tallies:
+        if difference:
+            plan.hincrby(keys.of_round_in(bucket, key), counter, difference)
 
 
 def _plan_forgetting(plan: Plan, change: Change, keeps: Keeps, behind: Behind) -> None:
@@ -135,8 +155,7 @@ def _trace(plan: Plan, change: Change, kept_ms: int, member: str) -> None:
 
 
 def _plan_value(plan: Plan, change: Change) -> None:
-    key, lapses = keys.of_grower(change.grower), keys.of_lapses(bucket_of(change.grower))
-    idle = keys.of_idle(bucket_of(change.grower))
+    key = keys.of_grower(change.grower)
     plan.guard(key, version_text(change.version))
     # A reading takes a pointer of another type for no pointer, and the number for its own grower.
     plan.look(keys.of_number(change.grower))
@@ -144,15 +163,8 @@ def _plan_value(plan: Plan, change: Change) -> None:
         plan.delete(key)
     else:
         plan.set(key, version_text(change.next_version) + change.value)
-    if change.lapses_ms is None or change.value is None:
-        plan.zrem(lapses, change.grower)
-    else:
-        plan.zadd(lapses, change.lapses_ms, change.grower)
-    # every grower with a value has a place in one of the two, by which those of a bucket are found
-    if change.value is None or change.lapses_ms is not None:
-        plan.zrem(idle, change.grower)
-    else:
-        plan.zadd(idle, MOST_MS if change.idle_ms is None else change.idle_ms, change.grower)
+    if change.heard:
+        _plan_times(plan, change)
     if change.pointer is not None:
         number, target = change.pointer
         moved = keys.of_moved(bucket_of(change.grower))
@@ -162,6 +174,20 @@ def _plan_value(plan: Plan, change: Change) -> None:
         else:
             plan.set(keys.of_number(number), target)
             plan.sadd(moved, number)
+
+
+def _plan_times(plan: Plan, change: Change) -> None:
+    """When the value must be gone."""
+    lapses, idle = keys.of_lapses(bucket_of(change.grower)), keys.of_idle(bucket_of(change.grower))
+    if change.lapses_ms is None or change.value is None:
+        plan.zrem(lapses, change.grower)
+    else:
+        plan.zadd(lapses, change.lapses_ms, change.grower)
+    # every grower with a value has a place in one of the two, by which those of a bucket are found
+    if change.value is None or change.lapses_ms is not None:
+        plan.zrem(idle, change.grower)
+    else:
+        plan.zadd(idle, MOST_MS if change.idle_ms is None else change.idle_ms, change.grower)
 
 
 def _plan_queues(plan: Plan, change: Change, keeps: Keeps) -> None:

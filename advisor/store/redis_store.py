@@ -51,6 +51,7 @@ from advisor.store.link import TIMEOUT_S, Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
+from advisor.store.redis_rounds import RedisRounds
 from advisor.store.script import Call, Plan, Script
 from advisor.store.traces import Behind, Traces
 
@@ -66,7 +67,7 @@ _TRIES = 8
 _CALLED = {"secret": "fingerprint of the secret"}
 
 
-class RedisStore:
+class RedisStore(RedisRounds):
     """A `Store` on Redis.
 
     Args:
@@ -188,13 +189,25 @@ class RedisStore:
             behind = self._behind(change.grower)
         elif change.stop is not None and change.stop[1]:
             behind = self._waiting_of(change.grower)
-        word, *rest = self._run(plans.change_plan(change, self._keeps, behind))
+        rounds = self._rounds_of(change) if change.ends_rounds else None
+        word, *rest = self._run(plans.change_plan(change, self._keeps, behind, rounds))
         if word == "conflict":
             return Conflict()
         if word == "remembered":
             held, key = rest
             return read_as(key.decode(), answer_in, held)
         return Committed(change.next_version)
+
+    def _rounds_of(self, change: Change) -> tuple[str, ...] | None:
+        """Rounds that the grower's bucket knows of; the commit fails when another has come by then. What cannot be
+        read holds up an erase and not a stop, which whoever decides on a step heeds too."""
+        try:
+            named = self._link.one("HKEYS", keys.of_pauses(bucket_of(change.grower)))
+        except StoreDamaged:
+            if change.forgets:
+                raise
+            return None
+        return tuple(name.decode() for name in named)
 
     def _behind(self, grower: str) -> Behind:
         """What a change that forgets must take along; the commit fails when more has come by then."""

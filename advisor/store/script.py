@@ -167,6 +167,14 @@ class Plan:
         """Deletes a set of traces; nothing happens at all unless its members are these."""
         self._add("emptied", key, *members)
 
+    def unlist(self, key: str, member: str) -> None:
+        """Takes a member out of a list, if it is one: what is damaged holds up no stop."""
+        self._add("unlist", key, member)
+
+    def known(self, key: str, names: Iterable[str]) -> None:
+        """Nothing happens unless these are the fields of a hash."""
+        self._add("known", key, *names)
+
     def blank(self, key: str, most_ms: int) -> None:
         """Takes the reply out of a remembered answer, and remembers the rest for ``most_ms`` at most."""
         self._add("blank", key, str(most_ms))

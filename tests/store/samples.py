@@ -59,6 +59,8 @@ def full_change(grower: str = ANN, version: int = 0, **more: Any) -> Change:
         "lapses_ms": NOON_MS + HOUR_MS,
         "pointer": (neighbour_of(grower), grower),
         "stop": (grower, True),
+        "dues": (("demo", NOON_MS),),
+        "tallies": (("demo", "sent", 1),),
         **more,
     }
     return change(grower, version, **told)

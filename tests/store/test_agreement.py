@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from advisor.store.api import Change, Committed, Out, Relay, Settlement, Store, Terms
+from advisor.store.api import Change, Committed, Out, Place, Relay, RoundRow, RoundState, Settlement, Store, Terms
 from advisor.store.keys import outgoing_id
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of_out
@@ -29,6 +29,7 @@ buckets = st.sampled_from(BUCKETS)
 names = st.sampled_from(["a", "b", "c"])
 minutes = st.integers(0, 90)
 wholes = st.integers(-3, 3)
+round_keys = st.sampled_from(["r1", "r2"])
 
 
 @st.composite
@@ -60,6 +61,7 @@ def changes(draw: st.DrawFn) -> dict[str, Any]:
         "history": draw(st.sampled_from([(), (("what", "began"),), (("what", "tested"), ("by", "agent"))])),
         "lapses_ms": draw(st.none() | minutes.map(_moment)),
         "idle_ms": draw(st.none() | minutes.map(_moment)),
+        "dues": tuple(draw(st.lists(st.tuples(round_keys, st.none() | minutes.map(_moment)), max_size=2))),
         "pointer": draw(st.none() | st.tuples(st.sampled_from(near), st.none() | growers)),
         "stop": draw(st.none() | st.tuples(st.sampled_from(near), st.booleans())),
     }
@@ -161,6 +163,33 @@ class Agreement(RuleBasedStateMachine):
     def idle(self, bucket: int, most: int) -> None:
         self._both("idle", bucket, _moment(self.minute), most)
 
+    @rule(key=round_keys, state=st.sampled_from(list(RoundState)), started=st.booleans())
+    def hold_a_round(self, key: str, state: RoundState, started: bool) -> None:
+        if started:
+            self._both("start_round", RoundRow(key, RoundState.RUNNING, NOON_MS, b"text"))
+        else:
+            self._both("set_round", key, state)
+
+    @rule(key=round_keys, bucket=buckets, after=growers, minute=minutes, is_behind=st.booleans())
+    def plan(self, key: str, bucket: int, after: str, minute: int, is_behind: bool) -> None:
+        place = Place(1, after) if is_behind else self.stores[0].place(bucket, key)
+        dues = [(grower, _moment(minute)) for grower in self.stores[0].settled(bucket)[:2]]
+        self._both("plan", bucket, key, place, Place(_moment(minute), after), dues)
+
+    @rule(key=round_keys, bucket=buckets, most=st.integers(1, 3), room=st.integers(0, 9))
+    def claim_due(self, key: str, bucket: int, most: int, room: int) -> None:
+        self._both("claim_due", bucket, key, _moment(self.minute), 600_000, most, room)
+
+    @rule(draft=changes(), minute=minutes, stale=st.booleans())
+    def tick(self, draft: dict[str, Any], minute: int, stale: bool) -> None:
+        grower = draft["grower"]
+        version, value = self.stores[0].value(grower)
+        if value is not None:
+            told = {"outs": draft["outs"], "dues": (("r1", _moment(minute)),), "tallies": (("r1", "sent", 1),)}
+            version += 1 if stale else 0
+            tried = Change(grower, version, b"ticked", _moment(self.minute), heard=False, **told)
+            self._both("commit_all", [tried])
+
     @rule(grower=growers, name=names)
     def stumble(self, grower: str, name: str) -> None:
         self._both("stumble", grower, message(name))
@@ -176,7 +205,12 @@ class Agreement(RuleBasedStateMachine):
             self._both("stopped", grower, grower)
         for village in VILLAGES:
             self._both("counts", village)
+        self._both("rounds")
+        self._both("due_in", ("r1", "r2"), NOON_MS + DAY_MS)
+        for key in ("r1", "r2"):
+            self._both("standing", key)
         for bucket in BUCKETS:
+            self._both("settled", bucket)
             self._both("relays", bucket, 3)
             self._both("parked", bucket)
             self._both("aside", bucket)

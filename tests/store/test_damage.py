@@ -45,7 +45,7 @@ def plant(client: redis.Redis, key: str) -> None:
 def test_a_full_change_touches_every_kind_of_key_that_a_change_can_touch() -> None:
     kinds = {key.split(":")[1] for key in KEYS_OF_A_FULL_CHANGE}
 
-    assert kinds == {*"gnmorvht", "out", "relay", "seen", "lapse", "idle", "moved", "stop"}
+    assert kinds == {*"gnmorvht", "out", "relay", "seen", "lapse", "idle", "moved", "stop", "round"}
 
 
 @pytest.mark.parametrize("key", KEYS_OF_A_FULL_CHANGE)
@@ -61,6 +61,29 @@ def test_a_wrong_type_on_any_key_leaves_the_whole_store_unchanged(client: redis.
     assert damaged.value.key == key
     assert everything_in(client) == before
     store.close()
+
+
+@pytest.mark.parametrize("key", [keys.of_due(BUCKET, "demo"), keys.of_pauses(BUCKET)])
+def test_a_stop_is_not_held_up_by_a_damaged_list_of_who_is_due(client: redis.Redis, key: str) -> None:
+    store = RedisStore(lambda: client)
+    version = _committed(store, full_change(stop=None, message=message("earlier"), applied="effect-earlier"))
+    client.hset(keys.of_pauses(BUCKET), "demo", "running")
+    plant(client, key)
+
+    _committed(store, full_change(version=version))
+
+    assert store.stopped(ANN, ANN)
+
+
+def test_who_is_due_is_not_written_over_a_damaged_list(client: redis.Redis) -> None:
+    plant(client, keys.of_due(BUCKET, "demo"))
+    before = everything_in(client)
+
+    with pytest.raises(StoreDamaged) as damaged:
+        RedisStore(lambda: client).commit(full_change(stop=None))
+
+    assert damaged.value.key == keys.of_due(BUCKET, "demo")
+    assert everything_in(client) == before
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,10 @@ import pytest
 import redis
 
 from advisor.store import keys
-from advisor.store.api import Change, Claims, Out, Relay, Store, StoreDamaged
+from advisor.store.api import Change, Claims, Out, Place, Relay, RoundRow, RoundState, Store, StoreDamaged
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.redis_store import RedisStore
+from advisor.store.rounds import END
 from tests.servers import RedisServer
 from tests.store.samples import (
     ANN,
@@ -230,3 +231,101 @@ def test_a_message_that_is_queued_again_over_a_damaged_one_is_not_lost_in_silenc
 
     assert damaged.value.key == keys.of_out(again.oid)
     assert client.keys() == [keys.of_out(again.oid).encode()]
+
+
+class TestRounds:
+    ROW = RoundRow("demo", RoundState.RUNNING, NOON_MS, b"key = 'demo'")
+
+    @pytest.mark.parametrize("kind", ["pause", "due", "round", "idle"])
+    def test_planning_names_a_damaged_key_and_writes_nothing(
+        self, both: tuple[RedisStore, redis.Redis], kind: str
+    ) -> None:
+        store, client = both
+        store.start_round(self.ROW)
+        store.commit(change(ANN))
+        (key,) = (key for key in _keys_of_a_round() if key.split(":")[1] == kind)
+        plant(client, key, None)
+
+        with pytest.raises(StoreDamaged) as damaged:
+            store.plan(BUCKET, "demo", Place(0, END), Place(NOON_MS, END), [(ANN, NOON_MS)])
+
+        assert damaged.value.key == key
+        assert kind == "due" or not client.exists(keys.of_due(BUCKET, "demo"))
+
+    @pytest.mark.parametrize("kind", ["pause", "due", "out"])
+    def test_taking_who_is_due_names_a_damaged_key(self, both: tuple[RedisStore, redis.Redis], kind: str) -> None:
+        store, client = both
+        store.start_round(self.ROW)
+        store.commit(change(ANN, dues=(("demo", NOON_MS),)))
+        (key,) = (key for key in _keys_of_a_round() if key.split(":")[1] == kind)
+        plant(client, key, None)
+
+        with pytest.raises(StoreDamaged) as damaged:
+            store.claim_due(BUCKET, "demo", NOON_MS, MINUTE_MS, 10, 10)
+
+        assert damaged.value.key == key
+
+    def test_a_damaged_list_hides_no_other(self, both: tuple[RedisStore, redis.Redis]) -> None:
+        store, client = both
+        store.start_round(self.ROW)
+        for grower in (ANN, FAR):
+            store.commit(change(grower, dues=(("demo", NOON_MS),), tallies=(("demo", "sent", 1),)))
+        damaged = (keys.of_due(BUCKET, "demo"), keys.of_round_in(BUCKET, "demo"))
+        for key in damaged:
+            plant(client, key, None)
+
+        assert store.due_in(["demo"], NOON_MS) == ((("demo", int(FAR[:2], 16)),), damaged[:1])
+        standing = store.standing("demo")
+        assert (standing.waiting, standing.figures, standing.damaged) == (1, {"sent": 1}, damaged)
+
+    def test_a_damaged_value_is_named_and_the_others_are_taken(self, both: tuple[RedisStore, redis.Redis]) -> None:
+        store, client = both
+        store.start_round(self.ROW)
+        for grower in (ANN, NEAR):
+            store.commit(change(grower, dues=(("demo", NOON_MS),)))
+        plant(client, keys.of_grower(NEAR), "garbage")
+
+        dues = store.claim_due(BUCKET, "demo", NOON_MS, MINUTE_MS, 10, 10)
+
+        assert [valued.grower for valued in dues.taken] == [ANN]
+        assert dues.damaged == (keys.of_grower(NEAR),)
+
+    @pytest.mark.parametrize("field", ["state", "started", "text"])
+    def test_a_row_that_is_none_is_named(self, both: tuple[RedisStore, redis.Redis], field: str) -> None:
+        store, client = both
+        store.start_round(self.ROW)
+        client.hdel(keys.of_round("demo"), field)
+
+        with pytest.raises(StoreDamaged, match="round:demo"):
+            store.rounds()
+
+    def test_a_place_that_is_none_is_named(self, both: tuple[RedisStore, redis.Redis]) -> None:
+        store, client = both
+        client.hset(keys.of_round_in(BUCKET, "demo"), "plan", "garbage")
+
+        with pytest.raises(StoreDamaged, match="round:demo"):
+            store.place(BUCKET, "demo")
+        assert store.standing("demo").damaged == (keys.of_round_in(BUCKET, "demo"),)
+
+    @pytest.mark.parametrize("key", [keys.ROUNDS, keys.of_round("demo")])
+    def test_a_round_is_not_started_over_a_damaged_key(
+        self, both: tuple[RedisStore, redis.Redis], key: str
+    ) -> None:
+        store, client = both
+        plant(client, key, None)
+
+        with pytest.raises(StoreDamaged) as damaged:
+            store.start_round(self.ROW)
+
+        assert damaged.value.key == key
+        assert not client.exists(keys.of_pauses(BUCKET))
+
+
+def _keys_of_a_round() -> tuple[str, ...]:
+    return (
+        keys.of_pauses(BUCKET),
+        keys.of_due(BUCKET, "demo"),
+        keys.of_round_in(BUCKET, "demo"),
+        keys.of_idle(BUCKET),
+        keys.of_lane(BUCKET, 2),
+    )

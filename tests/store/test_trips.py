@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import pytest
 
 from advisor.store import plans
-from advisor.store.api import Store, StoreUnavailable
+from advisor.store.api import Place, RoundRow, RoundState, Store, StoreUnavailable
 from advisor.store.link import TIMEOUT_S
 from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
@@ -28,11 +28,13 @@ from tests.store.samples import (
     forgetting,
     full_change,
     message,
+    neighbour_of,
     out,
     settle,
 )
 
 BUCKET = int(ANN[:2], 16)
+NEAR = neighbour_of(ANN)
 
 _WORD = re.compile(r'"((?:\\.|[^"\\])*)"')
 
@@ -72,20 +74,20 @@ def test_a_message_takes_one_read_and_one_commit(real_store: RedisStore, emptied
     version = real_store.read(ANN, message("m0")).version
     real_store.commit(change(version=version, message=message("m0")))
 
-    def one_message() -> None:
+    def one_message(**more: object) -> None:
         reading = real_store.read(ANN, message("full"))
-        real_store.commit(full_change(version=reading.version, stop=None))
+        real_store.commit(full_change(version=reading.version, **more))
 
-    assert heard(emptied_redis, one_message).names == ["MGET", "EVALSHA"]
+    assert heard(emptied_redis, lambda: one_message(stop=None)).names == ["MGET", "EVALSHA"]
 
 
-def test_a_stop_takes_one_trip_more_to_find_what_waits(real_store: RedisStore, emptied_redis: RedisServer) -> None:
+def test_a_stop_takes_two_trips_more_to_find_what_waits_and_which_rounds_there_are(real_store: RedisStore, emptied_redis: RedisServer) -> None:
     real_store.commit(change())
 
     def stop() -> None:
         real_store.commit(full_change(version=real_store.read(ANN, message("full")).version))
 
-    assert heard(emptied_redis, stop).names == ["MGET", "ZRANGE", "EVALSHA"]
+    assert heard(emptied_redis, stop).names == ["MGET", "ZRANGE", "HKEYS", "EVALSHA"]
 
 
 def test_a_message_that_comes_again_takes_one_read(real_store: RedisStore, emptied_redis: RedisServer) -> None:
@@ -140,8 +142,25 @@ def live(store: Store) -> None:
     store.relay_done(BUCKET, "effect-1")
     store.stumble(ANN, message("m1"))
     store.park(ANN, message("m1"), NOON_MS)
+    take_a_round(store)
     store.lapse(BUCKET, NOON_MS + DAY_MS, 10)
     store.busy(NOON_MS)
+
+
+def take_a_round(store: Store) -> None:
+    """A round from its start to its end."""
+    store.start_round(RoundRow("demo", RoundState.RUNNING, NOON_MS, b"key = 'demo'"))
+    store.commit(change(NEAR))
+    for _ in range(2):
+        store.plan(BUCKET, "demo", store.place(BUCKET, "demo"), Place(NOON_MS, NEAR), [(NEAR, NOON_MS)])
+    store.due_in(["demo"], NOON_MS)
+    (near,) = store.claim_due(BUCKET, "demo", NOON_MS, MINUTE_MS, 10, 10).taken
+    given = {"dues": (("demo", NOON_MS),), "tallies": (("demo", "sent", 1),), "heard": False}
+    store.commit_all([change(NEAR, near.version, **given), change(NEAR, near.version, **given)])
+    store.commit(change(NEAR, near.version + 1, stop=(NEAR, True)))
+    store.standing("demo")
+    store.set_round("demo", RoundState.PAUSED)
+    store.set_round("demo", RoundState.STOPPED)
 
 
 def end(store: Store) -> None:
@@ -174,6 +193,10 @@ def test_no_script_touches_a_key_that_was_not_declared(real_store: RedisStore, e
         "moved",
         "parked",
         "n",
+        "due",
+        "round",
+        "rounds",
+        "pause",
     }
 
 
@@ -182,7 +205,7 @@ def _keys_of(words: list[str]) -> list[str]:
 
 
 def test_all_keys_of_a_commit_lie_in_one_slot(shared_cluster: RedisCluster) -> None:
-    declared = plans.change_plan(full_change(), Keeps()).keys
+    declared = plans.change_plan(full_change(), Keeps(), rounds=("demo",)).keys
     assert len(declared) > 10
 
     with shared_cluster.servers[0].client() as client:
