@@ -16,7 +16,6 @@ from advisor.store.errors import StoreRefused as StoreRefused
 from advisor.store.errors import StoreUnavailable as StoreUnavailable
 from advisor.store.names import BUCKETS as BUCKETS
 from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
-from advisor.store.work import Aside as Aside
 from advisor.store.rounds import Dues as Dues
 from advisor.store.rounds import Place as Place
 from advisor.store.rounds import RoundKeeping
@@ -24,6 +23,7 @@ from advisor.store.rounds import RoundRow as RoundRow
 from advisor.store.rounds import RoundState as RoundState
 from advisor.store.rounds import Standing as Standing
 from advisor.store.rounds import Valued as Valued
+from advisor.store.work import Aside as Aside
 from advisor.store.work import Backlog as Backlog
 from advisor.store.work import Busy as Busy
 from advisor.store.work import Claimed as Claimed

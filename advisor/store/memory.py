@@ -72,6 +72,7 @@ class DictStore(DictRounds):
         self._applied: dict[tuple[int, str], Remembered] = {}
         self._outs: dict[str, OutRecord] = {}
         self._relays: dict[int, dict[str, tuple[int, Waiting]]] = defaultdict(dict)
+        self._lapses: dict[int, dict[str, int]] = defaultdict(dict)
         self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
         self._counts: dict[str, dict[str, int]] = defaultdict(dict)
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)

@@ -81,7 +81,9 @@ def test_a_message_takes_one_read_and_one_commit(real_store: RedisStore, emptied
     assert heard(emptied_redis, lambda: one_message(stop=None)).names == ["MGET", "EVALSHA"]
 
 
-def test_a_stop_takes_two_trips_more_to_find_what_waits_and_which_rounds_there_are(real_store: RedisStore, emptied_redis: RedisServer) -> None:
+def test_a_stop_takes_two_trips_more_to_find_what_waits_and_which_rounds_there_are(
+    real_store: RedisStore, emptied_redis: RedisServer
+) -> None:
     real_store.commit(change())
 
     def stop() -> None:
