@@ -112,9 +112,8 @@ class DictRounds(ABC):
 
     def _write_rounds(self, bucket: int, change: Change) -> None:
         if change.ends_rounds:
-            for (of_bucket, _), dues in self._dues.items():
-                if of_bucket == bucket:
-                    dues.pop(change.grower, None)
+            for key in self._pauses[bucket]:
+                self._dues[bucket, key].pop(change.grower, None)
         for key, look_ms in change.dues:
             if look_ms is None or change.ends_rounds:
                 self._dues[bucket, key].pop(change.grower, None)
