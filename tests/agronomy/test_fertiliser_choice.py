@@ -96,7 +96,7 @@ class TestTheChoice:
     @given(
         dealers,
         st.sampled_from([0, 1, 2, 3]),
-        st.sampled_from([0, 0, 0.6, 1.2]),
+        st.sampled_from([0, 0, 0.6, 1, 1.2, 2]),
         st.sampled_from([0, 0.3, 0.9, 30]),
     )
     def test_no_combination_of_bags_is_cheaper(self, dealer, p2o5, k2o, n_limit):
