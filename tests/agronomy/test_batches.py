@@ -157,6 +157,49 @@ class TestAPlan:
         assert spans == sorted(spans)
         assert plan.batches == over_all(plan, lambda _: 1)
 
+    def test_of_an_acre_for_five_people_in_full(self):
+        """Five people sow 375 m² an hour: a day and 79.9 % of the next, 4.79 hours of it."""
+        plan = planned()
+        told = [
+            (each.first_day, each.last_day, each.part_of_day, each.batches, each.batch.lasts_s / HOUR_S)
+            for each in plan.sessions
+        ]
+
+        rest_h = (ACRE_M2 - 2250) / 375 - 3.5
+        assert told == [
+            (1, 1, PartOfDay.MORNING, 4, 3.5 / 4),
+            (1, 1, PartOfDay.EVENING, 3, pytest.approx(2.5 / 3)),
+            (2, 2, PartOfDay.MORNING, 4, 3.5 / 4),
+            (2, 2, PartOfDay.EVENING, 2, pytest.approx(rest_h / 2)),
+        ]
+        assert plan.sessions[3].batch.area_m2 == pytest.approx(rest_h * 375 / 2)
+        assert plan.uses_g == pytest.approx((2250 / ACRE_M2 * 100, (1 - 2250 / ACRE_M2) * 100))
+        assert (plan.batches, plan.days) == (13, 2)
+
+    def test_of_a_large_plot_tells_its_full_days_in_one_line(self):
+        plan = planned(3.1 * 2250, 31)
+
+        assert [(each.first_day, each.last_day, each.batches) for each in plan.sessions] == [
+            (1, 3, 4),
+            (1, 3, 3),
+            (4, 4, 1),
+        ]
+        assert (plan.batches, plan.days) == (22, 4)
+        assert plan.uses_g == pytest.approx((50, 50, 50, 5))
+
+    def test_tells_when_each_batch_is_mixed_sown_and_sown_up(self):
+        morning = planned(handling=handled(drying_h=0.5, life_h=2.25)).sessions[0]
+
+        assert [tuple(time_s / HOUR_S for time_s in times) for times in morning.times_s()] == [
+            (6, 6.5, 8.25),
+            (7.75, 8.25, 10),
+        ]
+
+    def test_of_seed_that_dries_over_night_is_mixed_on_the_evening_before(self):
+        first = planned(handling=handled(drying_h=9, life_h=30)).sessions[0]
+
+        assert (first.mixed_s, first.sown_s) == (-2.5 * HOUR_S, 6.5 * HOUR_S)
+
     def test_of_exactly_two_days_begins_no_third(self):
         day_m2 = 5 * 75 * 6
 

@@ -240,6 +240,24 @@ class TestTheCheckOfADressing:
         assert check.flags == flags
         assert (check.instead is None) == (not flags)
 
+    def test_tells_what_a_hectare_gets_and_what_is_over_and_short(self, programme):
+        """50 kg on half a hectare are 100 kg: 18 kg N, 46 kg P2O5."""
+        dap = programme.fertilising.product("f1")
+        check = check_dressing(dap, 50, HECTARE_M2 / 2, need_of(50, 7, 15), [dap], 0)
+
+        assert (check.delivered.n, check.delivered.p2o5, check.delivered.k2o) == (N(18), P2O5(46), K2O(0))
+        assert (check.over_n, check.short_p2o5, check.short_k2o) == (N(3), P2O5(4), K2O(7))
+        assert check.flags == (Flag.OVER_N, Flag.SHORT_P2O5, Flag.SHORT_K2O)
+        assert check.instead is None
+
+    def test_of_nothing_wanted_and_nothing_applied_has_no_fault(self, programme):
+        dap = programme.fertilising.product("f1")
+
+        assert check_dressing(dap, 0, HECTARE_M2, need_of(0, 0, 0), [], 0).flags == ()
+        assert check_dressing(dap, 1e-9, HECTARE_M2, need_of(0, 0, 0), [], 0).flags == ()
+        with pytest.raises(MissingFigure):
+            check_dressing(dap, 1, HECTARE_M2, need_of(0, 0, 0), [], 0)
+
     def test_missing_potassium_is_named(self, programme):
         dap = programme.fertilising.product("f1")
         check = check_dressing(dap, 100, HECTARE_M2, need_of(46, 20, 18), programme.fertilising.products, 0)

@@ -10,7 +10,8 @@ from scipy.optimize import linprog
 from advisor.agronomy.cut_mix import cheapest_cut
 from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.fertiliser_need import Basis, Need
-from advisor.agronomy.mixing import Held, Wanted, is_enough, least_nitrogen_kg, wanted_on
+from advisor.agronomy.grades import Grade
+from advisor.agronomy.mixing import Held, Wanted, held, is_enough, least_nitrogen_kg, left_of, wanted_on
 from advisor.agronomy.nutrients import K2O, P2O5, N
 from tests.laws import examples
 
@@ -93,6 +94,68 @@ def test_phosphorus_that_is_met_but_for_binary_noise_asks_for_no_nitrogen():
 
     assert sum(each.p for each in bare) < 0.8
     assert is_enough(bare, Wanted(0.8, 4.6, 1.3))
+
+
+def test_of_ways_with_as_little_nitrogen_the_least_product_is_applied():
+    """Both bags hold P2O5 without nitrogen, so the richer one is applied and the poorer one stays in its bag."""
+    stock = [Held(100, 0, 0.18, 0), Held(100, 0, 0.46, 0)]
+
+    assert least_nitrogen_kg(stock, Wanted(23, 0, 0)) == pytest.approx((0, 50))
+
+
+def test_two_needs_are_met_by_parts_of_two_products():
+    """0.2 and 0.1 of the first, 0.1 and 0.3 of the second: 20 kg and 30 kg bring 7 kg P2O5 and 11 kg K2O."""
+    stock = [Held(100, 0.1, 0.2, 0.1), Held(100, 0.1, 0.1, 0.3)]
+
+    assert least_nitrogen_kg(stock, Wanted(7, 11, 0)) == pytest.approx((20, 30))
+
+
+def test_for_nothing_nothing_is_applied():
+    assert least_nitrogen_kg([Held(100, 0.1, 0.2, 0.1)], Wanted(0, 0, 0)) == (0,)
+    assert least_nitrogen_kg([], Wanted(0, 0, 0)) == ()
+
+
+def test_an_amount_of_a_product_holds_its_parts_in_a_hundred():
+    assert held(50, Grade(18, 46, 5)) == Held(50, 0.18, 0.46, 0.05)
+
+
+@pytest.mark.parametrize(
+    ("kg", "expected"), [(60, 60), (1e-7, 1e-7), (6e-8, 0), (5e-8, 0), (0, 0), (-1, 0), (6.1e-8, 6.1e-8)]
+)
+def test_what_is_left_of_a_need_is_nothing_under_a_part_in_a_thousand_million(kg, expected):
+    assert left_of(kg, 60) == expected
+
+
+@pytest.mark.parametrize(
+    ("p", "k", "enough"),
+    [
+        (46, 10, True),
+        (46 * (1 + 1e-12), 10, True),
+        (46 * (1 + 1e-7), 10, False),
+        (46, 10 * (1 + 1e-12), True),
+        (46, 10 * (1 + 1e-7), False),
+    ],
+)
+def test_a_stock_that_holds_the_need_to_a_hair_is_enough(p, k, enough):
+    assert is_enough([Held(100, 0, 0.46, 0.1)], Wanted(p, k, 0)) is enough
+
+
+def test_bags_are_cut_to_what_costs_least_at_prices_that_say_so():
+    """46 kg P2O5 with 9 kg nitrogen at most: half of it from the cheap bag with nitrogen, half from the other.
+
+    A kilogram more of nitrogen allowed would put 5.56 kg of the cheap bag for as much of the other, 10 less each.
+    """
+    mix = cheapest_cut(((0.46, 0, 0.18), (0.46, 0, 0), (0, 0.6, 0)), (100.0, 110.0, 60.0), Wanted(46, 30, 9))
+
+    assert mix.kg == pytest.approx((50, 50, 50))
+    assert (mix.price_p, mix.price_k, mix.price_n) == pytest.approx((110 / 0.46, 100, 10 / 0.18))
+
+
+def test_a_limit_of_no_nitrogen_leaves_bags_without_it():
+    mix = cheapest_cut(((0.46, 0, 0.18), (0.46, 0, 0)), (100.0, 110.0), Wanted(46, 0, 0))
+
+    assert mix.kg == pytest.approx((0, 100))
+    assert mix.price_p == pytest.approx(110 / 0.46)
 
 
 def test_a_plot_without_area_is_refused():

@@ -49,6 +49,26 @@ class TestOffers:
             assert sum(offer.pack.size * count for offer, count in cover) == grams
             assert sum(offer.pack.price * count for offer, count in cover) == cost
 
+    def test_levels_are_the_amounts_for_which_more_would_cost_more(self):
+        """Two small bags cost as much as a large one that holds more, so nobody buys two."""
+        offers = offers_of(product_of([(20, 30), (50, 60)]), 1, 0)
+        levels = levels_up_to(offers, 100, 0)
+
+        assert levels.unit_g == 10
+        assert levels.grams[:6] == (0, 20, 50, 70, 100, 120)
+        assert levels.costs[:6] == (0, 30, 60, 90, 120, 150)
+        assert [bought(offers, levels, grams) for grams in (0, 20, 70, 100)] == [
+            (),
+            ((offers[0], 1),),
+            ((offers[0], 1), (offers[1], 1)),
+            ((offers[1], 2),),
+        ]
+
+    def test_levels_reach_beyond_what_is_enough_however_much_that_is(self):
+        for most_g in (255, 256, 257, 5000):
+            levels = levels_of(((1, 1),), most_g)
+            assert levels.grams[most_g + 1] == levels.costs[most_g + 1] == most_g + 1
+
     def test_a_bag_is_shared_evenly_downward_by_weight_and_upward_by_coin(self):
         offers = offers_of(product_of([(50_000, 5200)], Pack(1000, Decimal(115))), 3, 0)
 
@@ -95,6 +115,20 @@ class TestAFrontier:
             assert frontier.costs[at] == min(enough)
         elif enough:
             assert frontier.costs[at] <= min(enough)
+
+    def test_holds_the_cheapest_of_every_sum_of_products_with_what_is_bought(self):
+        """12.5 kg of the second product cost as much as 10 kg of the first, which bring less."""
+        frontier = frontier_up_to((Pure(((20_000, 100),), 0.5), Pure(((50_000, 100),), 0.25)), 30)
+
+        assert frontier.kg[:4] == (0, 12.5, 25, 37.5)
+        assert frontier.costs[:4] == (0, 100, 200, 300)
+        assert frontier.grams[:4] == ((0, 0), (0, 50_000), (0, 100_000), (0, 150_000))
+
+    def test_ends_with_the_first_amount_that_is_enough(self):
+        frontier = frontier_up_to((Pure(((1000, 10),), 1),), 3)
+
+        assert frontier.kg == (0, 1, 2, 3, 4)
+        assert [frontier.least(kg) for kg in (0.5, 1, 1.001, 4, 4 * (1 + 1e-12), 4.1)] == [1, 1, 2, 4, 4, None]
 
     def test_nothing_costs_nothing_and_without_products_nothing_more_is_to_be_had(self):
         empty = frontier_up_to((), 10)

@@ -8,7 +8,15 @@ from hypothesis import strategies as st
 
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.labels import Label
-from advisor.agronomy.powder_measures import Measure, level_measures, measure_g, measured_dose, part_of_pack
+from advisor.agronomy.powder_measures import (
+    LevelMeasures,
+    Measure,
+    PackPart,
+    level_measures,
+    measure_g,
+    measured_dose,
+    part_of_pack,
+)
 
 SPOON = Measure("teaspoon", Label("teaspoon"), 5)
 CAP = Measure("crown-cap", Label("crown cap"), 6)
@@ -55,6 +63,16 @@ class TestAPartOfAPack:
         assert part.whole == whole
         assert (part.parts, part.of) == (rest or (0, part.of))
 
+    def test_of_next_to_nothing_is_the_smallest_part_and_not_none(self):
+        part = part_of_pack(1e-9, 250)
+
+        assert (part.whole, part.parts, part.of, part.grams) == (0, 1, 8, 31.25)
+
+    def test_that_is_used_up_but_for_binary_noise_is_whole(self):
+        assert part_of_pack(250 * (1 + 1e-12), 250).grams == 250
+        assert part_of_pack(500 * (1 - 1e-12), 250) == PackPart(2, 0, 1, 500, pytest.approx(0, abs=1e-9))
+        assert part_of_pack(125 * (1 + 1e-12), 250).grams == 125
+
 
 class TestLevelMeasures:
     @given(grams, densities)
@@ -72,6 +90,10 @@ class TestLevelMeasures:
     def test_of_peat_are_two_and_a_half_times_those_of_a_powder_of_1_g_a_ml(self):
         assert level_measures(75, SPOON, 1.0).count == 15
         assert level_measures(75, SPOON, 0.4).count == 37.5
+
+    def test_that_are_full_but_for_binary_noise_are_not_one_more(self):
+        assert level_measures(2 * (1 + 1e-12), SPOON, 0.4) == LevelMeasures(SPOON, 2, 2)
+        assert level_measures(0.001, SPOON, 0.4) == LevelMeasures(SPOON, 1, 1)
 
     def test_a_spoon_a_crown_cap_and_a_screw_cap_are_different_measures(self):
         assert [level_measures(40, measure, 0.4).count for measure in (SPOON, CAP, SCREW)] == [20, 17, 12.5]
@@ -96,6 +118,12 @@ class TestADose:
         dose = measured_dose(8, 250, [SPOON, SCREW, CAP], 0.4, over_dose=0.25)
 
         assert [level.measure.key for level in dose.level] == ["screw-cap", "crown-cap", "teaspoon"]
+
+    def test_tells_the_mass_and_of_two_measures_of_one_size_the_first_by_name_first(self):
+        twin = Measure("bottle-top", Label("bottle top"), 6)
+        dose = measured_dose(8, 250, [CAP, twin], 0.4, over_dose=3)
+
+        assert (dose.grams, [level.measure.key for level in dose.level]) == (8, ["bottle-top", "crown-cap"])
 
     def test_without_a_measure_at_hand_speaks_of_none(self):
         assert measured_dose(75, 250, [], 0.4, over_dose=0.25).cautions == ("follow_the_pack",)

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from advisor.agronomy.cautions import CAUTIONS
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
-from advisor.agronomy.loose import cheapest_with_loose
-from advisor.agronomy.packs import Pack, cheapest_purchase
-from advisor.agronomy.sharing import MOST_EXACT, share_packs
+from advisor.agronomy.loose import LooseSale, cheapest_with_loose
+from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
+from advisor.agronomy.sharing import MOST_EXACT, Group, Share, Sharing, share_packs
 from tests.laws import examples
 
 packs = st.builds(Pack, st.integers(2, 30), st.integers(1, 60).map(Decimal))
@@ -45,6 +45,12 @@ class TestLooseSale:
 
         assert bought.cost <= cheapest_purchase(offered, quantity).cost
         assert bought.cost <= -(-quantity // scoop.size) * scoop.price
+
+    def test_the_last_part_is_weighed_out_where_that_is_cheaper(self):
+        bag, scoop = Pack(25_000, Decimal(2600)), Pack(1000, Decimal(125))
+
+        assert cheapest_with_loose([bag], scoop, 27_500) == LooseSale(((bag, 1),), 3000, Decimal(2975), 500)
+        assert cheapest_with_loose([bag, scoop], scoop, 2000) == LooseSale((), 2000, Decimal(250), 0)
 
     def test_a_dealer_may_have_no_packs(self):
         bought = cheapest_with_loose([], Pack(500, Decimal(60)), 1200)
@@ -119,6 +125,25 @@ class TestSharing:
         (group,) = share_packs(sacks, [("ann", 25), ("ben", 10)], 4, 0).groups
 
         assert [share.pays for share in group.shares] == [2000, 900]
+
+    def test_of_three_neighbours_two_meet_and_the_third_buys_alone(self):
+        bag = Pack(25, Decimal(2600))
+
+        shared = share_packs([bag], [("ann", 20), ("ben", 15), ("eva", 9)], 3, 0)
+
+        assert shared == Sharing(
+            groups=(
+                Group((Share("ann", 20, Decimal(2600)),), Purchase(((bag, 1),), Decimal(2600), 5)),
+                Group(
+                    (Share("ben", 15, Decimal(1625)), Share("eva", 9, Decimal(975))),
+                    Purchase(((bag, 1),), Decimal(2600), 1),
+                ),
+            ),
+            cost=Decimal(5200),
+            surplus_g=6,
+            alone=Decimal(7800),
+            exact=True,
+        )
 
     def test_many_growers_who_need_half_a_bag_buy_in_pairs(self):
         shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", 25) for n in range(30)], 4, 0)
