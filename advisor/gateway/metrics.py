@@ -107,3 +107,6 @@ class _Stored(Collector):
         )
         yield GaugeMetricFamily("sowing_relays_waiting", "Changes on their way to others.", self.backlog.relays)
         yield GaugeMetricFamily("sowing_parked", "Messages on the operator's list.", self.backlog.parked)
+        yield GaugeMetricFamily(
+            "sowing_aside", "Outgoing messages given up, or that may have arrived.", self.backlog.aside
+        )

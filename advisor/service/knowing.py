@@ -51,6 +51,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "history": [dict(zip(line.fields[::2], line.fields[1::2], strict=True)) for line in row.history],
         "remembered_answers": [_answer(kept) for kept in row.answers],
         "waiting_messages": [_waiting(queued) for queued in row.queued],
+        "messages_put_aside": [_waiting(queued) for queued in row.aside],
         "kept_until": row.idle_ms and rfc3339(_moment(row.idle_ms)),
     }
 

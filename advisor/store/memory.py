@@ -148,6 +148,11 @@ class DictStore(DictRounds):
                 outbox=sum(at_ms <= now_ms for lane in self._lanes.values() for at_ms in lane.values()),
                 relays=sum(len(waiting) for waiting in self._relays.values()),
                 parked=sum(len(parked) for parked in self._parked.values()),
+                aside=sum(
+                    since_ms >= now_ms - self._keeps.aside_ms
+                    for listed in self._aside.values()
+                    for since_ms in listed.values()
+                ),
             )
 
     def claim(

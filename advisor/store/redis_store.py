@@ -265,14 +265,15 @@ class RedisStore(RedisRounds):
         )
 
     def backlog(self, now_ms: int) -> Backlog:
-        upto = str(now_ms)
+        upto, since = str(now_ms), str(now_ms - self._keeps.aside_ms)
         asked: list[tuple[str, ...]] = []
         for bucket in range(BUCKETS):
             asked += [("ZCOUNT", keys.of_lane(bucket, lane), "-inf", upto) for lane in LANES]
             asked += [("ZCARD", keys.of_relays(bucket)), ("ZCARD", keys.of_parked(bucket))]
-        counts, wide = [count or 0 for count in self._link.sound(asked)[0]], len(LANES) + 2
-        outbox = sum(sum(counts[lane::wide]) for lane in LANES)
-        return Backlog(outbox, sum(counts[len(LANES) :: wide]), sum(counts[len(LANES) + 1 :: wide]))
+            asked.append(("ZCOUNT", keys.of_aside(bucket), since, "+inf"))
+        counts, wide = [count or 0 for count in self._link.sound(asked)[0]], len(LANES) + 3
+        relays, parked, aside = (sum(counts[place::wide]) for place in range(len(LANES), wide))
+        return Backlog(sum(sum(counts[lane::wide]) for lane in LANES), relays, parked, aside)
 
     def claim(
         self,

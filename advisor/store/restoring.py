@@ -128,6 +128,12 @@ class Restoring:
                 lane = keys.of_lane(bucket, queued.lane)
                 plan.offer_out(keys.of_out(queued.oid), queued.held, lane, queued.due_ms, queued.oid, left_ms)
                 plan.trace(noted, left_ms, traces.of_out(queued.lane, queued.oid, record.round))
+        for put in row.aside:
+            left_ms = put.due_ms + self.keeps.aside_ms - self.now_ms
+            if left_ms > 0:
+                plan.set(keys.of_out(put.oid), put.held, left_ms)
+                plan.zadd(keys.of_aside(bucket), put.due_ms, put.oid)
+                plan.trace(noted, left_ms, traces.of_out(put.lane, put.oid))
         if row.history:
             plan.lines(keys.of_history(row.grower), ((line.id, line.fields) for line in row.history))
         for village, counter, count in self.rules.figures_of(value):

@@ -66,12 +66,12 @@ class Kept(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Queued(msgspec.Struct, frozen=True, array_like=True):
-    """A message that waits to be handed over.
+    """A message that waits to be handed over, or was put aside.
 
     Args:
         oid: outgoing id.
         lane: its lane.
-        due_ms: when it may be handed over, or when its lease ends.
+        due_ms: when it may be handed over, or when its lease ends; of one that was put aside, since when.
         held: state, tries, expiry, receiver and body.
     """
 
@@ -100,6 +100,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gr
         answers: messages that are remembered.
         effects: relays that were applied.
         queued: messages that wait.
+        aside: messages that were given up or may have arrived; the moment is since when.
         history: the history, oldest first.
     """
 
@@ -111,6 +112,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gr
     answers: list[Kept] = []
     effects: list[Kept] = []
     queued: list[Queued] = []
+    aside: list[Queued] = []
     history: list[Line] = []
 
 

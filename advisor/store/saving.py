@@ -14,7 +14,7 @@ from typing import Any
 from advisor.store import keys
 from advisor.store.api import LANES, MOST_MS, StoreDamaged
 from advisor.store.encoding import OutRecord
-from advisor.store.holding import read_as, read_value
+from advisor.store.holding import ASIDE, read_as, read_value
 from advisor.store.link import Link
 from advisor.store.redis_store import RedisStore
 from advisor.store.rows import Kept, Line, Lists, Queued, Rest, Row
@@ -139,13 +139,14 @@ def _ask(reading: Reading, grower: str, traces: Traces) -> None:
     for lane, oid in traces.outs:
         reading.ask("text", keys.of_out(oid))
         reading.ask("place", keys.of_lane(bucket, lane), oid)
+        reading.ask("place", keys.of_aside(bucket), oid)
 
 
 def _row(grower: str, traces: Traces, answers: Iterator[Any]) -> Row | None:
     held, (lapses,), (idle,) = next(answers)[0], next(answers), next(answers)
     lines = next(answers)[0]
     kept = [_kept(name, next(answers)) for name in (*traces.messages, *traces.effects)]
-    queued = [_queued(oid, lane, next(answers), next(answers)) for lane, oid in traces.outs]
+    outs = [(oid, lane, next(answers), next(answers), next(answers)) for lane, oid in traces.outs]
     version, value = read_value(grower, held)
     if value is None:
         return None
@@ -157,7 +158,10 @@ def _row(grower: str, traces: Traces, answers: Iterator[Any]) -> Row | None:
         idle_ms=None if idle is None or int(idle) >= MOST_MS else int(idle),
         answers=[found for found in kept[: len(traces.messages)] if found],
         effects=[found for found in kept[len(traces.messages) :] if found],
-        queued=[found for found in queued if found],
+        queued=[
+            found for oid, lane, text, due, _ in outs if (found := _queued(oid, lane, text, due, ("queued",)))
+        ],
+        aside=[found for oid, lane, text, _, since in outs if (found := _queued(oid, lane, text, since, ASIDE))],
         history=[Line(id_.decode(), [word.decode() for word in fields]) for id_, fields in lines],
     )
 
@@ -167,12 +171,12 @@ def _kept(name: str, answer: list[Any]) -> Kept | None:
     return None if held is None or left_ms <= 0 else Kept(name, held, left_ms)
 
 
-def _queued(oid: str, lane: int, text: list[Any], place: list[Any]) -> Queued | None:
+def _queued(oid: str, lane: int, text: list[Any], place: list[Any], states: tuple[str, ...]) -> Queued | None:
     held, due = text[0], place[0]
     if held is None or due is None:
         return None
-    waits = read_as(keys.of_out(oid), OutRecord.read, held).state == "queued"
-    return Queued(oid, lane, int(due), held) if waits else None
+    is_there = read_as(keys.of_out(oid), OutRecord.read, held).state in states
+    return Queued(oid, lane, int(due), held) if is_there else None
 
 
 def _traces(grower: str, members: list[bytes]) -> Traces:

@@ -45,7 +45,7 @@ def _check_row(row: Row) -> None:
     for kept in (*row.answers, *row.effects):
         checked_name("kept", kept.name)
         _within(kept.left_ms)
-    for queued in row.queued:
+    for queued in (*row.queued, *row.aside):
         _check_queued(queued, bucket)
     _check_history(row.history)
 

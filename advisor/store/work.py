@@ -214,11 +214,13 @@ class Backlog:
         outbox: outgoing messages that are due and neither handed over nor given up.
         relays: relays that wait to be applied elsewhere.
         parked: messages on the operator's list.
+        aside: outgoing messages that were given up or may have arrived, in the days that they are kept.
     """
 
     outbox: int
     relays: int
     parked: int
+    aside: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from advisor.service.clock import unix_ms
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
 from advisor.store import keys
-from advisor.store.api import Change, Committed, Relay, bucket_of
+from advisor.store.api import Change, Committed, Relay, Settlement, bucket_of
 from advisor.store.redis_store import RedisStore
 from tests.service.stage import BANDS, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
 
@@ -50,6 +50,10 @@ def lived_in(store: RedisStore) -> None:
     far = grower_id(PHONES[40])
     store.commit(Change(far[:2] + "00000000000000", 0, None, unix_ms(NOW), pointer=(far[:2] + "0" * 14, far)))
     store.park(grower_id(ANN), "55ff", unix_ms(NOW))
+    for phone, state in ((PHONES[20], "dead"), (PHONES[21], "unknown")):
+        bucket = bucket_of(grower_id(phone))
+        (one,) = [one for one in store.claim(bucket, unix_ms(NOW) + 9, 0, 99) if one.grower == grower_id(phone)]
+        store.settle(bucket, [Settlement(one.oid, one.lane, state, grower=one.grower)], unix_ms(NOW))
 
 
 def rules(clock: StandingClock | None = None):

@@ -88,7 +88,7 @@ def contents(client: redis.Redis) -> dict[str, object]:
     ended = {
         key.rpartition(b":")[2]
         for key in client.scan_iter("*:o:*", count=1000)
-        if not client.get(key).startswith(b"queued")
+        if not client.get(key).startswith((b"queued", b"dead", b"unknown"))
     }
     for key in client.scan_iter(count=1000):
         name, kind = key.decode(), client.type(key).decode()
@@ -157,6 +157,17 @@ class TestThereAndBack:
         claims = [store.claim(bucket, unix_ms(NOW) + 9, 1000, 99) for store in (source, target)]
         assert claims[0] == claims[1]
         assert len(claims[0]) >= 1
+
+    def test_what_was_put_aside_is_there_with_its_text_and_leaves_no_more(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+        for phone, state in ((PHONES[20], "dead"), (PHONES[21], "unknown")):
+            bucket = bucket_of(grower_id(phone))
+            assert [one.state for one in target.aside(bucket)] == [state]
+            assert target.aside(bucket) == source.aside(bucket)
+            assert all(one.grower != grower_id(phone) for one in target.claim(bucket, unix_ms(NOW) + 9, 0, 99))
 
     def test_a_second_backup_of_the_copy_holds_the_same_growers(self, two: Two, tmp_path: Path) -> None:
         source, target = two
