@@ -171,6 +171,51 @@ def people_for_batch(seed_kg: float, seed_kg_per_m2: float, person_m2_per_s: flo
     return max(1, whole_up(area_m2 / sown_by_one_m2))
 
 
+def uses_a_day_g(
+    area_m2: float, seed_kg: float, people: int, inoculation: Inoculation, dose_g_per_kg: float
+) -> tuple[float, ...]:
+    """Inoculant that each day of sowing takes.
+
+    Args:
+        area_m2: the plot [m²], above 0.
+        seed_kg: sorted seed for it [kg], above 0.
+        people: people who sow, 1 or more.
+        inoculation: windows and work rate of the programme.
+        dose_g_per_kg: dose on the pack [g per kg of seed], above 0.
+
+    Returns:
+        Inoculant for each day in a row [g]; the first day that is not full is the last.
+
+    Raises:
+        OutOfRange: a value that cannot be.
+
+    Source:
+        As ``batch_plan``.
+
+    >>> hours = SowingWindow(6.5 * 3600, 10 * 3600), SowingWindow(16 * 3600, 18.5 * 3600)
+    >>> [round(grams) for grams in uses_a_day_g(4046.8564224, 20, 5, Inoculation(*hours, 75 / 3600), 5)]
+    [56, 44]
+    """
+    above_zero("seed", seed_kg, "kg")
+    above_zero("dose", dose_g_per_kg, "g/kg")
+    m2_per_s, day_s, full_days, rest_s = _pace(area_m2, people, inoculation)
+    full_day_g = m2_per_s * day_s * (seed_kg / area_m2) * dose_g_per_kg
+    last_day_g = seed_kg * dose_g_per_kg - full_days * full_day_g
+    return (full_day_g,) * full_days + ((last_day_g,) if rest_s else ())
+
+
+def _pace(area_m2: float, people: int, inoculation: Inoculation) -> tuple[float, float, int, float]:
+    """Area a second, seconds of sowing in a day, full days, and what the last day takes, 0 where it is full."""
+    above_zero("area", area_m2, "m2")
+    within("people", people, 1, 1000, "people")
+    m2_per_s = people * above_zero("area a second", inoculation.person_m2_per_s, "m2/s")
+    day_s = above_zero("hours of sowing", inoculation.morning.length_s + inoculation.evening.length_s, "s")
+    time_s = area_m2 / m2_per_s
+    full_days = floor(within("days of sowing", time_s / day_s, 0, _MOST_DAYS, "day") + _NOISE)
+    rest_s = time_s - full_days * day_s
+    return m2_per_s, day_s, full_days, rest_s if rest_s > _NOISE * time_s else 0.0
+
+
 def batch_plan(
     area_m2: float,
     seed_kg: float,
@@ -207,23 +252,15 @@ def batch_plan(
     >>> plan.days, plan.batches, round(plan.sessions[0].batch.seed_kg, 2)
     (2, 13, 1.62)
     """
-    above_zero("area", area_m2, "m2")
-    above_zero("seed", seed_kg, "kg")
-    above_zero("dose", dose_g_per_kg, "g/kg")
     above_zero("water", water_ml_per_kg, "ml/kg")
-    within("people", people, 1, 1000, "people")
+    uses_g = uses_a_day_g(area_m2, seed_kg, people, inoculation, dose_g_per_kg)
     left_s = time_to_sow_s(handling)
-    m2_per_s = people * above_zero("area a second", inoculation.person_m2_per_s, "m2/s")
+    m2_per_s, _, full_days, rest_s = _pace(area_m2, people, inoculation)
+    time_s = area_m2 / m2_per_s
     windows = (
         (PartOfDay.MORNING, inoculation.morning, inoculation.morning.length_s),
         (PartOfDay.EVENING, inoculation.evening, inoculation.evening.length_s),
     )
-    day_s = above_zero("hours of sowing", sum(length_s for _, _, length_s in windows), "s")
-    time_s = area_m2 / m2_per_s
-    full_days = floor(within("days of sowing", time_s / day_s, 0, _MOST_DAYS, "day") + _NOISE)
-    rest_s = time_s - full_days * day_s
-    if rest_s <= _NOISE * time_s:
-        rest_s = 0.0
     seed_kg_per_m2 = seed_kg / area_m2
 
     def session(first: int, last: int, part: PartOfDay, window: SowingWindow, sown_s: float) -> Session:
@@ -244,8 +281,4 @@ def batch_plan(
             sessions.append(session(full_days + 1, full_days + 1, part, window, sown_s))
         rest_s -= sown_s
     batches = sum(each.batches * (each.last_day - each.first_day + 1) for each in sessions)
-    full_day_g = m2_per_s * day_s * seed_kg_per_m2 * dose_g_per_kg
-    last_day_g = seed_kg * dose_g_per_kg - full_days * full_day_g
-    has_rest = sessions[-1].first_day > full_days
-    uses_g = (full_day_g,) * full_days + ((last_day_g,) if has_rest else ())
-    return BatchPlan(tuple(sessions), batches, full_days + has_rest, uses_g)
+    return BatchPlan(tuple(sessions), batches, len(uses_g), uses_g)

@@ -250,10 +250,46 @@ class Settled:
         if self.advice is Advice.TEST_FIRST:
             # Inoculant comes after the seed mass is settled, and before the test nothing is.
             return Package(seed_kg, 0.0, None, None, days)
-        bags = None if self.own else cheapest_purchase(self.seed.packs, whole_up(seed_kg * _G_PER_KG))
         grams = inoculant_g(seed_kg, self.inoculant.dose_g_per_kg)
         packs = inoculant_purchase(self.inoculant.packs, grams, days, self.inoculant.opened_life_days)
-        return Package(seed_kg, grams, bags, packs, days)
+        return Package(seed_kg, grams, self.bags(seed_kg), packs, days)
+
+    def bags(self, seed_kg: float) -> Purchase | None:
+        """The cheapest bags that hold a mass of seed, None where seed at hand is sown."""
+        return None if self.own else cheapest_purchase(self.seed.packs, whole_up(seed_kg * _G_PER_KG))
+
+    def buy_list(self, area_m2: float, purse: Decimal | None = None) -> BuyList:
+        """The whole list for a field. Raises as the function of that name."""
+        self.check(area_m2)
+        masses, package = self.ways.masses(area_m2), self.package(area_m2)
+        own, watered = self.own, package.inoculant is not None
+        affordable_m2 = _affordable_m2(self.programme, area_m2, purse, lambda part: self.package(part).total)
+        return BuyList(
+            area_m2=area_m2,
+            advice=self.advice,
+            poor=self.poor,
+            germination=self.ways.on_paper,
+            germination_tested=self.tested,
+            rough=self.rough,
+            seed_kg=masses.kg,
+            grain_kg=grain_for_seed_kg(masses.kg, self.plan.sorting_loss) if own else None,
+            seed_product=None if own else self.seed.key,
+            seed_purchase=package.seed,
+            inoculant_product=self.inoculant.key,
+            inoculant_g=package.inoculant_g,
+            water_ml=water_ml(masses.kg, self.inoculant.water_ml_per_kg) if watered else 0.0,
+            inoculant_purchase=package.inoculant,
+            sowing_days=package.days,
+            total=package.total,
+            stand_per_m2=masses.stand_per_m2,
+            seed_kg_by_rate=masses.by_rate_kg,
+            stand_by_rate_per_m2=masses.stand_by_rate_per_m2,
+            seed_kg_by_population=masses.by_population_kg,
+            stand_by_population_per_m2=masses.stand_by_population_per_m2,
+            holes=masses.holes,
+            affordable_area_m2=affordable_m2,
+            cautions=(*_OF_SEED, *_OF_PACKS) if watered else _OF_SEED,
+        )
 
 
 def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices: Choices = _AS_USUAL) -> BuyList:
@@ -289,37 +325,7 @@ def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices
     >>> bought.seed_kg, bought.inoculant_g, bought.total
     (50.0, 250.0, Decimal('5550'))
     """
-    settled = Settled.of(programme, crop, lot, choices.spacing)
-    settled.check(area_m2)
-    masses, package = settled.ways.masses(area_m2), settled.package(area_m2)
-    affordable_m2 = _affordable_m2(programme, area_m2, choices.purse, lambda part: settled.package(part).total)
-    own, watered = settled.own, package.inoculant is not None
-    return BuyList(
-        area_m2=area_m2,
-        advice=settled.advice,
-        poor=settled.poor,
-        germination=settled.ways.on_paper,
-        germination_tested=settled.tested,
-        rough=settled.rough,
-        seed_kg=masses.kg,
-        grain_kg=grain_for_seed_kg(masses.kg, settled.plan.sorting_loss) if own else None,
-        seed_product=None if own else settled.seed.key,
-        seed_purchase=package.seed,
-        inoculant_product=settled.inoculant.key,
-        inoculant_g=package.inoculant_g,
-        water_ml=water_ml(masses.kg, settled.inoculant.water_ml_per_kg) if watered else 0.0,
-        inoculant_purchase=package.inoculant,
-        sowing_days=package.days,
-        total=package.total,
-        stand_per_m2=masses.stand_per_m2,
-        seed_kg_by_rate=masses.by_rate_kg,
-        stand_by_rate_per_m2=masses.stand_by_rate_per_m2,
-        seed_kg_by_population=masses.by_population_kg,
-        stand_by_population_per_m2=masses.stand_by_population_per_m2,
-        holes=masses.holes,
-        affordable_area_m2=affordable_m2,
-        cautions=(*_OF_SEED, *_OF_PACKS) if watered else _OF_SEED,
-    )
+    return Settled.of(programme, crop, lot, choices.spacing).buy_list(area_m2, choices.purse)
 
 
 def _verdict(programme: Programme, plan: CropPlan, crop: Crop, lot: Lot) -> _Verdict:

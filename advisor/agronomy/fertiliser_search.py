@@ -71,7 +71,7 @@ def cheapest_grams(candidates: Sequence[Candidate], wanted: Wanted) -> list[int]
     >>> cheapest_grams(products, Wanted(p=60, k=0, n=20))
     [100000, 50000]
     """
-    return Dealer.of(tuple(candidates), wanted).search(1.0).grams
+    return list(Dealer.of(tuple(candidates), wanted).search(1.0).grams)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +83,12 @@ class Found:
         cost: what they cost, in the smallest coin.
     """
 
-    grams: list[int]
+    grams: tuple[int, ...]
     cost: int
 
 
-@dataclass(frozen=True, slots=True)
+# Compared by which one it is: there is one for each list and need, and to compare all it holds takes long.
+@dataclass(frozen=True, slots=True, eq=False)
 class Dealer:
     """A dealer's list before the need of a hectare, with all that is the same for plots of any size.
 
@@ -132,10 +133,8 @@ class Dealer:
         return plots * (cut.price_p * wanted.p + cut.price_k * wanted.k - cut.price_n * wanted.n)
 
     def search(self, plots: float) -> Found:
-        """The cheapest purchase for so many plots of the need, above 0."""
-        search = _Search(self, plots)
-        search.run()
-        return Found(search.best, int(search.best_cost))
+        """The cheapest purchase for so many plots of the need, above 0; kept for the next time."""
+        return _found(self, plots)
 
 
 @lru_cache(maxsize=256)
@@ -154,6 +153,13 @@ def _dealer(candidates: tuple[Candidate, ...], wanted: Wanted) -> Dealer:
     rate_p = min((candidates[at].coins_per_kg / candidates[at].p for at in pure_p), default=inf)
     rate_k = min((candidates[at].coins_per_kg / candidates[at].k for at in pure_k), default=inf)
     return Dealer(candidates, wanted, cut, pure_p, pure_k, mixed, worth, of_p, of_k, rate_p, rate_k)
+
+
+@lru_cache(maxsize=4096)
+def _found(dealer: Dealer, plots: float) -> Found:
+    search = _Search(dealer, plots)
+    search.run()
+    return Found(tuple(search.best), int(search.best_cost))
 
 
 @lru_cache(maxsize=256)
@@ -271,8 +277,10 @@ class _Search:
         rate = each.coins_per_kg / _G_PER_KG
         rate_p, rate_k = self._dealer.rate_p, self._dealer.rate_k
 
+        here = cost - _WHOLE
+
         def at_least(g: float) -> float:
-            more = cost + rate * g - _WHOLE
+            more = here + rate * g
             if p_left - p * g > noise_p:
                 more += rate_p * (p_left - p * g)
             if k_left - k * g > noise_k:
@@ -284,7 +292,13 @@ class _Search:
         for places in (range(start, -1, -1), range(start + 1, top + 1)):
             for place in places:
                 g = grams[place]
-                if at_least(g) > self.best_cost and place != start:
+                # As ``at_least`` has it.
+                more = here + rate * g
+                if (left := p_left - p * g) > noise_p:
+                    more += rate_p * left
+                if (left := k_left - k * g) > noise_k:
+                    more += rate_k * left
+                if more > self.best_cost and place != start:
                     break
                 applied: float = g
                 if g > most_g:

@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import cache
 
 from advisor.agronomy.budget_figures import Budget
-from advisor.agronomy.buylist import Package, Settled
+from advisor.agronomy.buylist import Settled
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.fertiliser_choice import FertiliserCost
 from advisor.agronomy.fertiliser_figures import Fertilising
@@ -25,8 +25,8 @@ from advisor.agronomy.purse import P_PARTS, PursePlan, purse_plan
 #: Parts that a field is divided into, unless a part would be smaller than the smallest plot that is advised on.
 _PARTS = 10
 
-#: What the inoculant of a package costs on a part of the field [m²].
-InoculantCost = Callable[[Package, float], Decimal]
+#: What inoculant for a mass of seed [kg] costs on a part of the field [m²].
+InoculantCost = Callable[[float, float], Decimal]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class InputCosts:
             settled: what seed and inoculant follow.
             fertilising: the dealer's list.
             need: what a hectare needs.
-            inoculant: what inoculant costs, None for the packs of the buy list.
+            inoculant: what inoculant costs for seed that is settled, None for the packs of the buy list.
 
         Raises:
             MissingFigure: no products on the list.
@@ -62,10 +62,11 @@ class InputCosts:
 
         @cache
         def seed_and_inoculant(part_m2: float) -> Decimal:
-            package = settled.package(part_m2)
-            if inoculant is None or package.inoculant is None:
-                return package.total
-            return inoculant(package, part_m2) + (Decimal(0) if package.seed is None else package.seed.cost)
+            if inoculant is None:
+                return settled.package(part_m2).total
+            seed_kg = settled.ways.kg(part_m2)
+            seed = settled.bags(seed_kg)
+            return inoculant(seed_kg, part_m2) + (Decimal(0) if seed is None else seed.cost)
 
         decimals = settled.programme.currency.decimals
         fertiliser = {

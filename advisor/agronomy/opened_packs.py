@@ -189,6 +189,39 @@ def cheapest_opening(packs: Sequence[Pack], uses_g: Sequence[float], life_days: 
     )
 
 
+def opening_cost(packs: Sequence[Pack], uses_g: Sequence[float], life_days: int) -> Decimal:
+    """What the packs of ``cheapest_opening`` cost, without the plan of them.
+
+    Args:
+        packs: packs on sale, at least one.
+        uses_g: inoculant for each day in a row [g], 0 or more, above 0 on the first and the last.
+        life_days: whole days in which an opened pack must be used up, 1 or more.
+
+    Returns:
+        The cost.
+
+    Raises:
+        MissingFigure: no packs on sale.
+        CannotBe: no day.
+        OutOfRange: a value that cannot be.
+
+    Source:
+        As ``cheapest_opening``.
+
+    >>> opening_cost([Pack(100, Decimal(180)), Pack(250, Decimal(350))], [100, 100, 60], life_days=2)
+    Decimal('530')
+    """
+    if len(packs) != 1:
+        return cheapest_opening(packs, uses_g, life_days).cost
+    sums = _sums_mg(uses_g)
+    packs_by_days(len(uses_g), life_days)
+    at_mg, opened, full_mg, last = 0, 0, packs[0].size * _MG, len(sums) - 1
+    while at_mg < sums[last]:
+        at_mg = min(at_mg + full_mg, sums[min(bisect_right(sums, at_mg) + life_days - 1, last)])
+        opened += 1
+    return packs[0].price * opened
+
+
 def _sums_mg(uses_g: Sequence[float]) -> list[int]:
     """What is used up to the end of each day, 0 before the first, in whole milligrams.
 

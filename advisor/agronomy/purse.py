@@ -133,7 +133,9 @@ class _Field:
         found = self._asked.get((count, p_part))
         if found is not None:
             return float(found)
-        return self._least(self.area_m2 * count / self.parts, p_part) if self._least else 0.0
+        if self._least is None:
+            return float(self.inputs(count, p_part))
+        return self._least(self.area_m2 * count / self.parts, p_part)
 
     def harvest_kg(self, count: int, p_part: float) -> float:
         return self._kg[p_part] * count / self.parts
@@ -213,7 +215,7 @@ def purse_plan(
         cost: what seed, inoculant and fertiliser cost for a field and a part of its phosphorus.
         parts: parts that the field can be divided into, 1 to 1,000.
         least: a bound that is quicker to work out than the cost, never above it and never less for more area; it
-            changes how long the search takes and not what it finds. None for no bound: more is then asked for.
+            changes how long the search takes and not what it finds. None for none: all of it is then asked for.
 
     Returns:
         The steps down to the first that fits, the best buy, and what is wanting.
@@ -254,8 +256,8 @@ def purse_plan(
 
 def _check_costs(field: _Field, whole: Decimal) -> None:
     """Searches by halves rest on costs that never fall; a slip in a price list would make them wrong silently."""
-    for lesser in (field.inputs(field.parts, 0.5), field.inputs(field.parts, 0.0), field.inputs(1, 1.0)):
-        if lesser > whole:
+    for count, p_part in ((field.parts, 0.5), (field.parts, 0.0), (1, 1.0)):
+        if (lesser := field.at_least(count, p_part)) > float(whole) + _SLACK:
             raise OutOfRange("cost of a part of the package", lesser, 0, whole, "money")
 
 

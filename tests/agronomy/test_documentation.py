@@ -67,6 +67,7 @@ FORMULA_ROOMS = (
     "loan",
     "purse",
     "field_purse",
+    "season_plan",
     "suitability",
     "village_needs",
     "visits",

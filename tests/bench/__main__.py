@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from advisor.loading import load_book
-from tests.bench import needs, tables
+from tests.bench import needs, seasons, tables
 from tests.bench.memory import GROWERS, taken_by_growers
 from tests.bench.starts import ready_s
 from tests.bench.steps import command_s, proved_s, stepped
@@ -45,6 +45,12 @@ def measured() -> Iterator[str]:
         ("the same, no two fields alike", needs.table_s(step_acres=1e-7)[0]),
     )
     yield tables.times_table(once) + "\n"
+    plans = (
+        ("median of all", f"{seasons.plan_us(purse=False):.0f}"),
+        ("median, each with a purse that may be short", f"{seasons.plan_us(purse=True):.0f}"),
+        ("the first of a process, with a purse", f"{seasons.first_plan_s() * 1e6:.0f}"),
+    )
+    yield tables.table(("a whole season's plan, no two fields alike", "µs"), plans) + "\n"
     yield f"Memory, {GROWERS:,} growers after three calls; there are no reminders yet.\n"
     yield tables.memory_table(*taken_by_growers()) + "\n"
     rows = [(name, f"{seconds * 1e6:.0f}", f"{times:.1f}") for name, seconds, times in ratios()]

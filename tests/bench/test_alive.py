@@ -4,6 +4,7 @@ import pytest
 
 from tests.bench.memory import taken_by_growers
 from tests.bench.needs import table_s
+from tests.bench.seasons import first_plan_s, plan_us
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
 from tests.bench.talks import TALKS
@@ -58,3 +59,9 @@ def test_a_table_of_needs_has_rows_for_villages_and_weeks() -> None:
 
     assert seconds > 0
     assert 100 < rows <= 400
+
+
+def test_seasons_are_planned_with_and_without_a_purse() -> None:
+    assert plan_us(purse=False, plans=20) > 0
+    assert plan_us(purse=True, plans=20) > 0
+    assert first_plan_s(processes=1) > 0

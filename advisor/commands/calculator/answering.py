@@ -65,7 +65,7 @@ def _answer(
             return row
         provided = PROVIDED[ask.kind]
         value = provided.get(known)
-        used += next((found for place in provided.places if (found := known.under(place))), ())
+        used += provided.figures(known)
         return value
     if isinstance(ask, Several):
         given = [typed.get(option.path.replace(".", "__")) for option in options_of(ask.parts)]

@@ -85,6 +85,10 @@ EXAMPLES: Mapping[str, str] = MappingProxyType(
         "time-to-sow": "",
         "people-for-batch": "--seed-kg 15 --seed-kg-per-m2 0.005 --person 0.05 --time 2hour",
         "batch-plan": "--area 2.5acre --seed 50 --people 4",
+        "season-plan": "--origin saved --grown 75 --sown 100 --width 60 --length 80 --people 4 --sowing 2026-12-01"
+        " --purse 9000",
+        "uses-a-day": "--area 2.5acre --seed 50 --people 4",
+        "opening-cost": "--uses 100,100,50",
         "open-packs": "--uses 100,100,50 --pack 250",
         "cheapest-opening": "--uses 100,100,50",
         "packs-together": "--own-uses 80,80 --neighbour-uses 60,60 --pack 250",

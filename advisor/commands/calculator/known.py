@@ -204,10 +204,17 @@ class Provided:
     Args:
         get: gets it.
         places: where its figures stand, of the first that has any.
+        all_places: whether it is those of every place.
     """
 
     get: Callable[[Known], Any]
     places: tuple[str, ...] = ()
+    all_places: bool = False
+
+    def figures(self, known: Known) -> tuple[Used, ...]:
+        """The figures that it rests on."""
+        found = [used for place in self.places if (used := known.under(place))]
+        return tuple(used for each in (found if self.all_places else found[:1]) for used in each)
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,6 +287,14 @@ PROVIDED: Mapping[Any, Provided] = MappingProxyType(
         Sequence[Variety]: Provided(lambda known: known.programme.varieties),
         ZoneSeason: Provided(_season, ("season:",)),
         Budget: Provided(_budget, ("budget:",)),
+        Zone: Provided(
+            lambda known: known.zone,
+            (
+                *("season:", "budget:", "crop:calendar.", "programme:fertilising.", "programme:inoculation."),
+                *("inoculant:handling.", "programme:stand_check.", "programme:row_work."),
+            ),
+            all_places=True,
+        ),
         SoilLimits: Provided(lambda known: _there(known.crop.soil, "soil", known), ("crop:soil.",)),
         OnsetRule: Provided(lambda known: known.onset_rules.rule(_season(known).onset_rule), ("rule:",)),
     }

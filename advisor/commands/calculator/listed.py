@@ -81,6 +81,7 @@ FIGURES_OF: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "hole_plan_for_stand": {"most": "crop:seeds_per_hole_max"},
         "cheapest_opening": {"life_days": "inoculant:opened_life"},
         "open_packs": {"life_days": "inoculant:opened_life"},
+        "opening_cost": {"life_days": "inoculant:opened_life"},
         "packs_together": {"life_days": "inoculant:opened_life"},
         "check_inoculation": {"store_below_c": "inoculant:handling.store_below"},
         "check_caps": {"tolerance": "programme:fertilising.furrow.cap_tolerance"},
@@ -89,7 +90,7 @@ FIGURES_OF: Mapping[str, Mapping[str, str]] = MappingProxyType(
 )
 #: Whose packs are taken where none are given; of all others those of the seed.
 _PACKS_OF: Mapping[str, str] = MappingProxyType(
-    {"inoculant_purchase": "inoculant", "cheapest_opening": "inoculant"}
+    {"inoculant_purchase": "inoculant", "cheapest_opening": "inoculant", "opening_cost": "inoculant"}
 )
 
 
