@@ -240,7 +240,9 @@ def read_programme_land(
     # A local unit must not take the name of a standard one, whose size is not the programme's to set.
     field.unique("units", [*AREA_M2, *(unit.key for unit in land.units)])
     table.unique("body_measures", [measure.key for measure in land.measures])
-    table.unique("partners", [partner.crop for partner in land.partners])
+    # A partner whose crop is not known stands in the list as another one, which would then be told as doubled.
+    if table.is_sound:
+        table.unique("partners", [partner.crop for partner in land.partners])
     return land
 
 

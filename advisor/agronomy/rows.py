@@ -10,11 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import floor
 
-from advisor.agronomy.errors import CannotBe
+from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.limits import above_zero, whole_up, within
 
 #: Ten rows of 0.6 m fit into 5.4 m and must not be nine for a hair of a binary fraction.
 _NOISE = 1e-9
+
+#: Nobody works longer than a day and a night.
+_DAY_S = 86_400
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,15 +90,7 @@ def rows_across(width_m: float, row_m: float, margin_m: float) -> RowsAcross:
     >>> rows_across(30, 0.6, 0.3)
     RowsAcross(rows=50, left_over_m=0.0)
     """
-    room_m = above_zero("width", width_m, "m") - 2 * within("margin", margin_m, 0, float("inf"), "m")
-    if room_m < -_NOISE:
-        raise CannotBe(
-            "no_room_for_a_row",
-            f"margins of {margin_m:g} m leave no room in {width_m:g} m",
-            "give a smaller margin, or measure the width again",
-        )
-    gaps = floor(max(0.0, room_m) / above_zero("row", row_m, "m") + _NOISE)
-    return RowsAcross(gaps + 1, max(0.0, round(room_m - gaps * row_m, 9)))
+    return _whole("row", "width", above_zero("width", width_m, "m"), row_m, margin_m)
 
 
 def holes_in_rows(rows: int, row_length_m: float, hole_m: float, margin_m: float) -> int:
@@ -121,7 +116,7 @@ def holes_in_rows(rows: int, row_length_m: float, hole_m: float, margin_m: float
     20000
     """
     within("rows", rows, 1, float("inf"), "1")
-    return rows * rows_across(row_length_m, hole_m, margin_m).rows
+    return rows * _whole("hole", "row", above_zero("row length", row_length_m, "m"), hole_m, margin_m).rows
 
 
 def string_and_pegs(rows: int, row_length_m: float, tied_m: float) -> StringAndPegs:
@@ -161,7 +156,7 @@ def person_days(area_m2: float, person_m2_per_s: float, day_s: float) -> float:
         Person-days, not rounded.
 
     Raises:
-        OutOfRange: a value that is not above 0.
+        OutOfRange: a value outside its range.
 
     Source:
         Arithmetic; rate and hours are figures of the programme.
@@ -169,8 +164,9 @@ def person_days(area_m2: float, person_m2_per_s: float, day_s: float) -> float:
     >>> round(person_days(1800, 75 / 3600, 6 * 3600), 6)
     4.0
     """
-    a_day_m2 = above_zero("area a second", person_m2_per_s, "m2/s") * within("working day", day_s, 0, 86_400, "s")
-    return above_zero("area", area_m2, "m2") / above_zero("area a day", a_day_m2, "m2")
+    if not 0 < day_s <= _DAY_S:
+        raise OutOfRange("working day", day_s, "above 0", _DAY_S, "s")
+    return above_zero("area", area_m2, "m2") / (above_zero("area a second", person_m2_per_s, "m2/s") * day_s)
 
 
 def days_for(work_person_days: float, people: int) -> int:
@@ -194,3 +190,16 @@ def days_for(work_person_days: float, people: int) -> int:
     """
     within("people", people, 1, float("inf"), "1")
     return max(1, whole_up(above_zero("work", work_person_days, "person-days") / people))
+
+
+def _whole(what: str, along: str, length_m: float, apart_m: float, margin_m: float) -> RowsAcross:
+    """Rows across a width, or holes along a row: the first and the last one stand the margin away from the end."""
+    room_m = length_m - 2 * within("margin", margin_m, 0, float("inf"), "m")
+    if room_m < -_NOISE:
+        raise CannotBe(
+            f"no_room_for_a_{what}",
+            f"margins of {margin_m:g} m leave no room in {length_m:g} m",
+            f"give a smaller margin, or measure the {along} again",
+        )
+    gaps = floor(max(0.0, room_m) / above_zero(what, apart_m, "m") + _NOISE)
+    return RowsAcross(gaps + 1, max(0.0, round(room_m - gaps * apart_m, 9)))
