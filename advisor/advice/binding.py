@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from advisor.advice.buying import buying, conditions, spacing_key
@@ -12,8 +12,16 @@ from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.registry import Condition, Registry
 from advisor.wording import measures
+from advisor.wording.folding import folded
 from advisor.wording.kinds import Area, Money
 from advisor.wording.voice import Voice
+
+
+def _local_areas(programme: Programme, voices: Sequence[Voice]) -> Iterator[tuple[str, float]]:
+    """Every way of naming a local unit: its key and its name in each language."""
+    for unit in programme.land.units:
+        for name in (unit.key, *(unit.label.in_language(voice.language) for voice in voices)):
+            yield folded(name), unit.m2
 
 
 def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[Voice]) -> Registry:
@@ -41,4 +49,5 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
         area=Area(programme.plot_low_m2, programme.plot_high_m2),
         money=Money(Decimal(1), programme.purse_max),
         fewest_seeds=main.least_seeds,
+        local_areas=tuple(dict.fromkeys(_local_areas(programme, voices))),
     )

@@ -87,6 +87,7 @@ class Registry:
         area: kind of an answered area, with the programme's smallest and largest plot.
         money: kind of an answered sum of money.
         fewest_seeds: smallest seed test that gets an answer.
+        local_areas: folded names of the programme's own units of area, and their sizes [m²].
     """
 
     calculations: tuple[Calculation, ...]
@@ -95,6 +96,7 @@ class Registry:
     area: Area
     money: Money
     fewest_seeds: int
+    local_areas: tuple[tuple[str, float], ...] = ()
     _calculations: dict[str, Calculation] = field(init=False, compare=False, repr=False)
     _entries: dict[str, tuple[tuple[str, Label], ...]] = field(init=False, compare=False, repr=False)
 
@@ -106,6 +108,10 @@ class Registry:
     def calculation(self, name: str) -> Calculation | None:
         """The calculation of that name, or None."""
         return self._calculations.get(name)
+
+    def local_area_m2(self, name: str) -> float | None:
+        """Size of the programme's own unit of area of that folded name, or None."""
+        return next((size for known, size in self.local_areas if known == name), None)
 
     def entries(self, name: str) -> tuple[tuple[str, Label], ...]:
         """The entries of a list, none when there is no such list."""

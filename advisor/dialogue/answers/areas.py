@@ -20,18 +20,19 @@ _UNIT_BEFORE = re.compile(r"(?P<unit>[^\W\d_][^0-9]*?)\s*" + _AMOUNT)
 
 
 def area(typed: str, voice: Voice, registry: Registry) -> Taken | Slip:
-    """An area in the unit that was typed, else in the programme's."""
+    """An area in the unit that was typed, a local one of the programme among them, else in the programme's."""
     said = in_digits(_unit_last(typed, voice.glossary), voice.glossary)
     found = _UNIT_BEHIND.fullmatch(said) or _UNIT_BEFORE.fullmatch(said)
     number = exact(found["number"].strip()) if found else None
     if found is None or number is None:
         return Slip("not_a_number")
     unit = voice.glossary.unit(found["unit"], "area") if found["unit"] else voice.area_unit
-    if unit is None:
+    local_m2 = registry.local_area_m2(folded(found["unit"])) if unit is None else None
+    if unit is None and local_m2 is None:
         return Slip("unknown_unit")
     if number <= 0:
         return Slip("too_small")
-    size = area_m2(float(number), unit)
+    size = area_m2(float(number), unit or "m2") * (local_m2 or 1.0)
     try:
         registry.area.check(size)
     except BeyondScale as beyond:
