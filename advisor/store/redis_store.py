@@ -8,7 +8,7 @@ the commit.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 
 from redis.exceptions import ResponseError
 
@@ -16,32 +16,24 @@ from advisor.store import keys, plans
 from advisor.store.api import (
     LANES,
     ROUNDS,
-    Aside,
     Backlog,
     Busy,
     Change,
-    Claims,
     Committed,
     Conflict,
-    Grant,
     Idle,
     Parked,
     Reading,
-    Settlement,
     StoreDamaged,
     StoreMismatch,
     StoreRefused,
     StoreUnavailable,
-    Terms,
     Verdict,
     Waiting,
 )
-from advisor.store.encoding import OutRecord, remembered, versioned, waiting
+from advisor.store.encoding import remembered, versioned, waiting
 from advisor.store.holding import (
     answer_in,
-    aside_in,
-    checked_out,
-    claimed_in,
     parked_in,
     read_as,
     read_value,
@@ -51,6 +43,7 @@ from advisor.store.link import TIMEOUT_S, Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
+from advisor.store.redis_outbox import RedisOutbox
 from advisor.store.redis_rounds import RedisRounds
 from advisor.store.script import Call, Plan, Script
 from advisor.store.traces import Behind, Traces
@@ -67,7 +60,7 @@ _TRIES = 8
 _CALLED = {"secret": "fingerprint of the secret"}
 
 
-class RedisStore(RedisRounds):
+class RedisStore(RedisOutbox, RedisRounds):
     """A `Store` on Redis.
 
     Args:
@@ -94,9 +87,6 @@ class RedisStore(RedisRounds):
         if secret_mark:
             self._made_with["secret"] = secret_mark
         self._commit = Script.named("commit")
-        self._claim = Script.named("claim")
-        self._settle = Script.named("settle")
-        self._rate = Script.named("rate")
         self._busy = Script.named("busy")
 
     def _client(self) -> Client:
@@ -274,77 +264,6 @@ class RedisStore(RedisRounds):
         counts, wide = [count or 0 for count in self._link.sound(asked)[0]], len(LANES) + 3
         relays, parked, aside = (sum(counts[place::wide]) for place in range(len(LANES), wide))
         return Backlog(sum(sum(counts[lane::wide]) for lane in LANES), relays, parked, aside)
-
-    def claim(
-        self,
-        bucket: int,
-        now_ms: int,
-        lease_ms: int,
-        most: int,
-        terms: Terms = Terms(),  # noqa: B008 - a frozen value
-        lanes: tuple[int, ...] = LANES,
-    ) -> Claims:
-        asked = [
-            ("ZRANGEBYSCORE", keys.of_lane(bucket, lane), "-inf", str(now_ms), "LIMIT", "0", str(most))
-            for lane in lanes
-        ]
-        found, damaged = self._link.sound(asked)
-        due = [(lane, oid.decode()) for lane, oids in zip(lanes, found, strict=True) for oid in oids or ()][:most]
-        if not due:
-            return Claims(damaged=damaged)
-        arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms), terms.day, str(terms.per_day)]
-        arguments += [str(terms.until_ms), str(terms.again_ms), str(terms.tomorrow_ms)]
-        for lane, oid in due:
-            arguments += [str(lane + 2), oid]
-        declared = [
-            keys.of_stops(bucket),
-            *(keys.of_lane(bucket, lane) for lane in LANES),
-            keys.of_idle(bucket),
-            keys.of_pauses(bucket),
-            keys.of_day(bucket, terms.day),
-            *(keys.of_out(oid) for _, oid in due),
-        ]
-        word, *rest = self._link.run(self._claim, declared, arguments)
-        if word == b"damaged":
-            raise StoreDamaged(rest[0].decode())
-        skipped, taken = rest
-        return Claims(
-            tuple(claimed_in(due[int(place) - 1], parts) for place, *parts in taken),
-            tuple(dict.fromkeys((*damaged, *(key.decode() for key in skipped)))),
-        )
-
-    def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
-        if not settlements:
-            return ()
-        declared = [*(keys.of_lane(bucket, lane) for lane in LANES), keys.of_aside(bucket)]
-        arguments = [str(at_ms), str(self._keeps.marks_ms), str(self._keeps.aside_ms)]
-        for one in settlements:
-            key = checked_out(bucket, one.oid)
-            declared += [key, keys.of_traces(one.grower) if one.grower else key]
-            arguments += plans.settlement_words(one)
-        return tuple(key.decode() for key in self._link.run(self._settle, declared, arguments))
-
-    def aside(self, bucket: int) -> tuple[Aside, ...]:
-        rows = self._link.one("ZRANGE", keys.of_aside(bucket), "0", "-1", "WITHSCORES")
-        listed = [(oid.decode(), int(score)) for oid, score in zip(rows[::2], rows[1::2], strict=True)]
-        held = self._link.sound(("GET", keys.of_out(oid)) for oid, _ in listed)[0] if listed else []
-        return tuple(
-            found
-            for (oid, since_ms), text in zip(listed, held, strict=True)
-            if (found := aside_in(oid, since_ms, text)) is not None
-        )
-
-    def grant(self, now_ms: int, per_second: int, most: int, reserve: int = 0) -> Grant:
-        asked = ("take", str(per_second), str(most), str(reserve))
-        many, wait_ms = self._link.run(self._rate, [keys.RATE], asked)
-        return Grant(int(many), int(wait_ms))
-
-    def hold(self, now_ms: int, for_ms: int) -> None:
-        self._link.run(self._rate, [keys.RATE], ("hold", str(for_ms)))
-
-    def state(self, oid: str) -> str | None:
-        held = self._link.one("GET", keys.of_out(oid))
-        return None if held is None else read_as(keys.of_out(oid), OutRecord.read, held).state
 
     def relays(self, bucket: int, most: int) -> tuple[Waiting, ...]:
         found = self._link.one("ZRANGEBYSCORE", keys.of_relays(bucket), "-inf", "+inf", "LIMIT", "0", str(most))
