@@ -182,7 +182,7 @@ def field_stand(
 def rows_between_young(
     programme: Programme, crop: Crop, young: Crop, gap_m: float, spacing: int = 0
 ) -> RowsBetween:
-    """Rows of a crop between the young rows of one that takes long.
+    """Rows of a crop between the young rows of one that takes long, as thick in the row as where it grows alone.
 
     Args:
         programme: rules and figures.
@@ -195,8 +195,8 @@ def rows_between_young(
         Rows in each gap and the stand over the whole field, which is not the one of the sole crop.
 
     Raises:
-        MissingFigure: the programme does not grow the crop, the file of the young crop says nothing of clearance,
-            or the crop's own file nothing of plants for a hole.
+        MissingFigure: the programme does not grow the crop, or the file of the young crop says nothing of
+            clearance.
         OutOfRange: a value outside its range.
 
     Source:
@@ -216,8 +216,9 @@ def rows_between_young(
     (3, 30.0, 33.3)
     """
     clearance_m = needed(young.land.clearance_m, f"{young.key}.young.clearance", "a [young] section to its file")
-    sowing = needed(crop.land.sowing, f"{crop.key}.sowing", "a [sowing] section to its file")
     plan = programme.plan(crop.key)
     within("spacing", spacing, 0, len(plan.spacings) - 1, "1")
     sown = plan.spacings[spacing]
-    return rows_between(gap_m, clearance_m, sown.row_m, sown.hole_m, sowing.plants_per_hole)
+    # Holes at half the distance hold half the plants, whatever is usual for a hole at the usual spacing.
+    plants = plan.stand_per_m2 * sown.row_m * sown.hole_m
+    return rows_between(gap_m, clearance_m, sown.row_m, sown.hole_m, plants)
