@@ -28,6 +28,7 @@ from advisor.gateway.rates import Limit, Tally
 from advisor.gateway.webhooks import webhooks
 from advisor.reloading import Editions, Stamps, stamps_at
 from advisor.service.breaker import Breaker
+from advisor.service.campaigns import Campaigns
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands
@@ -35,6 +36,7 @@ from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
 from advisor.service.pacing import Pace
+from advisor.service.planning import Planner
 from advisor.service.posting import http_post
 from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
@@ -42,6 +44,7 @@ from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
 from advisor.service.talking import Dialogues, Edition
 from advisor.service.terms import terms_at
+from advisor.service.ticking import Ticker
 from advisor.settings import Settings
 from advisor.store.api import Store, StoreUnavailable, Terms
 from advisor.store.keys import secret_mark
@@ -65,6 +68,7 @@ class Parts:
         metrics: what is counted.
         damage: damaged keys that were met.
         rounds: hands over, relays and lets lapse.
+        campaigns: plans rounds of messages and makes their messages, None where nobody hands them over.
     """
 
     store: Store
@@ -73,6 +77,7 @@ class Parts:
     metrics: Metrics
     damage: Damage
     rounds: Rounds
+    campaigns: Campaigns | None = None
 
 
 def store_at(settings: Settings, retention: timedelta | None = None) -> Store:
@@ -132,7 +137,15 @@ def parts_of(
             pace,
         )
     rounds = Rounds(store, clock, Relaying(store, clock, bands, damage, retention), damage, sender)
-    return Parts(store, clock, Ids(settings.id_secret.encode()), metrics, damage, rounds)
+    ids = Ids(settings.id_secret.encode())
+    campaigns = None
+    if sender is not None and dialogues.quiet is not None:
+        planner = Planner(store, clock, damage)
+        ticker = Ticker(store, clock, ids, damage, dialogues.language)
+        campaigns = Campaigns(
+            store, clock, planner, ticker, damage, dialogues.quiet, dialogues.languages, os.getpid() * 97 % BUCKETS
+        )
+    return Parts(store, clock, ids, metrics, damage, rounds, campaigns)
 
 
 def create_app(
@@ -249,13 +262,20 @@ def dialogues_of(book: Book) -> Dialogues:
         bands=bands_of(book),
         retention=timedelta(days=book.programme.retention_days),
         terms=terms_of(book.programme),
+        quiet=quiet_of(book.programme),
+        languages=book.programme.languages,
     )
 
 
 def terms_of(programme: Programme) -> Callable[[datetime], Terms]:
     """On what terms rounds of a programme leave."""
-    quiet = Quiet(ZoneInfo(programme.time_zone), programme.quiet_from, programme.quiet_to, programme.holidays)
+    quiet = quiet_of(programme)
     return lambda now: terms_at(quiet, programme.messages_per_day, now.replace(microsecond=0))
+
+
+def quiet_of(programme: Programme) -> Quiet:
+    """When nothing is sent unasked."""
+    return Quiet(ZoneInfo(programme.time_zone), programme.quiet_from, programme.quiet_to, programme.holidays)
 
 
 def bands_of(book: Book) -> Bands:
@@ -274,6 +294,8 @@ def start_rounds(app: Flask) -> threading.Event:
     editions: Editions | None = app.extensions.get(EDITIONS)
     stopping = threading.Event()
     threading.Thread(target=parts.rounds.run, args=(stopping,), name="rounds", daemon=True).start()
+    if parts.campaigns is not None:
+        threading.Thread(target=parts.campaigns.run, args=(stopping,), name="campaigns", daemon=True).start()
     if editions is not None:
         threading.Thread(target=editions.run, args=(stopping,), name="files", daemon=True).start()
     return stopping

@@ -14,6 +14,7 @@ from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
 from advisor.commands.growers import growers
 from advisor.commands.phones import phone
+from advisor.commands.rounds import rounds
 from advisor.commands.serving import send, serve
 from advisor.service.journal import place_of
 
@@ -29,7 +30,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, catalog, growers, backup, restore, phone, calc, figures):
+for command in (serve, send, flows, catalog, growers, rounds, backup, restore, phone, calc, figures):
     commands.add_command(command)
 
 

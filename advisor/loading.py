@@ -37,6 +37,18 @@ class NotThere(Exception):  # noqa: N818 - named for what is wrong
         super().__init__(f"--{option} or SOWING_{option.upper()} names a {what}: give a {wanted}")
 
 
+class NoRound(Exception):  # noqa: N818 - named for what is wrong
+    """There is no round file that can be read.
+
+    Args:
+        name: what was given.
+        known: names of the rounds that go with the program.
+    """
+
+    def __init__(self, name: str, known: list[str]) -> None:
+        super().__init__(f"{name} is no round file that can be read: give one, or {' or '.join(known)}")
+
+
 @dataclass(frozen=True, slots=True)
 class Calculator:
     """Everything that the calculator rests on.
@@ -192,6 +204,23 @@ def load_figures() -> tuple[tuple[Source, ...], tuple[Crop, ...]]:
     sources = read_sources(_text(data.joinpath("sources.toml")))
     crops = tuple(read_crop(_text(path), sources) for path in _sorted(data.joinpath("crops"), ".toml"))
     return sources, crops
+
+
+def load_round(name: str) -> str:
+    """The text of a round.
+
+    Args:
+        name: path of a round file, or the name of one that goes with the program.
+
+    Raises:
+        NoRound: there is none.
+    """
+    shipped_rounds = files("advisor").joinpath("rounds")
+    known = [path.name.removesuffix(".toml") for path in _sorted(shipped_rounds, ".toml")]
+    try:
+        return _text(shipped_rounds.joinpath(f"{name}.toml")) if name in known else _text(Path(name))
+    except (OSError, UnicodeDecodeError) as error:
+        raise NoRound(name, known) from error
 
 
 def load_onset_rules() -> OnsetRules:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import socket
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
@@ -99,10 +100,16 @@ def send(once: bool, **options: str | None) -> Exit:
 
     parts = parts_of(settings, dialogues_of(book_of(settings)))
     open_store(parts.store)
+    campaigns = parts.campaigns
     if not once:
-        parts.rounds.run(ended_by_signal())
+        stopping = ended_by_signal()
+        if campaigns is not None:
+            threading.Thread(target=campaigns.run, args=(stopping,), name="campaigns", daemon=True).start()
+        parts.rounds.run(stopping)
         return Exit.DONE
     try:
+        while campaigns is not None and campaigns.go_over():
+            pass
         click.echo(f"tried {parts.rounds.go_over()} messages")
     except StoreUnavailable as error:
         raise WrongUsage(f"{error.what}: see to it, then send again") from error

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.talk import Event, Outcome, Session
@@ -29,6 +30,8 @@ class Dialogues:
         bands: what counts as good and bad seed in the village figures.
         retention: for how long a record is kept of which nothing is heard.
         terms: on what terms messages of rounds leave at a moment.
+        quiet: when nothing is sent unasked, None where no round is ever made.
+        languages: languages of the programme, the first one its own.
     """
 
     step: Step
@@ -38,6 +41,8 @@ class Dialogues:
     bands: Bands
     retention: timedelta = timedelta(days=730)
     terms: Callable[[datetime], Terms] = lambda _now: Terms()
+    quiet: Quiet | None = None
+    languages: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,8 +114,8 @@ class DictRounds(ABC):
         if change.ends_rounds:
             for key in self._pauses[bucket]:
                 self._dues[bucket, key].pop(change.grower, None)
-        for key, look_ms in change.dues:
-            if look_ms is None or change.ends_rounds:
+        for key, look_ms in () if change.ends_rounds else change.dues:
+            if look_ms is None:
                 self._dues[bucket, key].pop(change.grower, None)
             else:
                 self._dues[bucket, key][change.grower] = look_ms

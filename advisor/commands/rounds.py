@@ -1,0 +1,174 @@
+"""``round``: a series of messages, started, held and seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.commands.backups import used_store
+from advisor.commands.beginning import book_of, read_settings
+from advisor.commands.exits import Exit, FoundProblems, WrongUsage
+
+if TYPE_CHECKING:
+    from advisor.store.api import RoundRow, RoundState, Standing
+
+
+@click.group(name="round")
+def rounds() -> None:
+    """Starts a round of messages, holds it, and says how it stands.
+
+    advisor send hands the messages over, and plans them.
+
+    \b
+    Example:
+      advisor round start demo --as demo-2027
+    """
+
+
+@rounds.command()
+@click.argument("file")
+@click.option("--as", "name", metavar="NAME", help="Name of this round; without it the one in the file.")
+def start(file: str, name: str | None) -> Exit:
+    """Starts the round of FILE for all growers who have agreed. FILE is a path, or a round of the program: demo.
+
+    What FILE says now is kept; a change of it later changes nothing. A name is used once: a grower gets each step
+    of it once. The same again does no harm.
+
+    \b
+    Example:
+      advisor round start seed-test.toml --as seed-test-2027
+    """
+    from advisor.agronomy.errors import DataFault
+    from advisor.campaign.reading import read_round
+    from advisor.loading import NoRound, load_round
+    from advisor.service.clock import SystemClock, unix_ms
+    from advisor.store.api import RoundRow, RoundState
+
+    settings = read_settings(demo=False)
+    book = book_of(settings)
+    try:
+        text = load_round(file)
+        found = read_round(text, book.programme.languages)
+    except NoRound as error:
+        raise WrongUsage(str(error)) from error
+    except DataFault as fault:
+        raise FoundProblems(f"{file}: {fault}") from fault
+    try:
+        row = RoundRow(name or found.key, RoundState.RUNNING, unix_ms(SystemClock().now()), text.encode())
+    except ValueError as error:
+        raise WrongUsage(f"--as is {name!r}: give 1 to 64 letters, digits, dots, dashes or underscores") from error
+    with used_store(settings) as store:
+        store.open()
+        there = store.start_round(row)
+    if there is not None:
+        held = "it was stopped" if there.state is RoundState.STOPPED else "it was started with another text"
+        raise WrongUsage(f"there is a round {row.key} already, and {held}: give another name with --as")
+    click.echo(f"{row.key} is started, {len(found.steps)} steps: advisor send plans it and hands it over")
+    return Exit.DONE
+
+
+@rounds.command()
+@click.argument("name")
+def pause(name: str) -> Exit:
+    """Holds the round NAME: nothing of it leaves and nothing is planned until it goes on.
+
+    \b
+    Example:
+      advisor round pause demo-2027
+    """
+    _set(name, lambda states: states.PAUSED)
+    click.echo(f"{name} is paused: advisor round go-on {name}")
+    return Exit.DONE
+
+
+@rounds.command(name="go-on")
+@click.argument("name")
+def go_on(name: str) -> Exit:
+    """Lets the paused round NAME go on; what has become too late meanwhile is passed over.
+
+    \b
+    Example:
+      advisor round go-on demo-2027
+    """
+    _set(name, lambda states: states.RUNNING)
+    click.echo(f"{name} goes on")
+    return Exit.DONE
+
+
+@rounds.command()
+@click.argument("name")
+@click.option("--yes", is_flag=True, help="Do not ask whether it is meant.")
+def stop(name: str, yes: bool) -> Exit:
+    """Ends the round NAME for good: nothing of it leaves any more.
+
+    \b
+    Example:
+      advisor round stop demo-2027 --yes
+    """
+    if not yes:
+        click.confirm(f"Stop {name} for good? It cannot be started again under this name", abort=True, err=True)
+    _set(name, lambda states: states.STOPPED)
+    click.echo(f"{name} is stopped")
+    return Exit.DONE
+
+
+@rounds.command()
+@click.argument("name", required=False)
+def status(name: str | None) -> Exit:
+    """Says how the round NAME stands, or all rounds: figures of the store, without a look at growers.
+
+    planned: parts of the growers that the last pass has seen; waiting: growers with a next step in the coming
+    days; sent: messages made; late: steps that were too late; merged: steps that a later one took the place of.
+
+    \b
+    Example:
+      advisor round status demo-2027
+    """
+    with used_store(read_settings(demo=False)) as store:
+        store.open()
+        rows = [row for row in store.rounds() if name in (None, row.key)]
+        found = [(row, store.standing(row.key)) for row in rows]
+    if not rows:
+        click.echo("no rounds yet: advisor round start demo" if name is None else "", nl=name is None)
+        if name is not None:
+            raise _unknown(name)
+    for row, standing in found:
+        click.echo(told(row, standing))
+    if keys := sorted({key for _, standing in found for key in standing.damaged}):
+        raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
+    return Exit.DONE
+
+
+def told(row: RoundRow, standing: Standing) -> str:
+    """How a round stands, in one line."""
+    from advisor.service.ticking import FIGURES
+
+    started = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=row.started_ms)
+    figures = ", ".join(f"{figure} {standing.figures.get(figure, 0)}" for figure in FIGURES)
+    return (
+        f"{row.key}: {row.state}, started {started:%Y-%m-%d %H:%M} UTC, "
+        f"planned {standing.planned} of {standing.buckets}, waiting {standing.waiting}, {figures}"
+    )
+
+
+def _set(name: str, wanted: Callable[[type[RoundState]], RoundState]) -> None:
+    from advisor.store.api import RoundState
+
+    state = wanted(RoundState)
+    with used_store(read_settings(demo=False)) as store:
+        store.open()
+        try:
+            now = store.set_round(name, state)
+        except ValueError:
+            now = None
+    if now is None:
+        raise _unknown(name)
+    if now is not state:
+        raise WrongUsage(f"{name} was stopped for good: start a round with another name")
+
+
+def _unknown(name: str) -> WrongUsage:
+    return WrongUsage(f"there is no round {name}: advisor round status names all that there are")

@@ -1,0 +1,104 @@
+"""Puts growers into the due list of a round, bucket by bucket, two days ahead. Any number of processes plan.
+
+A pass over a bucket saves how far it is with every step, so that a crash repeats one step and nothing is left out.
+There is a new pass every few hours: it finds who came since, and whose dates have moved.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from advisor.campaign.deciding import Running, next_at
+from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
+from advisor.service.journal import log_event, place_of
+from advisor.service.stored import glance
+from advisor.store.api import Place, Store, Valued
+from advisor.store.rounds import END
+
+#: Growers a step: one reading and one script.
+STEP = 500
+#: Nobody is put into a list sooner than so long before.
+AHEAD = timedelta(hours=48)
+#: From the beginning of one pass to the next; shorter than `AHEAD`, so that nobody is missed between two.
+PASS_MS = 6 * 3_600_000
+
+
+def look_ms(look_at: datetime | None, now: datetime) -> int | None:
+    """The moment for a due list, None where there is nothing to look for or a later pass will find it."""
+    return None if look_at is None or look_at - now > AHEAD else unix_ms(look_at)
+
+
+@dataclass(frozen=True, slots=True)
+class Planner:
+    """Plans rounds.
+
+    Args:
+        store: where growers and lists are.
+        clock: what the time is.
+        damage: told of damaged keys.
+    """
+
+    store: Store
+    clock: Clock
+    damage: Damage
+    _through: dict[tuple[str, int], int] = field(default_factory=dict)
+
+    def plan(self, running: Running, bucket: int, until_s: float) -> int:
+        """Plans a bucket from where planning is, if a pass is due.
+
+        Args:
+            running: the round.
+            bucket: the bucket.
+            until_s: no step begins after this, on the clock that only goes forward.
+
+        Returns:
+            How many growers were looked at.
+        """
+        key, now_ms = running.round.key, unix_ms(self.clock.now())
+        if not _is_over(self._through.get((key, bucket), 0), now_ms):
+            return 0
+        place = self.store.place(bucket, key)
+        if place.after == END:
+            if not _is_over(place.pass_ms, now_ms):
+                self._through[key, bucket] = place.pass_ms
+                return 0
+            before, place = place, Place(now_ms, "")
+        else:
+            before = place
+        left = [grower for grower in self.store.settled(bucket) if grower > place.after]
+        looked_at = 0
+        while True:
+            some, left = left[:STEP], left[STEP:]
+            then = Place(place.pass_ms, some[-1] if left else END)
+            if not self.store.plan(bucket, key, before, then, self._dues(running, some)):
+                return looked_at
+            looked_at += len(some)
+            before = then
+            if not left:
+                self._through[key, bucket] = place.pass_ms
+                return looked_at
+            if self.clock.monotonic_s() >= until_s:
+                return looked_at
+
+    def _dues(self, running: Running, growers: list[str]) -> list[tuple[str, int]]:
+        found = self.store.values(growers)
+        self.damage.met(*found.damaged)
+        now = self.clock.now()
+        dues = ((valued.grower, self._look_ms(running, valued, now)) for valued in found.taken)
+        return [(grower, at_ms) for grower, at_ms in dues if at_ms is not None]
+
+    def _look_ms(self, running: Running, valued: Valued, now: datetime) -> int | None:
+        try:
+            known = glance(valued.value, running.round.key)
+        except Exception as error:
+            log_event("plan", level=logging.ERROR, grower=valued.grower, place=place_of(error))
+            return None
+        return None if known is None else look_ms(next_at(running, known.facts, known.passed, now), now)
+
+
+def _is_over(pass_ms: int, now_ms: int) -> bool:
+    """Whether it is time for another pass; a clock that was set back far begins one too."""
+    return abs(now_ms - pass_ms) >= PASS_MS
