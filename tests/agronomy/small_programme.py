@@ -32,6 +32,7 @@ quiet_from = 20:00:00
 quiet_to = 06:30:00
 retention_days = 700
 answer_segments = 2
+messages_per_day = 4
 
 [currency]
 symbol = "Ul"

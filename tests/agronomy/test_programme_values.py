@@ -106,6 +106,7 @@ def test_every_value_of_the_file_is_read_to_its_place():
         loans=(LoanTerms("l1", label("bank", sw="benki"), Interest.ON_BALANCE, 0.02, 3, 4),),
         share_most=5,
         bag_kg=45,
+        messages_per_day=4,
     )
 
 
@@ -122,6 +123,7 @@ def test_every_figure_is_remembered_with_its_source():
     [
         ("trunk_prefix = ", "trunk_prefix", ""),
         ("answer_segments = ", "answer_segments", 1),
+        ("messages_per_day = ", "messages_per_day", 3),
         ("[sharing]\nmost = ", "share_most", None),
         ("[harvest]\nbag = ", "bag_kg", None),
     ],
@@ -206,6 +208,7 @@ def test_a_figure_at_the_edge_of_its_range_may_contradict_another_but_is_one(pla
         ("number_length", "number_length = 8", 4, 14),
         ("retention_days", "retention_days = 700", 1, 36_500),
         ("answer_segments", "answer_segments = 2", 1, 2),
+        ("messages_per_day", "messages_per_day = 4", 1, 24),
         ("currency.decimals", "decimals = 2", 0, 2),
         ("seeds[1].packs[2].size_g", "size_g = 5000", 1, 1_000_000),
         ("seeds[1].scoop.size_g", "size_g = 500,", 1, 1_000_000),
