@@ -74,15 +74,6 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     Source:
         Own derivation from ``buy_list``.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> round(buy_list_bounds(programme, crop).seed_kg, 1)
     533.3
     """

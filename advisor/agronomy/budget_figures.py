@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from advisor.agronomy.errors import MissingFigure
+from advisor.agronomy.crop_rows import row_of
 from advisor.agronomy.labels import Currency, Label
 from advisor.agronomy.tables import Table
 
@@ -225,13 +225,11 @@ def budget_of(budgets: Sequence[Budget], crop: str, zone: str) -> Budget:
     Source:
         The programme's file.
 
+    >>> from advisor.agronomy.errors import MissingFigure
     >>> try:
     ...     budget_of((), "pea", "hills")
     ... except MissingFigure as missing:
     ...     missing.name
     'budget of pea in hills'
     """
-    found = next((budget for budget in budgets if (budget.crop, budget.zone) == (crop, zone)), None)
-    if found is None:
-        raise MissingFigure(f"budget of {crop} in {zone}", "add a [[budgets]] table to the programme file")
-    return found
+    return row_of(budgets, crop, zone, "budget", "budgets")

@@ -312,15 +312,6 @@ def buy_list(programme: Programme, crop: Crop, area_m2: float, lot: Lot, choices
     Source:
         The formulas of this room, in the order that their results need each other.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> bought = buy_list(programme, crop, 10117.141056, Lot(Origin.BOUGHT))
     >>> bought.seed_kg, bought.inoculant_g, bought.total
     (50.0, 250.0, Decimal('5550'))

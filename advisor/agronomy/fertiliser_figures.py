@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from advisor.agronomy.crop_rows import row_of
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.grades import Grade, read_grade
 from advisor.agronomy.labels import Currency, Label
@@ -125,12 +126,7 @@ class Fertilising:
 
     def need(self, crop: str, zone: str) -> ZoneNeed:
         """What a crop needs in a zone. Raises MissingFigure when the programme does not say."""
-        found = next((need for need in self.needs if (need.crop, need.zone) == (crop, zone)), None)
-        if found is None:
-            raise MissingFigure(
-                f"fertiliser need of {crop} in {zone}", "add it to [[fertilising.needs]] in the programme file"
-            )
-        return found
+        return row_of(self.needs, crop, zone, "fertiliser need", "fertilising.needs")
 
     def soil_classes_of(self, crop: str) -> tuple[SoilClass, ...]:
         """The classes for a crop. Raises MissingFigure when the programme has none."""

@@ -43,16 +43,7 @@ def field_purse(
     Source:
         As ``purse_plan``, ``buy_list`` and ``choose_fertiliser``.
 
-    >>> from importlib.resources import files
     >>> from advisor.agronomy.buylist import Origin
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> valley = programme.budgets[0]
     >>> plan = field_purse(programme, crop, valley, 10117.141056, Lot(Origin.BOUGHT), Decimal(6000))
     >>> [str(step.gone) for step in plan.steps], plan.chosen.package.cost

@@ -115,19 +115,8 @@ def strip_plan(
     Source:
         The formulas of ``strips``; seed follows the furrow metres of each crop.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = {
-    ...     crop.key: crop
-    ...     for crop in (read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir())
-    ... }
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), list(crops.values()), sources)
     >>> good = SeedQuality(0.85, Method.PAPER, 1)
-    >>> plan = strip_plan(programme, crops["soybean"], crops["maize"], 30, 40, Edges.ONE_EACH, good)
+    >>> plan = strip_plan(programme, crop, crops["maize"], 30, 40, Edges.ONE_EACH, good)
     >>> plan.field.first_rows, round(plan.seed_kg, 2), round(plan.partner_seed_kg, 2), round(plan.yield_part, 3)
     (28, 3.32, 0.67, 0.907)
     """
@@ -165,15 +154,6 @@ def seed_for_next_season(programme: Programme, crop: Crop, area_m2: float) -> Se
     Source:
         The formulas of ``masses`` and ``saved_seed``, at the germination that is expected at the next sowing.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> kept = seed_for_next_season(programme, crop, 4046.8564224)
     >>> round(kept.seed_kg, 2), round(kept.keep_kg, 2)
     (22.86, 31.75)
@@ -209,15 +189,6 @@ def placement(programme: Programme, crop: Crop, quality: SeedQuality, step_m: fl
     Source:
         The formulas of ``placing``.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> placed = placement(programme, crop, SeedQuality(0.9, Method.PAPER, 1), 0.75, most_off=0.2)
     >>> [(span.count, span.measure.key) for span in (placed.row, placed.hole, placed.depth)]
     [(3, 'span'), (1, 'hand'), (2, 'finger')]

@@ -87,15 +87,6 @@ def row_plan(
     Source:
         The formulas of ``rows``.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> plan = row_plan(programme, crop, 30, 40, people=2)
     >>> plan.rows, plan.furrow_m, plan.holes, plan.tools.pegs, plan.days
     (50, 2000, 20000, 100, 2)
@@ -151,16 +142,7 @@ def field_stand(
     Source:
         The formulas of ``stand_check``.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
     >>> from advisor.agronomy.germination import Method
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> good = SeedQuality(0.85, Method.PAPER, 1)
     >>> found = field_stand(programme, crop, 4046.8564224, [RowCount(24, 2)], 10, good)
     >>> str(found.check.advice), round(found.check.part_of_target, 2), round(found.fill_seed_kg, 1)
@@ -202,16 +184,7 @@ def rows_between_young(
     Source:
         The formulas of ``strips``.
 
-    >>> from importlib.resources import files
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop, young = (next(each for each in crops if each.key == key) for key in ("soybean", "maize"))
-    >>> found = rows_between_young(programme, crop, young, gap_m=2.0)
+    >>> found = rows_between_young(programme, crop, crops["maize"], gap_m=2.0)
     >>> found.rows_per_gap, round(found.stand_per_m2, 1), round(found.sole_crop_stand_per_m2, 1)
     (3, 30.0, 33.3)
     """

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from advisor.agronomy.crop_rows import row_of
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.labels import Label
 from advisor.agronomy.tables import Table
@@ -262,10 +263,7 @@ def zone_season(seasons: Sequence[ZoneSeason], crop: str, zone: str) -> ZoneSeas
     ...     missing.name
     'season of pea in hills'
     """
-    found = next((season for season in seasons if (season.crop, season.zone) == (crop, zone)), None)
-    if found is None:
-        raise MissingFigure(f"season of {crop} in {zone}", "add a [[seasons]] table to the programme file")
-    return found
+    return row_of(seasons, crop, zone, "season", "seasons")
 
 
 def variety_of(varieties: Sequence[Variety], crop: str, key: str | None = None) -> Variety:

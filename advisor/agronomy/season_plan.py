@@ -91,16 +91,7 @@ def season_plan(
         The formulas of this room, in the order that their results need each other.
 
     >>> from datetime import date
-    >>> from importlib.resources import files
     >>> from advisor.agronomy.buylist import Lot, Origin
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> request = SeasonRequest(Lot(Origin.BOUGHT), 10117.141056, people=4, sowing=date(2026, 11, 25))
     >>> plan = season_plan(programme, crop, programme.zones[0], request)
     >>> plan.bought.seed_kg, plan.inoculation.batches.days, plan.inputs

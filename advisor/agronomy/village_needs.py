@@ -114,16 +114,7 @@ def needs_of(bought: BuyList, place: str, buy_by: date, pick_up: date) -> tuple[
     Source:
         The buy list.
 
-    >>> from importlib.resources import files
     >>> from advisor.agronomy.buylist import Lot, Origin, buy_list
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     >>> bought = buy_list(programme, crop, 10117.141056, Lot(Origin.BOUGHT))
     >>> [(need.product, need.grams) for need in needs_of(bought, "v1", date(2026, 11, 15), date(2026, 11, 18))]
     [('s1', 50000), ('i1', 250)]
@@ -158,16 +149,7 @@ def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> It
     Source:
         As ``buy_list``.
 
-    >>> from importlib.resources import files
     >>> from advisor.agronomy.buylist import Origin
-    >>> from advisor.agronomy.crop import read_crop
-    >>> from advisor.agronomy.programme_file import read_programme
-    >>> from advisor.agronomy.sources import read_sources
-    >>> data, programmes = files("advisor.agronomy") / "data", files("advisor") / "programmes"
-    >>> sources = read_sources((data / "sources.toml").read_text("utf-8"))
-    >>> crops = [read_crop(file.read_text("utf-8"), sources) for file in (data / "crops").iterdir()]
-    >>> programme = read_programme((programmes / "ulami.toml").read_text("utf-8"), crops, sources)
-    >>> crop = next(crop for crop in crops if crop.key == "soybean")
     >>> ann = Plan("v1", 10117.141056, Lot(Origin.BOUGHT), date(2026, 11, 15), date(2026, 11, 18))
     >>> sum(need.purchase.cost for need in growers_needs(programme, crop, [ann, ann]))
     Decimal('11100')

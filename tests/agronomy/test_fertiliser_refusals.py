@@ -217,12 +217,12 @@ EMPTY = Fertilising(0.5, FURROW, (ZONE,), (LOW,), (PRODUCT,))
         (
             lambda: EMPTY.need("x", "coast"),
             "fertiliser need of x in coast",
-            "add it to [[fertilising.needs]] in the programme file",
+            "add a [[fertilising.needs]] table to the programme file",
         ),
         (
             lambda: EMPTY.need("y", "hills"),
             "fertiliser need of y in hills",
-            "add it to [[fertilising.needs]] in the programme file",
+            "add a [[fertilising.needs]] table to the programme file",
         ),
         (
             lambda: EMPTY.soil_classes_of("y"),
