@@ -10,7 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
-from advisor.agronomy.opened_packs import cheapest_opening, open_packs, packs_together
+from advisor.agronomy.opened_packs import (
+    OpenedPack,
+    OpeningPlan,
+    Together,
+    cheapest_opening,
+    open_packs,
+    packs_together,
+)
 from advisor.agronomy.packs import Pack
 from tests.laws import examples
 
@@ -96,6 +103,19 @@ class TestOpening:
         shorter, longer = (open_packs(uses_g, pack_g, life) for life in (life_days, life_days + 1))
 
         assert len(longer.packs) <= len(shorter.packs)
+
+    def test_tells_of_every_pack_when_it_is_opened_used_up_and_dead(self):
+        assert open_packs([100, 200, 60, 0, 5], 250, life_days=3) == OpeningPlan(
+            pack_g=250,
+            packs=(
+                OpenedPack(250, day=1, last_day=2, use_by_day=3, used_g=250, lost_g=0),
+                OpenedPack(250, day=2, last_day=3, use_by_day=4, used_g=110, lost_g=140),
+                OpenedPack(250, day=5, last_day=5, use_by_day=7, used_g=5, lost_g=245),
+            ),
+            by_mass=2,
+            by_days=2,
+            lost_g=385,
+        )
 
     def test_a_pack_lives_on_its_last_day_and_not_on_the_next(self):
         assert len(open_packs([10, 10], 50, life_days=2).packs) == 1
@@ -235,6 +255,9 @@ class TestANeighbour:
         )
 
         assert (one.own, one.saved, one.lost_g) == (two.neighbour, two.saved, two.lost_g)
+
+    def test_who_sows_longer_has_the_last_days_alone(self):
+        assert packs_together([100, 100], [60], 200, 1) == Together(2, 1, 2, 1, 140)
 
     def test_two_halves_of_a_pack_save_one_and_two_whole_ones_none(self):
         assert packs_together([125], [125], 250, 1).saved == 1
