@@ -231,7 +231,7 @@ def _rule(row: Table) -> OnsetRule:
     kind = row.one_of("kind", ("dry_spell", "follow_up", "dekads", "each_dekad"))
     wet_mm = row.quantity("wet", "mm", 1, 1000)
     if kind == "dry_spell":
-        return DrySpellRule(
+        rule = DrySpellRule(
             key,
             wet_mm,
             row.whole_quantity("wet_within", "day", 1, 30),
@@ -239,6 +239,9 @@ def _rule(row: Table) -> OnsetRule:
             row.whole_quantity("watched", "day", 1, 120),
             row.quantity("dry_under", "mm", 0, 20),
         )
+        # In fewer days no spell could ever be too long.
+        row.rising(("longest_dry + 1", rule.longest_dry + 1), ("watched", rule.watched))
+        return rule
     more_mm = row.quantity("more", "mm", 1, 1000)
     if kind == "follow_up":
         return FollowUpRule(

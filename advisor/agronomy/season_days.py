@@ -220,24 +220,35 @@ def read_zone_seasons(table: Table, zones: Sequence[str], crops: Sequence[str]) 
     >>> read_zone_seasons(read_table("", "programme", {}), (), ())
     ()
     """
-    found = tuple(
-        ZoneSeason(
-            zone=row.one_of("zone", zones),
-            crop=row.one_of("crop", crops),
-            opens=row.whole_quantity("opens", "day of year", 1, 365),
-            closes=row.whole_quantity("closes", "day of year", 1, 365),
-            rains_end=row.whole_quantity("rains_end", "day of year", 1, 365),
-            slowed_by=row.quantity("slowed_by", "1", 1, 3),
-            onset_rule=row.text("onset_rule", longest=24),
-            sowing_mm=row.quantity("sowing_rain", "mm", 1, 500),
-            sowing_days=row.whole_quantity("sowing_rain_within", "day", 1, 30),
-            moist_days=row.whole_quantity("moist_for", "day", 0, 14),
-        )
-        for row in table.optional_rows("seasons")
-    )
+    found = tuple(_zone_season(row, zones, crops) for row in table.optional_rows("seasons"))
     if table.is_sound:
         table.unique("seasons", [f"{season.crop} in {season.zone}" for season in found])
     return found
+
+
+def _zone_season(row: Table, zones: Sequence[str], crops: Sequence[str]) -> ZoneSeason:
+    season = ZoneSeason(
+        zone=row.one_of("zone", zones),
+        crop=row.one_of("crop", crops),
+        opens=row.whole_quantity("opens", "day of year", 1, 365),
+        closes=row.whole_quantity("closes", "day of year", 1, 365),
+        rains_end=row.whole_quantity("rains_end", "day of year", 1, 365),
+        slowed_by=row.quantity("slowed_by", "1", 1, 3),
+        onset_rule=row.text("onset_rule", longest=24),
+        sowing_mm=row.quantity("sowing_rain", "mm", 1, 500),
+        sowing_days=row.whole_quantity("sowing_rain_within", "day", 1, 30),
+        moist_days=row.whole_quantity("moist_for", "day", 0, 14),
+    )
+    # The rains end after the day on which the window opens, a year later where it is the same one.
+    rainy = (season.rains_end - season.opens) % 365 or 365
+    if row.is_sound and (season.closes - season.opens) % 365 > rainy:
+        row.fault(
+            "rains_end",
+            f"is day {season.rains_end}, before the window that opens on day {season.opens} "
+            f"closes on day {season.closes}",
+            "give a sowing window within the rains",
+        )
+    return season
 
 
 def zone_season(seasons: Sequence[ZoneSeason], crop: str, zone: str) -> ZoneSeason:

@@ -48,7 +48,8 @@ class SowNow:
     """Whether to sow today.
 
     Args:
-        sow: what to do. ``look_at_soil`` where days were not measured and it may have rained enough.
+        sow: what to do. ``look_at_soil`` where days were not measured and it may have rained enough;
+            ``not_this_season`` also before a window that opens too late for the variety.
         fallen_mm: the most that was surely measured in so many days on end, closing with one of the last days.
         missing_mm: rain that is still wanted, 0 when it is enough.
         days_left: days to the last safe day of the window, below 0 when it is past.
@@ -93,7 +94,7 @@ def sow_now(rain: Rain, today: date, needed: SowingRain, window: Window, last_sa
     fallen = _most(rain, today, needed, 0.0)
     missing = max(0.0, round(needed.mm - fallen, 6))
     last = min(window.closes, last_safe)
-    if today > last:
+    if today > last or last < window.opens:
         sow = Sow.NOT_THIS_SEASON
     elif today < window.opens:
         sow = Sow.WAIT_FOR_WINDOW

@@ -195,7 +195,7 @@ class TestTheFile:
                 f"{PLACES[rule]}.{key} is {value:g} {unit}: give {low} to {high} {unit}",
             )
         for value in (low, high):
-            assert faults_of(in_rule(rule, line, f"{key} = {value}")) == ()
+            assert all("rising order" in said for said in faults_of(in_rule(rule, line, f"{key} = {value}")))
 
     @pytest.mark.parametrize(
         ("old", "new", "fault"),
@@ -212,11 +212,19 @@ class TestTheFile:
                 "rules[2].key has 25 characters: give 1 to 24",
             ),
             ("wet_within = 3", "wet_within = 2.5", "rules[1].wet_within is 2.5: give a whole number"),
+            (
+                "watched = 30",
+                "watched = 7",
+                "rules[1].longest_dry + 1 is 8, more than watched, which is 7: give them in rising order",
+            ),
             ("more = 22 mm", "", "rules[3].more is missing: give a table with value, unit, source and mark"),
         ],
     )
     def test_is_refused_with_what_is_wrong_in_it(self, old, new, fault):
         assert faults_of((old, new))[0] == fault
+
+    def test_may_watch_for_just_one_day_more_than_a_spell_may_last(self):
+        assert faults_of(("watched = 30", "watched = 8")) == ()
 
     def test_is_named_in_its_faults(self):
         with pytest.raises(DataFault, match=r"^onset rules has 1 fault\n  rules is missing: give one or more"):

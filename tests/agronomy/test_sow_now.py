@@ -52,6 +52,15 @@ class TestSowNow:
 
         assert sow_now(rain, date(2027, 1, 11), NEEDED, WINDOW, date(2027, 2, 1)).sow is Sow.NOT_THIS_SEASON
 
+    @pytest.mark.parametrize(
+        ("safe", "sow"),
+        [(date(2026, 11, 14), Sow.NOT_THIS_SEASON), (date(2026, 11, 15), Sow.WAIT_FOR_WINDOW)],
+    )
+    def test_waits_for_no_window_that_opens_when_it_is_too_late_for_the_variety(self, safe, sow):
+        today = date(2026, 11, 1)
+
+        assert sow_now(Rain(today, (40.0,)), today, NEEDED, WINDOW, safe).sow is sow
+
     def test_looks_at_the_soil_where_a_day_was_not_measured(self):
         assert self.today((0, 0, 0, 0, None, 0, 0)).sow is Sow.LOOK_AT_SOIL
         assert self.today((None, 0, 0, 0, 0, 0)).sow is Sow.WAIT_FOR_RAIN
