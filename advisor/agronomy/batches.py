@@ -270,11 +270,11 @@ def batch_plan(
         batch = Batch(batch_m2, batch_kg, batch_kg * dose_g_per_kg, batch_kg * water_ml_per_kg, sown_s / count)
         return Session(first, last, part, count, batch, window.from_s - handling.drying_s, window.from_s)
 
-    sessions = []
-    if full_days:
-        sessions += [
-            session(1, full_days, part, window, length_s) for part, window, length_s in windows if length_s > 0
-        ]
+    sessions = [
+        session(1, full_days, part, window, length_s)
+        for part, window, length_s in windows
+        if full_days and length_s > 0
+    ]
     for part, window, length_s in windows:
         sown_s = min(rest_s, length_s)
         if sown_s > _NOISE * time_s:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -120,3 +121,13 @@ def faults_with_figure(faults_with_text):
         )
 
     return faults
+
+
+@pytest.fixture(scope="session", autouse=True)
+def nothing_remembered() -> None:
+    """What an earlier run of tests in this process worked out is forgotten, for the code may be another by now."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("advisor.agronomy."):
+            for value in vars(module).values():
+                if hasattr(value, "cache_clear"):
+                    value.cache_clear()

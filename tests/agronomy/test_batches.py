@@ -203,8 +203,11 @@ class TestAPlan:
     def test_of_exactly_two_days_begins_no_third(self):
         day_m2 = 5 * 75 * 6
 
-        assert planned(2 * day_m2, 20).days == 2
-        assert len(planned(2 * day_m2, 20).sessions) == 2
+        for area_m2 in (2 * day_m2 * (1 + 1e-12), 2 * day_m2, 2 * day_m2 * (1 - 1e-12)):
+            plan = planned(area_m2, 20)
+            assert (plan.days, len(plan.sessions)) == (2, 2)
+            assert plan.uses_g == pytest.approx((50, 50))
+        assert (planned(day_m2, 20).days, planned(day_m2, 20).uses_g) == (1, (pytest.approx(100),))
         assert planned(2 * day_m2 + 1, 20).days == 3
 
     def test_of_less_than_a_morning_leaves_the_evening_free(self):
@@ -217,6 +220,8 @@ class TestAPlan:
         no_evening = planned(sowing=hours(evening=(16, 16)))
 
         assert {each.part_of_day for each in no_evening.sessions} == {PartOfDay.MORNING}
+        a_second = planned(sowing=hours(evening=(16, 16 + 1 / HOUR_S)))
+        assert [each.part_of_day for each in a_second.sessions[:2]] == [PartOfDay.MORNING, PartOfDay.EVENING]
         assert no_evening.days == ceil(ACRE_M2 / (5 * 75 * 3.5))
 
     def test_says_what_must_be_said(self):
