@@ -2,66 +2,28 @@
 
 from __future__ import annotations
 
-import json
 import re
-import shlex
-from dataclasses import dataclass
-from decimal import Decimal
-from enum import StrEnum
-from functools import cache
 from pathlib import Path
 
 import click
 import pytest
-from click.testing import CliRunner, Result
-from hypothesis import given
-from hypothesis import strategies as st
 
 import advisor
 from advisor.agronomy.buylist import Lot, Origin, buy_list
 from advisor.agronomy.cautions import CAUTIONS
 from advisor.agronomy.germination import SeedTest
-from advisor.agronomy.limits import above_zero
-from advisor.cli import commands
 from advisor.commands.calculating import _command, load_known
-from advisor.commands.calculator.amounts import NotAnAmount, said_number, typed_amount, units_for
-from advisor.commands.calculator.asking import CannotBeAsked, asks_of, options_of
 from advisor.commands.calculator.examples import EXAMPLES
 from advisor.commands.calculator.known import CHOSEN, FIGURES, PROVIDED
 from advisor.commands.calculator.listed import FIGURES_OF, NOT_HERE, Listed, calculations, not_askable
 from advisor.commands.calculator.showing import caution_meanings
 from advisor.commands.exits import Exit
 from advisor.loading import load_calculator
+from tests.calc import data, refused, run, shown
 
 README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
 ALL = calculations()
 WITH_EXAMPLE = [listed for listed in ALL if listed.example is not None]
-
-
-@cache
-def run(line: str) -> Result:
-    """What a line shows; the same line shows the same again, so each runs once."""
-    return CliRunner().invoke(commands, shlex.split(line))
-
-
-def shown(line: str) -> str:
-    result = run(line)
-    assert result.exit_code == Exit.DONE, result.output
-    return result.output
-
-
-def data(line: str) -> dict:
-    return json.loads(shown(f"{line} --json"))
-
-
-def refused(line: str) -> str:
-    """The one line that a mistake is told in."""
-    result = run(line)
-    assert result.exit_code == Exit.WRONG_USAGE, result.output
-    said = [text for text in result.output.splitlines() if text.startswith("Error: ")]
-    assert len(said) == 1
-    assert result.output.rstrip().endswith(said[0])
-    return said[0].removeprefix("Error: ")
 
 
 class TestEveryCalculation:
@@ -117,67 +79,6 @@ class TestEveryCalculation:
             assert f"{name.partition('.')[2]} {reason.split(';')[0]}" in said
         instead = {word for reason in NOT_HERE.values() for word in reason.partition("; ")[2].split()[:1]}
         assert instead <= {each.name for each in ALL}
-
-
-class Size(StrEnum):
-    SMALL = "small"
-    LARGE = "large"
-
-
-@dataclass(frozen=True)
-class Basket:
-    """A basket.
-
-    Args:
-        size: how large it is.
-        holds_kg: what it holds [kg].
-    """
-
-    size: Size
-    holds_kg: float
-
-
-def grain_in_baskets_kg(baskets: int, basket: Basket, tsw_g: float, lost: float = 0.0) -> float:
-    """Grain in baskets.
-
-    Args:
-        baskets: how many.
-        basket: which.
-        tsw_g: mass of a thousand seeds [g].
-        lost: part that is spilt.
-
-    Source:
-        Arithmetic of this test.
-    """
-    return baskets * above_zero("basket", basket.holds_kg, "kg") * (1 - lost) + 0 * tsw_g
-
-
-class TestANewCalculation:
-    """Its signature and docstring are all that a command needs."""
-
-    BASKETS = Listed("baskets", grain_in_baskets_kg, asks_of(grain_in_baskets_kg, FIGURES), "Baskets", None)
-
-    def test_has_an_option_for_each_argument_and_each_field(self) -> None:
-        assert [option.name for option in options_of(self.BASKETS.asks)] == [
-            "baskets",
-            "size",
-            "holds",
-            "tsw",
-            "lost",
-        ]
-
-    def test_is_answered_in_its_unit_with_the_figure_that_stood_in(self) -> None:
-        said = CliRunner().invoke(_command(self.BASKETS), ["--baskets", "3", "--size", "small", "--holds", "500g"])
-
-        assert said.output.startswith("about 1.5 kg  Grain in baskets\n")
-        assert "130 g  crop soybean: thousand_seed_weight" in said.output
-
-    def test_with_an_argument_that_nobody_can_type_is_not_offered(self) -> None:
-        def odd(what: complex) -> float:
-            return abs(what)
-
-        with pytest.raises(CannotBeAsked, match="what is <class 'complex'>"):
-            asks_of(odd, FIGURES)
 
 
 class TestAnAnswer:
@@ -334,60 +235,6 @@ class TestAMistake:
 
         assert result.exit_code == Exit.PROBLEMS
         assert "programme has" in result.output
-
-
-class TestAmounts:
-    @given(st.floats(0.001, 1e6), st.sampled_from(["m2", "kg", "m", "1", "percent", "kg/ha", "g", "celsius", "s"]))
-    def test_are_the_same_in_every_unit_that_may_be_typed(self, number: float, unit: str) -> None:
-        for name, factor in units_for(unit).items():
-            if not name[0].isdigit():
-                assert typed_amount(f"{number!r} {name}", unit) == pytest.approx(number * factor)
-                assert typed_amount(f"{number!r}{name}", unit) == pytest.approx(number * factor)
-        assert typed_amount(f"{number!r}", unit) == number
-
-    @pytest.mark.parametrize("typed", ["", "acre", "2 acres", "1e", "--", "two"])
-    def test_that_are_none_are_refused(self, typed: str) -> None:
-        with pytest.raises(NotAnAmount, match="is no amount: give a number"):
-            typed_amount(typed, "m2")
-
-    @given(st.floats(1e-3, 1e9))
-    def test_are_said_to_four_figures(self, number: float) -> None:
-        assert float(said_number(number).replace(",", "")) == pytest.approx(number, rel=6e-4)
-
-    @pytest.mark.parametrize(
-        ("amount", "said"), [(Decimal("5550"), "5,550"), (Decimal("12.5"), "12.50"), (Decimal("9.7105"), "9.71")]
-    )
-    def test_of_money_are_said_to_the_coin(self, amount: Decimal, said: str) -> None:
-        assert said_number(amount) == said
-
-
-class TestFigures:
-    def test_are_all_listed_with_place_source_and_mark(self) -> None:
-        loaded = load_calculator()
-        files = (*loaded.crops, loaded.programme, loaded.onset_rules)
-
-        listed = json.loads(shown("figures --json"))
-        assert len(listed) == sum(len(each.figures) for each in files)
-        assert all(row["unit"] and row["source"] and row["mark"] and row["citation"] for row in listed)
-        assert len({row["place"] for row in listed}) == len(listed)
-
-    def test_have_one_line_each_for_people(self) -> None:
-        lines = shown("figures").splitlines()
-
-        assert len(lines) == len(json.loads(shown("figures --json")))
-        assert "13 %  crop soybean: harvest.grain.trade  (published: University of Nebraska-Lincoln" in "\n".join(
-            lines
-        )
-
-    def test_of_a_zone_name_it(self) -> None:
-        zones = {row["zone"] for row in json.loads(shown("figures --json"))}
-
-        assert {"valley", "hills", None} == zones
-
-    def test_of_a_programme_that_is_not_there_are_refused(self) -> None:
-        assert refused("figures --programme nowhere.toml").startswith(
-            "--programme or SOWING_PROGRAMME names a file"
-        )
 
 
 def test_the_example_of_the_readme_is_what_it_shows() -> None:
