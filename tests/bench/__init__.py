@@ -26,6 +26,9 @@ version compared, no message id looked at, no type of a key), names keys by plai
 writes constant bytes, decides nothing, writes no line of log, counts no figures and goes no rounds over what is
 due. Its script runs commands as they come. The table of Redis's commands says by how much their counts differ.
 
+The service with signatures is compared with the service without in the same way; nothing else is different. What
+a request is asked at the door is measured alone as well.
+
 The client's time is part of both sides' rounds, since all share the machine's cores; it is small and the same for
 both, but it draws the ratio of throughputs towards 1. So the workers' processor time a request is compared too.
 The service's rounds call a script for each bucket once a second: among its commands they are part of evalsha, type

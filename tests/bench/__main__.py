@@ -7,11 +7,12 @@ from pathlib import Path
 
 from advisor.loading import load_book
 from tests.bench import needs, seasons, tables
+from tests.bench.doors import at_the_door
 from tests.bench.memory import GROWERS, taken_by_growers
 from tests.bench.starts import ready_s
 from tests.bench.steps import command_s, proved_s, stepped
 from tests.bench.stores import ratios
-from tests.bench.webhook import CLIENTS_A_WORKER, ROUNDS, WORKERS, compare
+from tests.bench.webhook import CLIENTS_A_WORKER, ROUNDS, WORKERS, compare, compare_signed
 
 RESULTS = Path(__file__).parent / "RESULTS.md"
 
@@ -32,6 +33,10 @@ def measured() -> Iterator[str]:
     for setting in found:
         yield tables.webhook_table(setting) + "\n"
     yield tables.redis_table(found[0]) + "\n"
+    yield "## Signatures\n\nThe service with signatures and without, both with limits by address and number.\n"
+    for setting in compare_signed():
+        yield tables.webhook_table(setting, ("signed", "open")) + "\n"
+    yield tables.table(("of a request", "µs"), [(what, f"{us:.1f}") for what, us in at_the_door()]) + "\n"
     yield "## Parts\n"
     yield tables.step_table(*stepped(load_book())) + "\n"
     once = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import socket
 import time
 from collections.abc import Iterator, Sequence
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.bench.talks import bodies
+from tests.gateway.signed import headers
 
 #: So often a client connects again to find the worker it is meant for, then it takes any.
 TRIES = 200
@@ -31,6 +33,7 @@ class Job:
         first: number of its first grower.
         warm: requests before it counts.
         count: requests that count.
+        key: what requests are signed with, empty for not at all.
     """
 
     client: int
@@ -39,6 +42,7 @@ class Job:
     first: int
     warm: int
     count: int
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,7 @@ def _serve(line: Connection) -> None:
 
 
 def _done(job: Job, line: Connection) -> Done:
-    requests = [_request(body) for body in islice(bodies(job.client, job.first), job.warm + job.count)]
+    requests = [_request(body, job.key) for body in islice(bodies(job.client, job.first), job.warm + job.count)]
     ends, took = [], []
     with _connected(job) as wire:
         line.send(None)
@@ -144,8 +148,12 @@ def _done(job: Job, line: Connection) -> Done:
     return Done(began_s, tuple(ends), tuple(took), cpu_s)
 
 
-def _request(body: bytes) -> bytes:
+def _request(body: bytes, key: str) -> bytes:
     head = "POST /gateway/ussd HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
+    if key:
+        message_id = hashlib.sha256(body).hexdigest()[:24]
+        said = headers(body, time.time(), key, message_id=message_id)
+        head += "".join(f"{name}: {value}\r\n" for name, value in said.items())
     return f"{head}Content-Length: {len(body)}\r\n\r\n".encode() + body
 
 

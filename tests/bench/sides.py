@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import base64
 import contextlib
 import os
 import signal
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import msgspec
 
 from tests.bench.shapes import Shape
 from tests.servers import RedisServer, redis_server
-from tests.whole.services import SECRET, Service, service, serving
+from tests.whole.services import OPEN, SECRET, Service, service, serving
 
 #: The append-only file grows without being written anew, so that no turn pays for another.
 QUIET = ("--auto-aof-rewrite-percentage", "0")
@@ -26,7 +27,7 @@ class Side:
     """One side.
 
     Args:
-        name: ``service`` or ``bare``.
+        name: ``service`` or ``bare``; ``signed`` or ``open`` where two services are compared.
         server: its web server.
         redis: its store.
         workers: process ids of its workers.
@@ -82,6 +83,11 @@ class Side:
             client.config_set("appendfsync", setting)
 
 
+#: A key of the bench, of no use elsewhere, and the settings of a service that takes what it signs.
+KEY = "whsec_" + base64.b64encode(bytes(range(32))).decode()
+SIGNED = {"SOWING_INBOUND_KEYS": KEY, "SOWING_ADDRESS_RATE": "1000000", "SOWING_GROWER_RATE": "1000000"}
+
+
 @contextlib.contextmanager
 def both_sides(shapes: dict[str, Shape], workers: int, *, pinned: bool) -> Iterator[tuple[Side, Side]]:
     """The service and the bare application, both stopped.
@@ -101,17 +107,39 @@ def both_sides(shapes: dict[str, Shape], workers: int, *, pinned: bool) -> Itera
         bare = stack.enter_context(
             serving("tests.bench.bare", str(file), "--workers", str(workers), **environment)
         )
-        sides = [
-            Side(name, server, store, tuple(server.workers()))
-            for name, server, store in zip(("service", "bare"), (ours, bare), stores, strict=True)
+        yield _stopped(stack, ("service", "bare"), (ours, bare), stores, pinned)
+
+
+@contextlib.contextmanager
+def signed_and_open(workers: int, *, pinned: bool) -> Iterator[tuple[Side, Side]]:
+    """The service with signatures, and the service without, both stopped; arguments as for `both_sides`."""
+    with contextlib.ExitStack() as stack:
+        stores = [stack.enter_context(redis_server(*QUIET)) for _ in range(2)]
+        servers = [
+            stack.enter_context(service(store.address, workers=workers, speaking=speaking))
+            for store, speaking in zip(stores, (SIGNED, OPEN), strict=True)
         ]
-        for side in sides:
-            if pinned:
-                side.pin()
-            # whatever happens, what is stopped could not be ended
-            stack.callback(side.resume)
-            side.stop()
-        yield sides[0], sides[1]
+        yield _stopped(stack, ("signed", "open"), servers, stores, pinned)
+
+
+def _stopped(
+    stack: contextlib.ExitStack,
+    names: tuple[str, str],
+    servers: Sequence[Service],
+    stores: Sequence[RedisServer],
+    pinned: bool,
+) -> tuple[Side, Side]:
+    first, second = (
+        Side(name, server, store, tuple(server.workers()))
+        for name, server, store in zip(names, servers, stores, strict=True)
+    )
+    for side in (first, second):
+        if pinned:
+            side.pin()
+        # whatever happens, what is stopped could not be ended
+        stack.callback(side.resume)
+        side.stop()
+    return first, second
 
 
 def _cpu_s(process: int) -> float:

@@ -40,15 +40,15 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
     return "\n".join([lines[0], ruled, *lines[1:]])
 
 
-def webhook_table(found: Compared) -> str:
-    """The turns under one setting."""
+def webhook_table(found: Compared, names: tuple[str, str] = ("service", "bare")) -> str:
+    """The turns under one setting, of two sides with these names."""
     rows = []
     for figure, what in _TURN_FIGURES.items():
         low, high = found.spread(figure)
         digits = 0 if figure == "a second" or figure.endswith("µs") else 2
         ours, bare = (f"{median_of(turns, figure):,.{digits}f}" for turns in (found.ours, found.bare))
         rows.append((what, ours, bare, f"{found.ratio(figure):.2f}", f"{low:.2f} to {high:.2f}"))
-    return table((str(found.setting), "service", "bare", "ratio", "of the rounds"), rows)
+    return table((str(found.setting), *names, "ratio", "of the rounds"), rows)
 
 
 def redis_table(found: Compared) -> str:

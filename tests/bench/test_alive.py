@@ -2,13 +2,14 @@
 
 import pytest
 
+from tests.bench.doors import at_the_door
 from tests.bench.memory import taken_by_growers
 from tests.bench.needs import table_s
 from tests.bench.seasons import first_plan_s, plan_us
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
 from tests.bench.talks import TALKS
-from tests.bench.webhook import Compared, Setting, compare, figures_of
+from tests.bench.webhook import Compared, Setting, compare, compare_signed, figures_of
 
 
 @pytest.fixture(scope="module")
@@ -37,6 +38,23 @@ class TestBothSides:
     def test_are_shown_in_a_table(self, compared: Compared) -> None:
         assert "requests a second" in webhook_table(compared)
         assert "evalsha" in redis_table(compared)
+
+
+def test_a_signed_service_is_compared_with_an_open_one() -> None:
+    """Any answer but 200 would have ended it, so each request of the one side was signed."""
+    (found,) = compare_signed(rounds=1, settings=(Setting("always", 50),), warm=13)
+
+    assert "| signed |" in webhook_table(found, ("signed", "open"))
+    ours, other = figures_of(found.ours), figures_of(found.bare)
+    # none of the checks at the door asks the store
+    assert (ours["mget"], ours["set"]) == pytest.approx((other["mget"], other["set"]))
+
+
+def test_what_is_asked_at_the_door_is_measured() -> None:
+    found = at_the_door(turns=20)
+
+    assert len(found) == 3
+    assert all(us > 0 for _, us in found)
 
 
 def test_conversations_lead_to_different_answers() -> None:

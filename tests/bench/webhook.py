@@ -5,12 +5,13 @@ from __future__ import annotations
 import itertools
 import statistics
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 
 from tests.bench.load import Clients, Done, Job
 from tests.bench.shapes import shapes
-from tests.bench.sides import Side, both_sides
+from tests.bench.sides import KEY, Side, both_sides, signed_and_open
 from tests.bench.sums import percentile, ratio_of_rounds, spread
 
 WORKERS = 2
@@ -64,7 +65,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """All turns under one setting, the service's and the bare application's."""
+    """All turns under one setting, the service's and the bare application's.
+
+    Where two services are compared, ours is that with signatures, and bare that without.
+    """
 
     setting: Setting
     ours: tuple[Turn, ...]
@@ -110,27 +114,43 @@ def figures_of(turns: Sequence[Turn]) -> dict[str, float]:
 
 
 def compare(rounds: int = ROUNDS, settings: Sequence[Setting] = SETTINGS, warm: int = WARM) -> list[Compared]:
-    """Both sides in turns, under each setting.
+    """The service and the bare application in turns, under each setting.
 
     Args:
         rounds: how often each side is asked under each setting.
         settings: how both sides are run.
         warm: requests of each client before it counts.
     """
-    found = []
     told, _texts = shapes()
+    return _in_turns(lambda pinned: both_sides(told, WORKERS, pinned=pinned), rounds, settings, warm)
+
+
+def compare_signed(
+    rounds: int = ROUNDS, settings: Sequence[Setting] = SETTINGS[:1], warm: int = WARM
+) -> list[Compared]:
+    """The service with signatures and without in turns, under each setting; arguments as for `compare`."""
+    return _in_turns(lambda pinned: signed_and_open(WORKERS, pinned=pinned), rounds, settings, warm)
+
+
+def _in_turns(
+    opened: Callable[[bool], AbstractContextManager[tuple[Side, Side]]],
+    rounds: int,
+    settings: Sequence[Setting],
+    warm: int,
+) -> list[Compared]:
+    found = []
     growers = itertools.count(1, _FEWEST_GROWERS_A_TURN)
     clients = Clients(WORKERS * CLIENTS_A_WORKER)
     try:
         for setting in settings:
-            turns: dict[str, list[Turn]] = {"service": [], "bare": []}
+            turns: tuple[list[Turn], list[Turn]] = ([], [])
             for number in range(rounds):
                 first = next(growers)
                 # Started anew for each round: some processes are lucky for life, by a fifth and more.
-                with both_sides(told, WORKERS, pinned=setting.pinned) as sides:
-                    for side in sides if number % 2 == 0 else sides[::-1]:
-                        turns[side.name].append(_turn(side, clients, setting, first, warm))
-            found.append(Compared(setting, tuple(turns["service"]), tuple(turns["bare"])))
+                with opened(setting.pinned) as sides:
+                    for place in (0, 1) if number % 2 == 0 else (1, 0):
+                        turns[place].append(_turn(sides[place], clients, setting, first, warm))
+            found.append(Compared(setting, tuple(turns[0]), tuple(turns[1])))
     finally:
         clients.close()
     return found
@@ -142,8 +162,12 @@ def _turn(side: Side, clients: Clients, setting: Setting, first: int, warm: int)
     try:
         side.appendfsync(setting.appendfsync)
         workers = itertools.cycle(side.workers)
+        key = KEY if side.name == "signed" else ""
         clients.connect(
-            [Job(number, side.server.port, next(workers), first, warm, count) for number in range(len(clients))]
+            [
+                Job(number, side.server.port, next(workers), first, warm, count, key)
+                for number in range(len(clients))
+            ]
         )
         before, cpu_s = side.redis_figures(), side.cpu_s()
         done = clients.go()
