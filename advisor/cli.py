@@ -13,6 +13,7 @@ from advisor.commands.catalogs import catalog
 from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
 from advisor.commands.growers import growers
+from advisor.commands.letters import letters
 from advisor.commands.phones import phone
 from advisor.commands.rounds import rounds
 from advisor.commands.serving import send, serve
@@ -30,7 +31,7 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, catalog, growers, rounds, backup, restore, phone, calc, figures):
+for command in (serve, send, flows, catalog, growers, letters, rounds, backup, restore, phone, calc, figures):
     commands.add_command(command)
 
 

@@ -413,5 +413,8 @@ class Store(RoundKeeping, Protocol):
     def park(self, grower: str, message: str, at_ms: int) -> None:
         """Puts a message id on the operator's list of messages that keep failing."""
 
+    def unpark(self, grower: str, message: str) -> None:
+        """Takes a message id off the operator's list."""
+
     def parked(self, bucket: int) -> tuple[Parked, ...]:
         """The operator's list of a bucket, oldest first."""

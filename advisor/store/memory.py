@@ -173,6 +173,10 @@ class DictStore(DictOutbox):
         with self._lock:
             self._parked[bucket_of(grower)][grower, message] = at_ms
 
+    def unpark(self, grower: str, message: str) -> None:
+        with self._lock:
+            self._parked[bucket_of(grower)].pop((grower, message), None)
+
     def parked(self, bucket: int) -> tuple[Parked, ...]:
         with self._lock:
             ordered = sorted((at_ms, *names) for names, at_ms in self._parked[bucket].items())

@@ -265,3 +265,10 @@ def park_plan(grower: str, message: str, at_ms: int) -> Plan:
     plan = Plan()
     plan.zadd(keys.of_parked(bucket_of(grower)), at_ms, f"{grower}:{checked_name('message', message)}")
     return plan
+
+
+def unpark_plan(grower: str, message: str) -> Plan:
+    """The plan that takes a message off the operator's list."""
+    plan = Plan()
+    plan.zrem(keys.of_parked(bucket_of(grower)), f"{grower}:{checked_name('message', message)}")
+    return plan

@@ -353,6 +353,9 @@ class RedisStore(RedisOutbox, RedisRounds):
     def park(self, grower: str, message: str, at_ms: int) -> None:
         self._run(plans.park_plan(grower, message, at_ms))
 
+    def unpark(self, grower: str, message: str) -> None:
+        self._run(plans.unpark_plan(grower, message))
+
     def parked(self, bucket: int) -> tuple[Parked, ...]:
         rows = self._link.one("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES")
         return tuple(parked_in(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
