@@ -22,9 +22,12 @@ from advisor.store.api import StoreUnavailable
 from advisor.store.memory import DictStore
 from tests.gateway.bodies import receipt, sms, ussd, without
 from tests.gateway.conftest import Serve
-from tests.service.stage import breaks, says, session
+from tests.gateway.signed import KEY, headers
+from tests.service.stage import NOW, breaks, says, session
+from tests.whole.services import OPEN
 
 DOCUMENT = document(demo=True, signed=False)
+SIGNED = document(demo=False, signed=True)
 BODIES = {"/gateway/ussd": ussd(), "/gateway/sms": sms(), "/gateway/receipts": receipt()}
 SAME_APPLICATION = settings(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
@@ -59,9 +62,11 @@ def allowed(path: str) -> st.SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries({name: from_schema(field) for name, field in schema["properties"].items()})
 
 
-def assert_as_described(path: str, method: str, response: TestResponse) -> None:
+def assert_as_described(
+    path: str, method: str, response: TestResponse, document: dict[str, Any] = DOCUMENT
+) -> None:
     """Status, media type, headers and body are among those that the document names."""
-    described = DOCUMENT["paths"][path][method]["responses"]
+    described = document["paths"][path][method]["responses"]
     answer = described[str(response.status_code)]
     if "content" not in answer:
         assert (response.data, "Content-Type" in response.headers) == (b"", False)
@@ -119,6 +124,53 @@ def test_good_and_bad_answers_are_as_described(serve: Serve, path: str) -> None:
         client.put(path, json=body),
     ):
         assert_as_described(path, "post", response)
+
+
+@pytest.mark.parametrize("path", BODIES)
+def test_what_is_turned_away_at_the_door_is_as_described(serve: Serve, path: str) -> None:
+    speaking = {
+        "SOWING_INBOUND_KEYS": KEY,
+        "SOWING_SPEAKERS": "127.0.0.1 192.0.2.0/24",
+        "SOWING_PROXIES": "10.0.0.1",
+    }
+    client = serve(speaking=speaking | {"SOWING_ADDRESS_RATE": "3"})
+    body = json.dumps(BODIES[path]).encode()
+    said = headers(body, NOW.timestamp()) | {"Content-Type": "application/json"}
+
+    answers = [
+        client.post(path, data=body, headers=said),
+        client.post(path, data=body),
+        client.post(path, data=body, headers=said | {"webhook-timestamp": "1"}),
+        client.post(path, data=body, headers=said),
+        client.post(path, data=body, headers=said, environ_base={"REMOTE_ADDR": "203.0.113.9"}),
+        client.post(path, data=body, headers={"X-Forwarded-For": "?"}, environ_base={"REMOTE_ADDR": "10.0.0.1"}),
+    ]
+
+    assert [answer.status_code for answer in answers][1:] == [401, 401, 429, 403, 400]
+    assert answers[0].status_code < 300
+    for answer in answers:
+        assert_as_described(path, "post", answer, SIGNED)
+
+
+@pytest.mark.parametrize("path", ["/health", "/metrics"])
+def test_who_may_not_look_is_told_so_as_described(serve: Serve, path: str) -> None:
+    answer = serve(speaking=OPEN).get(path, environ_base={"REMOTE_ADDR": "203.0.113.9"})
+
+    assert answer.status_code == 403
+    assert_as_described(path, "get", answer, SIGNED)
+
+
+def test_the_headers_that_sign_are_described_where_messages_are_signed_and_fit() -> None:
+    operations = [
+        *(SIGNED["paths"][path]["post"] for path in BODIES),
+        SIGNED["webhooks"]["outgoing"]["post"],
+    ]
+    for operation in operations:
+        for described in operation["parameters"]:
+            said = headers(b"{}", NOW.timestamp())[described["name"]]
+            Draft202012Validator(described["schema"]).validate(said)
+        assert operation["security"] == [{"signature": []}]
+    assert "parameters" not in DOCUMENT["paths"]["/gateway/ussd"]["post"]
 
 
 @pytest.mark.parametrize("path", ["/gateway/ussd", "/gateway/sms"])
