@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 
 from advisor.agronomy.cautions import (
     FOLLOW_THE_PACK,
@@ -134,8 +135,8 @@ def packs_by_days(sowing_days: int, opened_life_days: int) -> int:
     >>> packs_by_days(2, 2), packs_by_days(3, 2)
     (1, 2)
     """
-    within("sowing days", sowing_days, 1, float("inf"), "day")
-    within("life of an opened pack", opened_life_days, 1, float("inf"), "day")
+    within("sowing days", sowing_days, 1, inf, "day")
+    within("life of an opened pack", opened_life_days, 1, inf, "day")
     return -(-sowing_days // opened_life_days)
 
 

@@ -16,6 +16,7 @@ from advisor.agronomy.inoculant import (
     packs_by_mass,
     packs_needed,
     sowing_days,
+    water_ml,
 )
 from advisor.agronomy.packs import Pack
 
@@ -27,6 +28,27 @@ days = st.integers(1, 40)
 @given(st.floats(0.1, 2000), st.floats(0.5, 20), st.floats(1, 10))
 def test_inoculant_scales_with_seed(seed_kg, dose, times):
     assert inoculant_g(seed_kg * times, dose) == pytest.approx(inoculant_g(seed_kg, dose) * times)
+
+
+def test_a_pack_of_250_g_treats_50_kg_and_15_kg_take_six_teaspoons_of_water():
+    """Common practice, no source."""
+    assert inoculant_g(50, 5) == 250
+    assert water_ml(15, 2) == 6 * 5
+
+
+def test_a_hair_of_inoculant_is_a_gram_of_it():
+    crumb = Pack(1, Decimal(3))
+
+    assert packs_by_mass(1e-9, 1) == 1
+    assert inoculant_purchase([crumb], 1e-9, 1, 1).lines == ((crumb, 1),)
+
+
+@pytest.mark.parametrize(("needed_g", "packs"), [(250, 1), (250 + 1e-7, 1), (250.01, 2), (251, 2), (500, 2)])
+def test_a_hair_more_than_a_pack_is_a_pack_whichever_way_it_is_asked(needed_g, packs):
+    pack = Pack(250, Decimal(350))
+
+    assert packs_by_mass(needed_g, 250) == packs
+    assert inoculant_purchase([pack], needed_g, 1, 1).lines == ((pack, packs),)
 
 
 @given(grams, sizes_g)
