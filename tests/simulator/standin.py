@@ -37,6 +37,7 @@ class StandIn:
         self.gateway = gateway
         self.requests = []
         self.languages = []
+        self.came = []
         self.answers = []
         self.retry_after = ""
         self.delays_s = []
@@ -155,7 +156,9 @@ def _post_to(gateway, message):
 
 class _Handler(BaseHTTPRequestHandler):
     def do_POST(self):
-        body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+        came = self.rfile.read(int(self.headers["Content-Length"]))
+        self.server.standin.came.append((dict(self.headers.items()), came))
+        body = json.loads(came)
         status, document = self.server.standin.handle(self.path, body, self.headers.get("Accept-Language", ""))
         self._answer(status, document)
 

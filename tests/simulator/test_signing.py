@@ -2,20 +2,29 @@
 
 import base64
 import time
+from contextlib import nullcontext
 from datetime import UTC, datetime
+from types import MappingProxyType
 
 import httpx
 import pytest
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from standardwebhooks import Webhook
 
+from advisor.cli import commands
+from simulator.cli import main
 from simulator.gateway import Gateway
+from simulator.house import free_port
 from simulator.signing import NO_KEYS, Keys, NoKey, NotSigned, keys_for, keys_in
 from simulator.wire import Wire
 from tests.simulator.conftest import ANN
+from tests.simulator.desk.conftest import Person
 from tests.simulator.standin import StandIn
 from tests.simulator.test_gateway import MESSAGE
+from tests.simulator.test_player import GOOD
+from tests.simulator.test_reading import HEAD
 
 KEY = "whsec_MfKQ9r8GKYqrTwjUPD8ILPZIo2LaLaSw"
 OTHER = "whsec_" + base64.b64encode(bytes(range(32))).decode()
@@ -95,6 +104,49 @@ class TestWhatComes:
 
         with pytest.raises(NotSigned, match="each once"):
             keys_in(BOTH).check(twice, b"{}", now_s)
+
+
+def assert_all_signed(standin):
+    assert standin.came
+    for headers, body in standin.came:
+        Webhook(KEY).verify(body, headers, json_parse=False)
+
+
+class TestWhoeverSpeaks:
+    """With a key in the surroundings; the stand-in takes what comes, and signs nothing."""
+
+    ONE_WAY = MappingProxyType({"SOWING_INBOUND_KEYS": KEY})
+
+    @pytest.mark.parametrize("program", [main, commands], ids=["simulator", "advisor"])
+    def test_the_phone_signs(self, standin, program):
+        said = CliRunner().invoke(
+            program, ["phone", "--service", standin.address], input="\n1\n", env=self.ONE_WAY
+        )
+
+        assert "You can" in said.output or "1" in said.output
+        assert {path for path, _ in standin.requests} == {"/gateway/ussd"}
+        assert_all_signed(standin)
+
+    def test_the_player_signs_and_so_do_its_receipts(self, tmp_path):
+        port = free_port()
+        file = tmp_path / "hello.txt"
+        file.write_text(HEAD + GOOD, encoding="utf-8")
+        with StandIn(f"http://127.0.0.1:{port}") as standin:
+            words = ["play", str(file), "--service", standin.address, "--listen", str(port)]
+            said = CliRunner().invoke(main, words, env=self.ONE_WAY)
+
+        assert "as written: 1" in said.output
+        assert "/gateway/receipts" in {path for path, _ in standin.requests}
+        assert_all_signed(standin)
+
+    def test_the_phone_on_the_whole_screen_signs(self, standin):
+        with Gateway(keys=keys_in(self.ONE_WAY)) as gateway:
+            person = Person(gateway, lambda _: nullcontext(standin.address))
+            person.errands.begin()
+            person.until(lambda: person.screen is not None)
+            person.line.close()
+
+        assert_all_signed(standin)
 
 
 class TestKeys:
