@@ -27,7 +27,8 @@ _LONGEST_S = 30.0
 class StandIn:
     """The service; runs while its ``with`` block does.
 
-    ``requests`` holds what came in, as (path, body). Faults to come: ``answers`` lists statuses, each answered
+    ``requests`` holds what came in, as (path, body), ``came`` the same as (headers, bytes). Faults to come:
+    ``answers`` lists statuses, each answered
     once in place of the right one, although the message was taken; ``delays_s`` how long the next answers
     take; ``until`` holds, for a number, the event that its answers wait for; ``instead`` is a document in place
     of every right one. ``session`` and ``book`` are shown to authors; without a book there is no such page.

@@ -119,11 +119,10 @@ class TestWhoeverSpeaks:
 
     @pytest.mark.parametrize("program", [main, commands], ids=["simulator", "advisor"])
     def test_the_phone_signs(self, standin, program):
-        said = CliRunner().invoke(
-            program, ["phone", "--service", standin.address], input="\n1\n", env=self.ONE_WAY
-        )
+        words = ["phone", "--service", standin.address]
+        said = CliRunner().invoke(program, words, input="\n1\n", env=self.ONE_WAY)
 
-        assert "You can" in said.output or "1" in said.output
+        assert "How many acres?" in said.output
         assert {path for path, _ in standin.requests} == {"/gateway/ussd"}
         assert_all_signed(standin)
 
