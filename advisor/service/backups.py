@@ -25,8 +25,20 @@ from advisor.store.api import StoreDamaged
 from advisor.store.names import BUCKETS
 from advisor.store.redis_store import RedisStore
 from advisor.store.restoring import Restoring, Rules, begin, finish, lists_in
-from advisor.store.rows import FORMAT, AnyLine, Footer, Header, Lists, Rest, Row, line_of, read_line
-from advisor.store.saving import lists_of, rest_of, rows_of
+from advisor.store.rows import (
+    FORMAT,
+    READABLE,
+    AnyLine,
+    Begun,
+    Footer,
+    Header,
+    Lists,
+    Rest,
+    Row,
+    line_of,
+    read_line,
+)
+from advisor.store.saving import begun_in, lists_of, rest_of, rows_of
 from advisor.store.sound_rows import check_line
 
 #: Told how many of the buckets, or of the growers, are done.
@@ -114,6 +126,8 @@ def back_up(
     with _replacing(file) as out:
         writer = _Writer(out)
         writer.write(header)
+        for begun in () if lists_only else begun_in(store):
+            writer.write(begun)
         for bucket in range(BUCKETS):
             for line in [lists_of(store, bucket)] if lists_only else _bucket_lines(store, bucket, damaged):
                 writer.write(line)
@@ -148,7 +162,7 @@ def check(file: Path) -> Checked:
         raise BadBackup("its end is missing: it was cut off; take another one")
     if (footer.sha256, footer.lines, footer.growers) != (digest.hexdigest(), count, growers):
         raise BadBackup("its checksum is another: it is not as it was written; take another one")
-    if header.format != FORMAT or header.buckets != BUCKETS:
+    if header.format not in READABLE or header.buckets != BUCKETS:
         raise BadBackup(f"it has form {header.format} with {header.buckets} buckets, this version reads {FORMAT}")
     return Checked(header, footer)
 
@@ -214,6 +228,8 @@ def restore(
             progress(back + left_out)
         elif isinstance(line, Rest):
             restoring.rest(line)
+        elif isinstance(line, Begun):
+            restoring.begun(line)
     finish(store)
     log_event("restore", growers=back, left_out=left_out)
     return Restored(back, left_out)

@@ -18,7 +18,8 @@ from advisor.store.script import Call, Script
 _PLAN, _DUE, _ROUND, _BUSY, _COMMIT = map(Script.named, ("plan", "due", "round", "busy", "commit"))
 
 #: Field of a round's hash in a bucket that is no figure.
-_PLACE = b"plan"
+PLACE = "plan"
+_PLACE = PLACE.encode()
 
 
 class RedisRounds:
@@ -147,7 +148,7 @@ class RedisRounds:
             try:
                 place = _place((held or {}).get(_PLACE))
                 planned += place.pass_ms > 0 and place.after == END
-                for name, count in _figures(held or {}):
+                for name, count in figures_in(held or {}):
                     figures[name] = figures.get(name, 0) + count
             except ValueError:
                 wrong.append(keys.of_round_in(bucket, key))
@@ -170,7 +171,8 @@ def _place(held: bytes | None) -> Place:
     return Place.read((held or b"").decode())
 
 
-def _figures(held: dict[bytes, bytes]) -> Iterator[tuple[str, int]]:
+def figures_in(held: dict[bytes, bytes]) -> Iterator[tuple[str, int]]:
+    """The figures of a round in a bucket. Raises ValueError."""
     return ((name.decode(), int(count)) for name, count in held.items() if name != _PLACE)
 
 

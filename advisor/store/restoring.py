@@ -15,7 +15,8 @@ from advisor.store.encoding import OutRecord, version_text
 from advisor.store.names import BUCKETS, bucket_of, checked_hash
 from advisor.store.plans import Keeps
 from advisor.store.redis_store import RESTORING, RedisStore
-from advisor.store.rows import Header, Kept, Rest, Row
+from advisor.store.rounds import RoundRow, RoundState
+from advisor.store.rows import Begun, Header, Kept, Rest, Row
 from advisor.store.saving import lists_of
 from advisor.store.script import Plan
 
@@ -74,6 +75,15 @@ class Restoring:
                     plan.sadd(key, member)
                 self.store.run(plan)
 
+    def begun(self, begun: Begun) -> None:
+        """Brings a round back. One that ran is paused: what it has sent since the backup is not known here, so
+        whoever lets it go on decides whether a step may come again."""
+        state = RoundState(begun.state)
+        state = RoundState.PAUSED if state is RoundState.RUNNING else state
+        self.store.start_round(RoundRow(begun.key, state, begun.started_ms, begun.text))
+        # its copies too, where that was interrupted before
+        self.store.set_round(begun.key, state)
+
     def row(self, row: Row) -> bool:
         """Brings one grower back.
 
@@ -100,6 +110,9 @@ class Restoring:
             plan = Plan()
             plan.offer_relay(keys.of_relay(rest.bucket, effect), held, keys.of_relays(rest.bucket), at_ms, effect)
             self.store.run(plan)
+        for key, counter, count in rest.tallies:
+            # the count itself, so that the same file again adds nothing
+            self.store.link.one("HSET", keys.of_round_in(rest.bucket, key), counter, str(count))
         for member, at_ms in rest.parked:
             if member.partition(":")[0] not in self.gone:
                 plan = Plan()
@@ -134,6 +147,8 @@ class Restoring:
                 plan.set(keys.of_out(put.oid), put.held, left_ms)
                 plan.zadd(keys.of_aside(bucket), put.due_ms, put.oid)
                 plan.trace(noted, left_ms, traces.of_out(put.lane, put.oid))
+        for key, look_ms in () if is_stopped else row.dues:
+            plan.zadd(keys.of_due(bucket, key), look_ms, row.grower)
         if row.history:
             plan.lines(keys.of_history(row.grower), ((line.id, line.fields) for line in row.history))
         for village, counter, count in self.rules.figures_of(value):
@@ -193,4 +208,6 @@ def _held(store: RedisStore) -> str:
     growers = sum(counts[0::4]) + sum(counts[1::4])
     if growers:
         return f"{growers} growers"
-    return "relays or pointers" if sum(counts) else ""
+    if sum(counts):
+        return "relays or pointers"
+    return "rounds" if store.rounds() else ""

@@ -1,8 +1,8 @@
 """What a bucket keeps, as values: the lines of a backup. They hold nothing of how a server writes them down.
 
-A file is a header, for each bucket the growers' `Row`s and behind them a `Rest`, and a footer. A bucket's
-do-not-contact list is read after its growers, so that whoever is erased while a backup is taken is on it. A file
-of the lists alone has `Lists` in the place of rows and rests.
+A file is a header, the rounds that were `Begun`, for each bucket the growers' `Row`s and behind them a `Rest`, and
+a footer. A bucket's do-not-contact list is read after its growers, so that whoever is erased while a backup is
+taken is on it. A file of the lists alone has `Lists` in the place of rows and rests.
 """
 
 from __future__ import annotations
@@ -10,7 +10,9 @@ from __future__ import annotations
 import msgspec
 
 #: Raised with every change of the lines; a reader refuses another one.
-FORMAT = 1
+FORMAT = 2
+#: Forms that are read: the first is without rounds.
+READABLE = (1, FORMAT)
 
 
 class NotALine(ValueError):  # noqa: N818 - named for what it is not
@@ -49,6 +51,22 @@ class Lists(msgspec.Struct, frozen=True, kw_only=True, tag="lists", forbid_unkno
     bucket: int
     stops: list[str]
     gone: list[str]
+
+
+class Begun(msgspec.Struct, frozen=True, kw_only=True, tag="round", forbid_unknown_fields=True):
+    """A round that was started.
+
+    Args:
+        key: its name.
+        state: where it stood: running, paused or stopped.
+        started_ms: when it was started, Unix milliseconds.
+        text: its definition.
+    """
+
+    key: str
+    state: str
+    started_ms: int
+    text: bytes
 
 
 class Kept(msgspec.Struct, frozen=True, array_like=True):
@@ -102,6 +120,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gr
         queued: messages that wait.
         aside: messages that were given up or may have arrived; the moment is since when.
         history: the history, oldest first.
+        dues: rounds, and when to look again in them.
     """
 
     grower: str
@@ -114,6 +133,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="gr
     queued: list[Queued] = []
     aside: list[Queued] = []
     history: list[Line] = []
+    dues: list[tuple[str, int]] = []
 
 
 class Rest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="rest", forbid_unknown_fields=True):
@@ -126,6 +146,7 @@ class Rest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="r
         pointers: number hash and grower.
         relays: effect, when it was queued, what it holds.
         parked: the operator's list: grower and message, when.
+        tallies: figures of the rounds: round, counter, count.
     """
 
     bucket: int
@@ -134,6 +155,7 @@ class Rest(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, tag="r
     pointers: list[tuple[str, str]] = []
     relays: list[tuple[str, int, bytes]] = []
     parked: list[tuple[str, int]] = []
+    tallies: list[tuple[str, str, int]] = []
 
 
 class Footer(msgspec.Struct, frozen=True, kw_only=True, tag="footer", forbid_unknown_fields=True):
@@ -150,7 +172,7 @@ class Footer(msgspec.Struct, frozen=True, kw_only=True, tag="footer", forbid_unk
     sha256: str
 
 
-AnyLine = Header | Lists | Row | Rest | Footer
+AnyLine = Header | Begun | Lists | Row | Rest | Footer
 
 _decoder: msgspec.json.Decoder[AnyLine] = msgspec.json.Decoder(AnyLine)
 

@@ -16,8 +16,10 @@ from advisor.store.api import LANES, MOST_MS, StoreDamaged
 from advisor.store.encoding import OutRecord
 from advisor.store.holding import ASIDE, read_as, read_value
 from advisor.store.link import Link
+from advisor.store.names import bucket_of
+from advisor.store.redis_rounds import figures_in
 from advisor.store.redis_store import RedisStore
-from advisor.store.rows import Kept, Line, Lists, Queued, Rest, Row
+from advisor.store.rows import Begun, Kept, Line, Lists, Queued, Rest, Row
 from advisor.store.script import Script
 from advisor.store.traces import Traces
 
@@ -75,11 +77,12 @@ def row_of(store: RedisStore, grower: str) -> Row | None:
 def rest_of(store: RedisStore, bucket: int) -> Rest:
     """What a bucket keeps beside its growers. Raises StoreDamaged."""
     lists = lists_of(store, bucket)
-    relays, parked, moved = store.link.many(
+    relays, parked, moved, known = store.link.many(
         [
             ("ZRANGE", keys.of_relays(bucket), "0", "-1", "WITHSCORES"),
             ("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES"),
             ("SMEMBERS", keys.of_moved(bucket)),
+            ("HKEYS", keys.of_pauses(bucket)),
         ]
     )
     queued = _scored(relays)
@@ -95,7 +98,21 @@ def rest_of(store: RedisStore, bucket: int) -> Rest:
         pointers=[(number, target.decode()) for number, target in zip(numbers, targets, strict=True) if target],
         relays=[(*relay, body) for relay, body in zip(queued, held, strict=False) if body is not None],
         parked=_scored(parked),
+        tallies=list(_tallies(store, bucket, _texts(known))),
     )
+
+
+def begun_in(store: RedisStore) -> Iterator[Begun]:
+    """The rounds that were started. Raises StoreDamaged."""
+    for row in store.rounds():
+        yield Begun(key=row.key, state=row.state.value, started_ms=row.started_ms, text=row.text)
+
+
+def _tallies(store: RedisStore, bucket: int, rounds: list[str]) -> Iterator[tuple[str, str, int]]:
+    held = store.link.many(("HGETALL", keys.of_round_in(bucket, key)) for key in rounds) if rounds else ()
+    for key, figures in zip(rounds, held, strict=True):
+        found = read_as(keys.of_round_in(bucket, key), lambda held: sorted(figures_in(held)), figures)
+        yield from ((key, name, count) for name, count in found)
 
 
 def _alone(store: RedisStore, grower: str) -> Iterator[Row | StoreDamaged]:
@@ -110,22 +127,29 @@ def _alone(store: RedisStore, grower: str) -> Iterator[Row | StoreDamaged]:
 def _rows(store: RedisStore, growers: list[str]) -> list[Row | None]:
     """The rows at one moment; asked again while somebody writes between the two trips."""
     for _ in range(_TRIES):
-        members = store.link.many(("ZRANGE", keys.of_traces(grower), "0", "-1") for grower in growers)
+        # growers of one bucket
+        *members, known = store.link.many(
+            [
+                *(("ZRANGE", keys.of_traces(grower), "0", "-1") for grower in growers),
+                ("HKEYS", keys.of_pauses(bucket_of(growers[0]))),
+            ]
+        )
+        rounds = _texts(known)
         traces = [_traces(grower, held) for grower, held in zip(growers, members, strict=True)]
         reading = Reading()
         for grower, found in zip(growers, traces, strict=True):
-            _ask(reading, grower, found)
+            _ask(reading, grower, found, rounds)
         answers = reading.answers(store.link)
         rows, is_whole = [], True
         for grower, found, before in zip(growers, traces, members, strict=True):
             is_whole &= sorted(next(answers)[0]) == sorted(before)
-            rows.append(_row(grower, found, answers))
+            rows.append(_row(grower, found, rounds, answers))
         if is_whole:
             return rows
     raise StoreDamaged(keys.of_traces(growers[0]))
 
 
-def _ask(reading: Reading, grower: str, traces: Traces) -> None:
+def _ask(reading: Reading, grower: str, traces: Traces, rounds: list[str]) -> None:
     bucket = int(grower[:2], 16)
     reading.ask("members", keys.of_traces(grower))
     reading.ask("text", keys.of_grower(grower))
@@ -140,13 +164,16 @@ def _ask(reading: Reading, grower: str, traces: Traces) -> None:
         reading.ask("text", keys.of_out(oid))
         reading.ask("place", keys.of_lane(bucket, lane), oid)
         reading.ask("place", keys.of_aside(bucket), oid)
+    for key in rounds:
+        reading.ask("place", keys.of_due(bucket, key), grower)
 
 
-def _row(grower: str, traces: Traces, answers: Iterator[Any]) -> Row | None:
+def _row(grower: str, traces: Traces, rounds: list[str], answers: Iterator[Any]) -> Row | None:
     held, (lapses,), (idle,) = next(answers)[0], next(answers), next(answers)
     lines = next(answers)[0]
     kept = [_kept(name, next(answers)) for name in (*traces.messages, *traces.effects)]
     outs = [(oid, lane, next(answers), next(answers), next(answers)) for lane, oid in traces.outs]
+    dues = [(key, next(answers)[0]) for key in rounds]
     version, value = read_value(grower, held)
     if value is None:
         return None
@@ -163,6 +190,7 @@ def _row(grower: str, traces: Traces, answers: Iterator[Any]) -> Row | None:
         ],
         aside=[found for oid, lane, text, _, since in outs if (found := _queued(oid, lane, text, since, ASIDE))],
         history=[Line(id_.decode(), [word.decode() for word in fields]) for id_, fields in lines],
+        dues=[(key, int(look_ms)) for key, look_ms in dues if look_ms is not None],
     )
 
 

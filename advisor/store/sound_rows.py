@@ -9,7 +9,9 @@ from itertools import pairwise
 from advisor.store.api import LANES, MOST_MS
 from advisor.store.encoding import OutRecord, waiting
 from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_hash, checked_name
-from advisor.store.rows import AnyLine, Footer, Header, Line, Lists, Queued, Rest, Row
+from advisor.store.redis_rounds import PLACE
+from advisor.store.rounds import RoundRow, RoundState
+from advisor.store.rows import AnyLine, Begun, Footer, Header, Line, Lists, Queued, Rest, Row
 
 _ID = re.compile(r"(?P<ms>[0-9]{1,16})-(?P<turn>[0-9]{1,15})")
 #: Names and values of one line of history: the service writes a dozen, a script takes some thousand at most.
@@ -33,8 +35,15 @@ def check_line(line: AnyLine) -> None:
             _within(line.taken_ms)
             if line.holds not in ("growers", "lists"):
                 raise ValueError("a header holds growers or lists")
+        case Begun():
+            _check_begun(line)
         case Footer():
             pass
+
+
+def _check_begun(line: Begun) -> None:
+    _within(line.started_ms)
+    RoundRow(line.key, RoundState(line.state), line.started_ms, line.text)
 
 
 def _check_row(row: Row) -> None:
@@ -48,6 +57,9 @@ def _check_row(row: Row) -> None:
     for queued in (*row.queued, *row.aside):
         _check_queued(queued, bucket)
     _check_history(row.history)
+    for key, look_ms in row.dues:
+        checked_name("round", key)
+        _within(look_ms)
 
 
 def _check_queued(queued: Queued, bucket: int) -> None:
@@ -89,6 +101,11 @@ def _check_rest(rest: Rest) -> None:
         _within(at_ms)
         if bucket_of(grower) != rest.bucket:
             raise ValueError("a parked message lies in another bucket")
+    for key, counter, count in rest.tallies:
+        checked_name("round", key)
+        _within(count)
+        if not counter or counter == PLACE:
+            raise ValueError("a figure of a round has a name of its own")
 
 
 def _within(*numbers: int) -> None:

@@ -56,7 +56,9 @@ def measured() -> Iterator[str]:
         ("the first of a process, with a purse", f"{seasons.first_plan_s() * 1e6:.0f}"),
     )
     yield tables.table(("a whole season's plan, no two fields alike", "µs"), plans) + "\n"
-    yield f"Memory, {GROWERS:,} growers after three calls; there are no reminders yet.\n"
+    yield "## Rounds of messages\n"
+    yield rounds.rounds_table(rounds.measured()) + "\n"
+    yield f"Memory, {GROWERS:,} growers after three calls, without reminders.\n"
     yield tables.memory_table(*taken_by_growers()) + "\n"
     rows = [(name, f"{seconds * 1e6:.0f}", f"{times:.1f}") for name, seconds, times in ratios()]
     yield tables.table(("store alone", "µs", "x a bare SET"), rows)

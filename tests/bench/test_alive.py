@@ -5,6 +5,7 @@ import pytest
 from tests.bench.doors import at_the_door
 from tests.bench.memory import taken_by_growers
 from tests.bench.needs import table_s
+from tests.bench.rounds import measured, rounds_table
 from tests.bench.seasons import first_plan_s, plan_us
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
@@ -83,3 +84,12 @@ def test_seasons_are_planned_with_and_without_a_purse() -> None:
     assert plan_us(purse=False, plans=20) > 0
     assert plan_us(purse=True, plans=20) > 0
     assert first_plan_s(processes=1) > 0
+
+
+def test_rounds_are_planned_whole_and_paused_within_the_second_that_is_promised() -> None:
+    found = measured(growers=2000, turns=1)
+
+    assert found.pause_s < 1
+    assert 100 < found.idle_bytes < 1000
+    assert found.due_bytes < 300
+    assert "planning, µs a grower" in rounds_table(found)

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import gzip
+import hashlib
 import json
 import stat
 from pathlib import Path
 
+import msgspec
 import pytest
 
-from advisor.service.backups import BadBackup, back_up, check
+from advisor.service.backups import BadBackup, back_up, check, restore
 from advisor.service.knowing import all_that_is_kept
 from advisor.store import keys
 from advisor.store.api import StoreUnavailable
 from advisor.store.embedded import EmbeddedStore
-from tests.service.lived import ANN, COR, MARK, lines_in, lived_in, taken
+from tests.service.lived import ANN, COR, MARK, lines_in, lived_in, rules, taken
 from tests.service.stage import IDS, NOW, StandingClock, grower_id
 
 
@@ -27,6 +29,23 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return taken(store, tmp_path_factory.mktemp("file"))
 
 
+def test_a_file_of_the_form_before_rounds_is_read(file: Path, tmp_path: Path) -> None:
+    lines = [line for line in lines_in(file)[:-1] if b'"type":"round"' not in line]
+    without = [msgspec.json.decode(line) for line in lines]
+    for line in without:
+        line.pop("dues", None)
+        line.pop("tallies", None)
+    without[0]["format"] = 1
+    raw = b"".join(msgspec.json.encode(line) + b"\n" for line in without)
+    footer = {"type": "footer", "growers": 60, "lines": len(without), "sha256": hashlib.sha256(raw).hexdigest()}
+    older = tmp_path / "older"
+    older.write_bytes(gzip.compress(raw + msgspec.json.encode(footer) + b"\n"))
+    store = EmbeddedStore(secret_mark=MARK)
+
+    assert restore(store, older, rules(), StandingClock()).growers == 60
+    assert store.rounds() == ()
+
+
 class TestAFile:
     def test_can_be_read_by_its_owner_alone_and_leaves_nothing_beside_it(self, file: Path) -> None:
         assert stat.S_IMODE(file.stat().st_mode) == 0o600
@@ -35,7 +54,7 @@ class TestAFile:
     def test_says_of_itself_what_it_is(self, file: Path) -> None:
         first = json.loads(lines_in(file)[0])
 
-        assert (first["type"], first["format"], first["holds"], first["buckets"]) == ("header", 1, "growers", 256)
+        assert (first["type"], first["format"], first["holds"], first["buckets"]) == ("header", 2, "growers", 256)
         assert first["secret"] == MARK
         assert check(file).taken == NOW
 
@@ -69,7 +88,7 @@ class TestAFile:
             "no beginning": lines[1:],
             "a digit": [line.replace(b'"version":1', b'"version":2', 1) for line in lines],
             "no line": [*lines[:40], b"{}\n", *lines[40:]],
-            "a newer form": [lines[0].replace(b'"format":1', b'"format":2'), *lines[1:]],
+            "a newer form": [lines[0].replace(b'"format":2', b'"format":3'), *lines[1:]],
         }
         for what, told in changed.items():
             assert told != lines, what

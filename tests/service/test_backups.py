@@ -16,7 +16,7 @@ from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
 from advisor.service.stored import from_bytes
 from advisor.store import keys
-from advisor.store.api import StoreMismatch, StoreUnavailable, bucket_of
+from advisor.store.api import RoundState, Standing, StoreMismatch, StoreUnavailable, bucket_of
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.plans import Keeps
 from advisor.store.recount import recount
@@ -128,9 +128,11 @@ class TestThereAndBack:
         saved = back_up(source, tmp_path / "all.backup", StandingClock())
         done = restore(target, tmp_path / "all.backup", rules(), StandingClock())
 
-        assert saved == Saved(60, 60 + 256, ())
+        assert saved == Saved(60, 2 + 60 + 256, ())
         assert done == Restored(60, 0)
         assert contents(after) == without_erased(contents(before), COR)
+        assert target.rounds() == source.rounds()
+        assert target.standing("demo") == source.standing("demo") == Standing(2, 0, {"sent": 2})
         assert recount(target, figures_of, VILLAGES) == ()
         assert target.counts("v1")["growers"] == 20
         assert isinstance(target.open(), type(None)), "it opens like any other"
@@ -185,6 +187,40 @@ class TestThereAndBack:
                     kept[2] = kept[2] // 10_000_000  # milliseconds left, to some hours
         assert told[0] == told[1]
         assert len(told[0]) == 60, "one of them has not agreed"
+
+
+class TestRounds:
+    def test_a_round_that_ran_comes_back_paused(self, two: Two, tmp_path: Path) -> None:
+        """What it has sent since the backup is in no backup."""
+        source, target = two
+        lived_in(source)
+        source.set_round("demo", RoundState.RUNNING)
+
+        restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+        assert [(row.key, row.state) for row in target.rounds()] == [("demo", "paused"), ("over", "stopped")]
+        assert target.claim_due(bucket_of(grower_id(PHONES[5])), "demo", unix_ms(NOW) + 9, 1, 9, 9).taken == ()
+        target.set_round("demo", RoundState.RUNNING)
+        (due,) = target.claim_due(bucket_of(grower_id(PHONES[5])), "demo", unix_ms(NOW) + 9, 1, 9, 9).taken
+        assert due.grower == grower_id(PHONES[5])
+
+    def test_who_said_stop_since_is_due_in_none(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        file = taken(source, tmp_path)
+        inbound(source, says("Stopped.", Stop())).take(sms("stop", id="m8", number=PHONES[5]))
+
+        restore(target, file, rules(), StandingClock(), lists=[taken(source, tmp_path, lists_only=True)])
+
+        assert target.standing("demo").waiting == 1
+
+    def test_a_store_with_rounds_is_not_empty(self, two: Two, tmp_path: Path) -> None:
+        source, target = two
+        lived_in(source)
+        target.start_round(source.rounds()[0])
+
+        with pytest.raises(StoreInUse, match="it holds rounds"):
+            restore(target, taken(source, tmp_path), rules(), StandingClock())
 
 
 class TestWhatHasEndedSince:

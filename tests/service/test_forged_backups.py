@@ -50,7 +50,7 @@ def with_line(lines: list[bytes], holds: bytes, change: Callable[[dict[str, Any]
     return [*lines[:place], changed, *lines[place + 1 :]]
 
 
-ROW, REST, HEADER = b'"queued"', b'"relays"', b'"header"'
+ROW, REST, HEADER, BEGUN = b'"queued"', b'"relays"', b'"header"', b'"type":"round"'
 
 
 def puts(**fields: object) -> Callable[[dict[str, Any]], object]:
@@ -91,6 +91,14 @@ class TestAForgedFile:
             (REST, lambda line: line["relays"][0].__setitem__(1, HUGE)),
             (REST, puts(parked=[["x", 5]])),
             (REST, lambda line: line.update(parked=[[f"{line['bucket']:02x}" + "0" * 14 + ":55ff", HUGE]])),
+            (REST, puts(tallies=[["a b", "sent", 1]])),
+            (REST, puts(tallies=[["demo", "plan", 1]])),
+            (REST, puts(tallies=[["demo", "sent", HUGE]])),
+            (ROW, puts(dues=[["a b", 1]])),
+            (ROW, puts(dues=[["demo", HUGE]])),
+            (BEGUN, puts(key="a b")),
+            (BEGUN, puts(state="waiting")),
+            (BEGUN, puts(started_ms=HUGE)),
             (HEADER, puts(holds="all")),
             (HEADER, puts(taken_ms=-1)),
             (HEADER, puts(taken_ms=HUGE)),
