@@ -17,8 +17,8 @@ from advisor.agronomy.germination import SeedTest
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.season_calendar import When
 from advisor.agronomy.units import ACRE_M2
-from advisor.agronomy.village_needs import Need, Plan, growers_needs, needs_of, needs_table
-from advisor.agronomy.visits import Lacks, Standing, lacks, places, visits
+from advisor.agronomy.village_needs import Need, Plan, Row, growers_needs, needs_of, needs_table
+from advisor.agronomy.visits import Lacks, PlaceStanding, Standing, Visit, lacks, places, visits
 from tests.laws import examples
 
 TODAY = date(2026, 11, 5)
@@ -51,6 +51,8 @@ class TestNeeds:
 
         assert (seed.product, seed.day, seed.grams, seed.tested) == ("s1", date(2026, 11, 15), 50_000, False)
         assert (inoculant.product, inoculant.day, inoculant.grams) == ("i1", date(2026, 11, 18), 250)
+        assert (seed.place, seed.purchase) == ("v1", bought.seed_purchase)
+        assert (inoculant.place, inoculant.purchase, inoculant.tested) == ("v1", bought.inoculant_purchase, False)
         assert seed.purchase.cost + inoculant.purchase.cost == bought.total
 
     @pytest.mark.parametrize(
@@ -141,6 +143,23 @@ class TestTheTable:
 
         assert [row.week for row in rows] == [date(2026, 11, 9), date(2026, 11, 16)]
 
+    def test_tells_grams_packs_money_and_how_much_of_it_is_tested(self):
+        large, small, dear = Pack(5000, Decimal(50)), Pack(1000, Decimal(11)), Pack(1000, Decimal(12))
+        monday, sunday = date(2026, 11, 16), date(2026, 11, 22)
+        needs = [
+            Need("v2", monday, "s1", 900, Purchase(((dear, 1),), Decimal(12), 100), False),
+            Need("v1", sunday, "s1", 6000, Purchase(((large, 1), (small, 1)), Decimal(61), 0), True),
+            Need("v1", monday, "s1", 2000, Purchase(((small, 1), (dear, 1)), Decimal(23), 0), False),
+            Need("v1", monday, "i1", 250, Purchase(((small, 1),), Decimal(11), 750), True),
+        ]
+
+        assert needs_table(needs) == (
+            Row("v1", monday, "i1", 1, 250, ((small, 1),), Decimal(11), 1, 250),
+            Row("v1", monday, "s1", 2, 8000, ((large, 1), (small, 2), (dear, 1)), Decimal(84), 1, 6000),
+            Row("v2", monday, "s1", 1, 900, ((dear, 1),), Decimal(12), 0, 0),
+        )
+        assert [(row.kg, row.tested_part) for row in needs_table(needs)] == [(0.25, 1), (8, 0.75), (0.9, 0)]
+
     def test_refuses_a_field_that_the_programme_does_not_advise_on(self, programme, crop):
         with pytest.raises(OutOfRange):
             list(growers_needs(programme, crop, [Plan("v1", 1.0, Lot(Origin.BOUGHT), TODAY, TODAY)]))
@@ -217,3 +236,36 @@ class TestWhomToVisit:
     def test_of_nobody_is_nobody(self, crop):
         assert visits([], crop, TODAY) == ()
         assert places([], crop) == ()
+
+    def test_stands_by_village_with_all_that_is_wanting(self, crop):
+        growers = [
+            Standing("a", "v2", 4000, TODAY, SeedTest(59, 100)),
+            Standing("b", "v1", 4000, None, SeedTest(59, 100)),
+            Standing("c", "v1", 4000, TODAY),
+            Standing("d", "v1", 4000, TODAY, SeedTest(60, 100)),
+            Standing("e", "v1"),
+        ]
+
+        assert places(growers, crop) == (
+            PlaceStanding("v1", growers=4, with_bad_seed=1, without_test=2, without_plan=2),
+            PlaceStanding("v2", growers=1, with_bad_seed=1, without_test=0, without_plan=0),
+        )
+
+    def test_is_told_with_what_is_wanting_and_the_time_that_is_left(self, crop):
+        """Ten days are left; the count takes eight, at a factor of 1.25 ten, at 1.5 twelve."""
+        ann = Standing("ann", "v1", None, TODAY + timedelta(10), SeedTest(59, 100))
+        ben = Standing("ben", "v1", 4000, TODAY)
+
+        told = visits([ben, ann], crop, TODAY, 1.25)
+
+        assert told == (
+            Visit("ann", (Lacks.GOOD_SEED, Lacks.PLAN), 10, When.LATE),
+            Visit("ben", (Lacks.TEST,), 0, When.TOO_LATE),
+        )
+        assert visits([ann], crop, TODAY, 1.5)[0].test_when is When.TOO_LATE
+        assert visits([ann], replace(crop, days=None), TODAY)[0].test_when is None
+
+    def test_is_by_name_among_equals_and_whose_field_is_known_before_whose_is_not(self, crop):
+        growers = [Standing(name, "v1", area, TODAY) for name, area in (("c", None), ("b", 1.0), ("a", 1.0))]
+
+        assert [visit.grower for visit in visits(growers, crop, TODAY)] == ["a", "b", "c"]
