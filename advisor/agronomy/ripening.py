@@ -200,7 +200,7 @@ def bags_of_grain(grain_kg: float, bag_kg: float) -> Bags:
     """
     if not 0 <= grain_kg < 1e9:
         raise OutOfRange("grain", grain_kg, 0, "below 1e9", "kg")
-    needed = whole_up(grain_kg / within("bag", bag_kg, 0.001, 1e6, "kg"))
-    # A bag that lacks no more than the noise of binary fractions is full.
-    full = needed if needed * bag_kg - grain_kg < bag_kg * 1e-6 else needed - 1
-    return Bags(full, max(0.0, grain_kg - full * bag_kg) if full < needed else 0.0, needed)
+    filled = grain_kg / within("bag", bag_kg, 0.001, 1e6, "kg")
+    # Down as up: a bag that lacks no more than the noise of binary fractions is full.
+    full, needed = -whole_up(-filled), whole_up(filled)
+    return Bags(full, grain_kg - full * bag_kg if full < needed else 0.0, needed)

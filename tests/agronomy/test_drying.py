@@ -20,7 +20,7 @@ from advisor.agronomy.drying import (
     sold_dry_loss,
     storage_time,
 )
-from advisor.agronomy.errors import MissingFigure, OutOfRange
+from advisor.agronomy.errors import OutOfRange
 
 kg, moistures = st.floats(0.01, 1e5), st.floats(0, 60)
 ABSURD = [-0.001, 100, float("nan"), float("inf")]
@@ -161,10 +161,6 @@ class TestDaysInStore:
             OutOfRange, match=r"^moisture is 16, allowed is 0 to the table at that temperature \(unit p"
         ):
             storage_time(16, 20, replace(grain, storage=one_hot_row))
-
-    def test_a_crop_without_a_table_says_so(self, grain):
-        with pytest.raises(MissingFigure, match=r"harvest.grain.storage"):
-            storage_time(12, 10, replace(grain, storage=()))
 
     @given(st.floats(-10, 10), st.floats(-25, 25))
     def test_seed_lives_as_much_longer_there_as_shorter_back(self, crop, drier, cooler):

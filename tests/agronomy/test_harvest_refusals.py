@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from advisor.agronomy.drying import (
@@ -11,7 +13,7 @@ from advisor.agronomy.drying import (
     sold_dry_loss,
     storage_time,
 )
-from advisor.agronomy.errors import OutOfRange
+from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.harvest_figures import NoduleScheme, YieldFigures
 from advisor.agronomy.nitrogen_left import nitrogen_credit
 from advisor.agronomy.nodules import NoduleCount, nodule_score
@@ -98,3 +100,12 @@ def test_the_edges_themselves_are_allowed(crop):
     assert storage_time(0, -20, grain).days == 336
     assert lost_part(1e9, 1) < 1
     assert harvest_loss_kg_per_ha(100_000, 1) == pytest.approx(1000)
+
+
+def test_a_crop_without_a_table_of_storage_is_told_where_it_belongs(crop):
+    with pytest.raises(MissingFigure) as missing:
+        storage_time(12, 10, replace(crop.harvest.grain, storage=()))
+
+    assert str(missing.value) == (
+        "no figure harvest.grain.storage: add days by moisture and temperature to the crop file"
+    )
