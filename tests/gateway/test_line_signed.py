@@ -253,6 +253,25 @@ class TestWhatGoesOut:
         assert "refused a message with 401" in network.troubles[0]
 
 
+class TestAnAddressThatIsNotOnTheList:
+    def test_is_told_so_on_a_line_that_stays_in_order(self, shared_redis: RedisServer) -> None:
+        """Nobody reads its bodies, and they must not be taken for its next requests."""
+        speaking = KEYS | {"SOWING_SPEAKERS": "192.0.2.0/24"}
+        body, said = signed_call()
+        with service(shared_redis.address, speaking=speaking) as serving:
+            with socket.create_connection(("127.0.0.1", serving.port), timeout=30) as line:
+                found = []
+                for _ in range(3):
+                    line.sendall(request(body, said))
+                    found.append(answer_on(line)[0])
+                line.sendall(b"GET /openapi.json HTTP/1.1\r\nHost: test\r\n\r\n")
+                found.append(answer_on(line)[0])
+            long = on_a_line(serving, request(b" " * 1_000_000, said))
+
+        assert found == [403, 403, 403, 200]
+        assert (long[0], long[1]["connection"]) == (403, "close")
+
+
 class TestLimits:
     """Two workers, each connection taken by either; the memory in which they count is one."""
 
