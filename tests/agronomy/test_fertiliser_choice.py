@@ -250,6 +250,17 @@ class TestTheCheckOfADressing:
         assert check.flags == (Flag.OVER_N, Flag.SHORT_P2O5, Flag.SHORT_K2O)
         assert check.instead is None
 
+    @pytest.mark.parametrize(("short_kg", "flags"), [(4e-8, ()), (2e-7, (Flag.SHORT_P2O5,))])
+    def test_is_short_by_more_than_a_part_in_a_thousand_million(self, programme, short_kg, flags):
+        plain = programme.fertilising.product("f2")
+
+        assert check_dressing(plain, 100, HECTARE_M2, need_of(46 + short_kg), [plain], 0).flags == flags
+
+    def test_of_nothing_wanted_is_over_by_two_thousand_millionths_of_a_kilogram(self, programme):
+        dap = programme.fertilising.product("f1")
+
+        assert check_dressing(dap, 1.5e-9 / 0.18, HECTARE_M2, need_of(0, 0, 0), [dap], 0).flags == (Flag.OVER_N,)
+
     def test_of_nothing_wanted_and_nothing_applied_has_no_fault(self, programme):
         dap = programme.fertilising.product("f1")
 

@@ -244,6 +244,7 @@ def test_what_cannot_be_is_told_in_one_line_with_its_place(old, new, fault):
         ("size_g = 50000", "size_g = 1"),
         ("size_g = 500,", "size_g = 1000000,"),
         (figure(2, "cm"), figure(5, "cm")),
+        (figure(46, "percent P2O5"), figure(0.5, "percent P2O5")),
         (figure(7, "cm"), figure(5, "cm")),
     ],
 )

@@ -65,6 +65,7 @@ def test_a_grade_of_nothing_or_of_more_than_a_hundred_parts_is_refused(parts):
 def test_a_hundred_parts_are_a_grade():
     assert str(Grade(40, 40, 20)) == "40-40-20"
     assert str(Grade(0, 45.5, 0)) == "0-45.5-0"
+    assert str(Grade(0, 0.5, 0)) == "0-0.5-0"
 
 
 @pytest.mark.parametrize("parts", [(-1, 46, 0), (0, 101, 0), (0, 0, float("nan"))])
