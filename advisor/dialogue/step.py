@@ -46,9 +46,12 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     walk = Walk(book, known, event.place, now, alive)
     text = event.text.strip()  # some gateways fill an SMS with blanks, and STOP stays STOP
     typed = tidy(text) if len(text) <= LONGEST else TOO_LONG
-    if event.kind is EventKind.SMS and book.is_command(typed) and LANGUAGE not in walk.held.known():
+    # a stop is obeyed however it comes and whatever is asked; what is dialled behind the code is no word
+    says_stop = event.kind is not EventKind.BEGIN and book.is_stop_word(typed)
+    is_command = says_stop or (event.kind is EventKind.SMS and book.is_command(typed))
+    if is_command and LANGUAGE not in walk.held.known():
         walk.held.language = book.language_of_command(typed)
-    if event.kind is EventKind.SMS and book.is_stop_word(typed):
+    if says_stop:
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
     if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):
         ask_whether_to_erase(walk, way)

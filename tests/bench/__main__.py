@@ -9,6 +9,7 @@ from advisor.loading import load_book
 from tests.bench import needs, seasons, tables
 from tests.bench.doors import at_the_door
 from tests.bench.memory import GROWERS, taken_by_growers
+from tests.bench.sending import sending
 from tests.bench.starts import ready_s
 from tests.bench.steps import command_s, proved_s, stepped
 from tests.bench.stores import ratios
@@ -37,6 +38,8 @@ def measured() -> Iterator[str]:
     for setting in compare_signed():
         yield tables.webhook_table(setting, ("signed", "open")) + "\n"
     yield tables.table(("of a request", "µs"), [(what, f"{us:.1f}") for what, us in at_the_door()]) + "\n"
+    yield "## Sending\n"
+    yield tables.table(("10,000 messages, `everysec`", "a second", "ratio", "own µs"), sending()) + "\n"
     yield "## Parts\n"
     yield tables.step_table(*stepped(load_book())) + "\n"
     once = (

@@ -7,6 +7,7 @@ from tests.bench.memory import taken_by_growers
 from tests.bench.needs import table_s
 from tests.bench.rounds import measured, rounds_table
 from tests.bench.seasons import first_plan_s, plan_us
+from tests.bench.sending import sending
 from tests.bench.shapes import shapes
 from tests.bench.tables import memory_table, redis_table, webhook_table
 from tests.bench.talks import TALKS
@@ -93,3 +94,9 @@ def test_rounds_are_planned_whole_and_paused_within_the_second_that_is_promised(
     assert 100 < found.idle_bytes < 1000
     assert found.due_bytes < 300
     assert "planning, µs a grower" in rounds_table(found)
+
+
+def test_a_sender_and_bare_redis_hand_over_the_same() -> None:
+    rows = sending(messages=300, turns=1)
+
+    assert [name.partition(",")[0] for name, *_ in rows] == ["bare Redis", "a sender", "a sender", "a sender"]
