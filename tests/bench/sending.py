@@ -1,11 +1,11 @@
 """How fast a sender is against bare Redis: the same messages, the same keys and bytes, in turns of one run.
 
-A turn hands over a round's messages, spread over all buckets. The bare side decides nothing and keeps no promise:
-it lists what is due, reads each message, writes it back and its lease, writes its end and takes it out of its
-lane, all of it a hundred messages a pipeline. The sender does the same through its scripts, which look at stop,
-consent, pause, quiet hours and the day's most on the way; it reads and writes the JSON of each message, counts
-segments, writes a line of log, and hands over: to nobody, who takes it at once, or over HTTP to a server on this machine.
-Its own time is the processor time of its process, without Redis.
+A turn hands over a round's messages, spread over all buckets. The bare side decides nothing and keeps no
+promise: it lists what is due, reads each message, writes it back and its lease, writes its end and takes it out
+of its lane, all of it a hundred messages a pipeline. The sender does the same through its scripts, which look
+at stop, consent, pause, quiet hours and the day's most on the way; it reads and writes the JSON of each
+message, counts segments, writes a line of log, and hands over: to nobody, who takes it at once, or over HTTP to
+a server on this machine. Its own time is the processor time of its process, without Redis.
 """
 
 from __future__ import annotations
