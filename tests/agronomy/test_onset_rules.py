@@ -265,3 +265,11 @@ def test_a_dekad_ends_with_its_month(first):
         mm[one + second + 5] = 20.0
         assert rule.is_wet(mm, 0, 0, first)
         assert rule.lasts(mm, 0, first) is each
+
+
+def test_a_dekad_that_began_before_counting_is_passed_over():
+    rain = series((20, 3), (41, 2))
+    rule = DekadRule("x", 20, 20, each=True)
+
+    assert onset(rain, rule, MAY).day == MAY
+    assert onset(rain, rule, MAY + timedelta(1)).day == date(2026, 5, 11)

@@ -232,9 +232,12 @@ class TestRain:
 
         assert sow_now(rain, today, needed, window, safe) == SowNow(Sow.WAIT_FOR_RAIN, 23.5, 6.5, 46)
         assert sow_now(rain, date(2026, 11, 19), needed, window, safe) == SowNow(Sow.WAIT_FOR_RAIN, 28, 2, 47)
-        assert sow_now(
-            Rain(today, (6.6 + 6.7 + 6.7 - 1e-9,)), today, SowingRain(20, 3, 2), window, safe
-        ) == SowNow(Sow.NOW, pytest.approx(20), 0, 46)
+        hair = Rain(today, (20 - 4e-7,))
+        assert sow_now(hair, today, SowingRain(20, 3, 2), window, safe) == SowNow(Sow.NOW, 20 - 4e-7, 0, 46)
+        drizzle = Rain(date(2026, 11, 16), (29.5, 0.0, 0.5, 0.0, 0.0))
+        assert sow_now(drizzle, today, needed, window, safe) == SowNow(Sow.NOW, 30, 0, 46)
+        dry = Rain(date(2026, 11, 14), (0.0,) * 7)
+        assert sow_now(dry, today, needed, window, safe) == SowNow(Sow.WAIT_FOR_RAIN, 0, 30, 46)
         assert sow_now(Rain(today, (MOST_MM,)), today, SowingRain(MOST_MM, 1, 0), window, safe).sow is Sow.NOW
 
     def test_to_sow_on_in_a_zone_is_that_of_its_season(self):

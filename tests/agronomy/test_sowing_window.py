@@ -83,6 +83,9 @@ class TestTheLastSafeDay:
 
         assert last_safe_sowing(end, slow, days) <= last_safe_sowing(end, quick, days) <= end
 
+    def test_is_the_end_of_the_rains_itself_where_a_crop_needs_none(self, days):
+        assert last_safe_sowing(date(2027, 4, 15), USUAL, replace(days, dry_down=200)) == date(2027, 4, 15)
+
 
 class TestASlip:
     END = date(2027, 4, 15)
