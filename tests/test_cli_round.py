@@ -1,0 +1,166 @@
+"""``advisor round``: started, held, seen, and each mistake in one line."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from advisor.cli import main
+from advisor.commands.exits import Exit
+from advisor.store import keys
+from advisor.store.redis_store import RedisStore
+from tests.servers import RedisServer
+
+
+@pytest.fixture
+def server(monkeypatch: pytest.MonkeyPatch, shared_redis: RedisServer) -> RedisServer:
+    for name in [name for name in os.environ if name.startswith("SOWING_")]:
+        monkeypatch.delenv(name)
+    with shared_redis.client() as client:
+        client.flushall()
+    monkeypatch.setenv("SOWING_STORE", shared_redis.address)
+    monkeypatch.setenv("SOWING_ID_SECRET", "drawn for the tests, thirty-two and more")
+    return shared_redis
+
+
+def run(*arguments: str) -> int:
+    with pytest.raises(SystemExit) as ended:
+        main(("round", *arguments))
+    assert isinstance(ended.value.code, int)
+    return ended.value.code
+
+
+def states(server: RedisServer) -> dict[str, str]:
+    """The copy of the last bucket, by which messages are held."""
+    with server.client() as client:
+        return {key.decode(): state.decode() for key, state in client.hgetall(keys.of_pauses(255)).items()}
+
+
+def test_a_round_is_started_held_let_go_on_and_stopped(
+    server: RedisServer, capsys: pytest.CaptureFixture[str]
+) -> None:
+    seen = []
+    for told in (("start", "demo"), ("pause", "demo"), ("go-on", "demo"), ("stop", "demo", "--yes")):
+        assert run(*told) == Exit.DONE
+        seen.append(states(server))
+    assert seen == [{"demo": state} for state in ("running", "paused", "running", "stopped")]
+    assert "demo is started, 2 steps: advisor send plans it" in capsys.readouterr().out
+
+
+def test_a_round_of_a_file_is_started_under_another_name_each_season(server: RedisServer, tmp_path: Path) -> None:
+    text = "\n".join(
+        ['key = "mine"', "[[steps]]", 'key = "one"', "after_minutes = 5", "good_for_hours = 2", "[steps.text]"]
+        + [f'{language} = "Sort your seed"' for language in ("en", "sw", "hi", "fr")]
+    )
+    file = tmp_path / "mine.toml"
+    file.write_text(text, encoding="utf-8")
+
+    for name in ("mine-2027", "mine-2028"):
+        assert run("start", str(file), "--as", name) == Exit.DONE
+        assert run("start", str(file), "--as", name) == Exit.DONE, "the same again does no harm"
+
+    store = RedisStore(server.address)
+    assert [(row.key, row.text.decode()) for row in store.rounds()] == [("mine-2027", text), ("mine-2028", text)]
+    store.close()
+
+
+def test_its_standing_is_one_line_a_round(server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("status") == Exit.DONE
+    assert "no rounds yet" in capsys.readouterr().out
+    run("start", "demo", "--as", "one")
+    run("start", "demo", "--as", "two")
+    run("pause", "two")
+    capsys.readouterr()
+
+    assert run("status") == Exit.DONE
+    both = capsys.readouterr().out.splitlines()
+    assert run("status", "two") == Exit.DONE
+    one = capsys.readouterr().out.splitlines()
+
+    assert [line.partition(",")[0] for line in both] == ["one: running", "two: paused"]
+    assert one == both[1:]
+    assert both[0].endswith("planned 0 of 256, waiting 0, sent 0, late 0, merged 0")
+
+
+class TestMistakes:
+    @pytest.mark.parametrize(
+        ("told", "said"),
+        [
+            (("start", "nowhere.toml"), "nowhere.toml is no round file that can be read: give one, or demo"),
+            (("start", "demo", "--as", "a b"), "--as is 'a b': give 1 to 64 letters"),
+            (("pause", "nobody"), "there is no round nobody: advisor round status names all"),
+            (("go-on", "a b"), "there is no round a b"),
+            (("stop", "nobody", "--yes"), "there is no round nobody"),
+            (("status", "nobody"), "there is no round nobody"),
+        ],
+    )
+    @pytest.mark.usefixtures("server")
+    def test_are_told_in_one_line(
+        self, told: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run(*told) == Exit.WRONG_USAGE
+
+        assert said in capsys.readouterr().err
+
+    @pytest.mark.usefixtures("server")
+    def test_a_faulty_file_is_told_whole(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+        file = tmp_path / "faulty.toml"
+        file.write_text(
+            'key = "Mine!"\n[[steps]]\nkey = "one"\nfrom = "start"\nday = 999\nat = 17:00:00\ngood_for_hours = 0\n'
+            f'[steps.text]\nen = "{"long " * 40}"\nsw = "Panda"\nfr = "Semez"\nhello = 1\n',
+            encoding="utf-8",
+        )
+
+        assert run("start", str(file)) == Exit.PROBLEMS
+
+        said = capsys.readouterr().err
+        for fault in (
+            "key is 'Mine!': give 1 to 32 small letters",
+            "steps[1].day is 999: give a whole number from -366 to 366",
+            "steps[1].good_for_hours is 0",
+            "steps[1].text.en costs 200 of a page's 159: say it in fewer words",
+            "steps[1].text.hi is missing",
+            "steps[1].text.hello is not known here",
+        ):
+            assert fault in said
+
+    def test_another_text_under_the_name_of_a_round_is_refused(
+        self, server: RedisServer, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        run("start", "demo", "--as", "mine")
+        file = tmp_path / "other.toml"
+        file.write_text(Path("advisor/rounds/demo.toml").read_text("utf-8") + "# changed\n", encoding="utf-8")
+
+        assert run("start", str(file), "--as", "mine") == Exit.WRONG_USAGE
+
+        assert "it was started with another text: give another name" in capsys.readouterr().err
+        assert states(server) == {"mine": "running"}
+
+    def test_a_stopped_round_stays_stopped(self, server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
+        run("start", "demo")
+        run("stop", "demo", "--yes")
+
+        for told in (("start", "demo"), ("go-on", "demo"), ("pause", "demo")):
+            assert run(*told) == Exit.WRONG_USAGE
+            assert "stopped" in capsys.readouterr().err
+        assert states(server) == {"demo": "stopped"}
+
+    @pytest.mark.usefixtures("server")
+    def test_a_stop_is_asked_about(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        run("start", "demo")
+        monkeypatch.setattr("click.confirm", lambda *_, **__: (_ for _ in ()).throw(__import__("click").Abort()))
+
+        assert run("stop", "demo") == Exit.UNEXPECTED
+
+
+def test_the_demonstration_round_fits_one_page_in_every_language() -> None:
+    from advisor.campaign.reading import read_round
+    from advisor.loading import load_book, load_round
+
+    languages = load_book().programme.languages
+    found = read_round(load_round("demo"), languages)
+
+    assert [step.key for step in found.steps] == ["sow", "ask"]
+    assert all({language for language, _ in step.texts} == set(languages) for step in found.steps)
