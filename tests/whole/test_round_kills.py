@@ -1,4 +1,4 @@
-"""Promise 1 for rounds: whoever plans and makes messages is killed at each step; nobody is left out or told twice."""
+"""Promise 1 for rounds: who plans and makes messages is killed at each step; nobody is left out or told twice."""
 
 from __future__ import annotations
 
