@@ -13,16 +13,28 @@ from typing import TypeVar
 
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
+from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON, FOLLOW_THE_PACK
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
-from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
+from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes
 from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
 
 _G_PER_KG = 1000
+#: What every talk about the list must say. Of the other cautions of a list (gloves, washing, shade) those who
+#: treat seed are told where it is treated: a phone that says eight things says none. Whom to ask in doubt has no
+#: room in an SMS in one line, which sends people to the pack.
+_OF_LIST = (
+    # Seed that failed its test as well: what is not sown is food only if nobody dressed it.
+    Brings(DRESSED_SEED_IS_POISON, ("seed", "grain", "bags", "packs", "percent")),
+    Brings(FOLLOW_THE_PACK, ("bags", "packs")),
+    Brings(ASK_DEALER_OR_EXTENSION, ("seed", "grain", "bags", "packs"), in_one_line=False),
+)
+#: How seed is laid is only told of seed that may be dressed.
+_OF_SOWING = (Brings(DRESSED_SEED_IS_POISON),)
 #: Results of some kilobyte each.
 _REMEMBERED = 1024
 _E = TypeVar("_E", bound=StrEnum)
@@ -56,11 +68,10 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         }
 
     run_list, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
+    list_kinds, sowing_kinds = (tuple(kinds(programme, crop).items()) for kinds in (_list_kinds, _sowing_kinds))
     return (
-        Calculation(
-            "buy_list", needs, used, tuple(_list_kinds(programme, crop).items()), run_list, also, sometimes, takes
-        ),
-        Calculation("sowing", needs, used, tuple(_sowing_kinds(programme, crop).items()), run_sowing, takes=takes),
+        Calculation("buy_list", needs, used, list_kinds, run_list, also, sometimes, takes, _OF_LIST),
+        Calculation("sowing", needs, used, sowing_kinds, run_sowing, takes=takes, brings=_OF_SOWING),
     )
 
 

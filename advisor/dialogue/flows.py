@@ -145,6 +145,8 @@ class Screen:
         ends: the conversation ends here.
         is_menu: this is the screen that the menu key leads to.
         help_line: line of its help text, 0 where it has none.
+        warns: keys of the cautions that its text says.
+        warns_line: line of them, 0 where there are none.
     """
 
     name: str
@@ -161,6 +163,8 @@ class Screen:
     ends: bool = False
     is_menu: bool = False
     help_line: int = 0
+    warns: tuple[str, ...] = ()
+    warns_line: int = 0
 
     @property
     def has_conditions(self) -> bool:

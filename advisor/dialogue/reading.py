@@ -35,7 +35,9 @@ _MOST_DAYS = 366
 
 _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
 _ONE_LINE_KEYS = ("help", "answers", "assumes", "to")
-_SCREEN_KEYS = ("say", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu")
+_SCREEN_KEYS = (
+    *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
+)
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
 _DOINGS = ("agree", "start", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
@@ -213,6 +215,8 @@ class _Reader(TreeReader):
             ends=self.flag(table, "end"),
             is_menu=self.flag(table, "menu"),
             help_line=table.line_of("help") if table.get("help") else 0,
+            warns=self.rows(table.get("warns"), "'warns'", self.word),
+            warns_line=table.line_of("warns") if table.get("warns") else 0,
         )
         if self.screen_id not in self.misread:
             # What a misspelt key stands for seems to be missing otherwise.
@@ -226,6 +230,8 @@ class _Reader(TreeReader):
             self.fault(line, "a question without a text", "add 'say'")
         if screen.say and not (screen.ask or screen.ends or screen.call):
             self.fault(line, "a screen that leads nowhere", "add 'choices', 'ask' or 'end: \"yes\"'")
+        if screen.warns and not screen.say:
+            self.fault(screen.warns_line, "'warns' on a screen that says nothing", "put it beside the text")
         if screen.say and screen.keeps:
             self.fault(line, "'keeps' on a screen that is shown", "keep it on a step before or behind")
         if screen.ask and screen.ask.kind is AskKind.CHOICE:

@@ -29,6 +29,21 @@ class Takes:
 
 
 @dataclass(frozen=True, slots=True)
+class Brings:
+    """A caution that must be said to whoever is shown results of a calculation.
+
+    Args:
+        caution: its key, one of ``advisor.agronomy.cautions``.
+        with_results: results that bring it; empty where any of them does.
+        in_one_line: whether the answer to an SMS in one line, which stands alone, must say it too.
+    """
+
+    caution: str
+    with_results: tuple[str, ...] = ()
+    in_one_line: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Calculation:
     """A named calculation that a screen may call.
 
@@ -42,6 +57,7 @@ class Calculation:
         sometimes: names of results that it does not always give; a text may name them only behind a condition
             that says they are there.
         takes: what it can make of each fact and answer that it looks at.
+        brings: cautions that must be said with its results.
     """
 
     name: str
@@ -52,6 +68,7 @@ class Calculation:
     also: tuple[str, ...] = ()
     sometimes: tuple[str, ...] = ()
     takes: tuple[Takes, ...] = ()
+    brings: tuple[Brings, ...] = ()
 
     @property
     def always(self) -> frozenset[str]:

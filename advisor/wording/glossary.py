@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from advisor.agronomy.cautions import CAUTIONS
 from advisor.wording import typed_words
 from advisor.wording.day_words import DayWords
 from advisor.wording.errors import GlossaryFaults
@@ -17,7 +18,7 @@ from advisor.wording.typed_words import Words
 from advisor.wording.units import UNITS
 
 _TYPED_TABLES = ("numbers", "fractions", "days", "months", "weekdays")
-_TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "patterns")
+_TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "cautions", "patterns")
 _KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "asides")
 #: Keys with words that people type on any screen.
 COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "erase")
@@ -44,6 +45,7 @@ class Glossary:
             language; the first is shown, all are understood.
         keywords: of each keyword of an SMS in one line its words, the first of them to show.
         asides: folded words around a keyword that say nothing (please, for, of).
+        cautions: of each caution the folded words of which a text that says it holds one.
     """
 
     language: str
@@ -59,6 +61,7 @@ class Glossary:
     counts_of: tuple[str, ...]
     keywords: Words = ()
     asides: tuple[str, ...] = ()
+    cautions: Words = ()
     _key_of: dict[str, str] = field(init=False, compare=False, repr=False)
     _unit_of: dict[str, str] = field(init=False, compare=False, repr=False)
 
@@ -160,6 +163,7 @@ class _Reader:
             counts_of=self.counts_of(tree),
             keywords=self.keywords(tree),
             asides=self.asides(tree),
+            cautions=self.cautions(tree),
         )
 
     def unknown(self, tree: dict[str, object], allowed: tuple[str, ...], inside: str) -> None:
@@ -279,6 +283,12 @@ class _Reader:
         for key, texts in words:
             self.fits(f"keywords.{key}", texts[0])
         return words
+
+    def cautions(self, tree: dict[str, object]) -> Words:
+        """What a text says that warns; only the flows know which cautions they need."""
+        table = self.table(tree, "cautions", CAUTIONS)
+        found = self.words(tree, "cautions", tuple(key for key in table if key in CAUTIONS))
+        return tuple((key, tuple(folded(text) for text in texts)) for key, texts in found)
 
     def asides(self, tree: dict[str, object]) -> tuple[str, ...]:
         found = tree.get("asides", [])

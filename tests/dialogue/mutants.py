@@ -11,8 +11,10 @@ import re
 import sys
 from random import Random
 
+from advisor.dialogue.checks.one_line_faults import answering_screens
 from advisor.dialogue.reading import read_flow
 from advisor.loading import load_book
+from advisor.wording.templates import placeholders
 from tests.dialogue.planting import PROGRAMME, Planted, check, languages, shipped_texts
 
 WIDE = "x" * 160
@@ -56,6 +58,20 @@ def in_gsm(file):
     return not file.startswith("locales/hi")
 
 
+def _one_caution_fewer():
+    """Every caution that a screen names taken out of its list, the line with it where it is the only one."""
+    found = []
+    for file in flows():
+        text = shipped_texts()[file]
+        for line in re.finditer(r"^    warns: \[(.*)\]\n", text, re.MULTILINE):
+            keys = line[1].split(", ")
+            for lost in keys:
+                kept = ", ".join(key for key in keys if key != lost)
+                fewer = f"    warns: [{kept}]\n" if kept else ""
+                found.append((file, text[: line.start()] + fewer + text[line.end() :]))
+    return found
+
+
 #: Name of the operator and all its mutants.
 OPERATORS = {
     "a way is cut out of a choice": lambda: replaced(flows, r", to: \w+(?=[,}])", ""),
@@ -78,6 +94,12 @@ OPERATORS = {
     "an example is dropped": lambda: replaced(flows, r', example: "[^"]*"', ""),
     "an example is no answer": lambda: replaced(flows, r'(?<=, example: ")[^"]*', "much"),
     "a range is turned round": lambda: replaced(flows, r"low: (\d+), high: (\d+)", r"low: \2, high: \1"),
+    "a caution is left out": lambda: _one_caution_fewer(),
+    "a caution is misspelt": lambda: replaced(flows, r"(?<=warns: \[)(\w+)", r"\1x"),
+    "a caution is not said": lambda: replaced(flows, r"[Pp]oison", "danger", lambda file: "buy_list" in file),
+    "a translation does not say its caution": lambda: replaced(
+        catalogs, r'(?<=")([^"\n]*)(?:sumu|जहर|poison)(?=[^\n]*"$)', r"\1x"
+    ),
     "a text is too wide": lambda: replaced(flows, r'(?<=say: ")', WIDE),
     "a line of a text is too wide": lambda: replaced(flows, r"^      (?=[A-Z%][^:]*$)", "      " + WIDE),
     "a letter is outside the alphabet": lambda: replaced(flows, r'(?<=say: ")', "ɓ"),
@@ -178,11 +200,29 @@ def _may_be_left_out(planted):
     return "trunk_prefix" not in planted.text
 
 
+def _nothing_brings_the_caution(planted):
+    """No result that the screen says brings the caution; it says more than it must."""
+    before, after = (read_flow(text, planted.file) for text in (planted.before, planted.text))
+    ((screen, lost),) = [
+        (old, *(set(old.warns) - set(new.warns)))
+        for old, new in zip(before.screens, after.screens, strict=True)
+        if old.warns != new.warns
+    ]
+    calculation = load_book().registry.calculation(screen.work)
+    return calculation is None or not any(
+        brings.caution == lost
+        and (brings.in_one_line or screen.name not in answering_screens(before))
+        and set(brings.with_results or dict(calculation.gives)) & placeholders(screen.say.text)
+        for brings in calculation.brings
+    )
+
+
 #: Why a mutant may go uncaught, and the proof for the mutant at hand.
 HARMLESS = {
     "a way is cut out of a list": _way_fewer,
     "a calculation is dropped": _results_are_not_looked_at,
     "a value is misspelt": _value_is_not_looked_at,
+    "a caution is left out": _nothing_brings_the_caution,
     "a fact's rule is dropped": _rule_stands_elsewhere,
     "a translation is too wide": _never_shown,
     "a key of the programme is gone": _may_be_left_out,

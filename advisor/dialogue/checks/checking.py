@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from advisor.dialogue.checks.cautions import caution_faults, saying_faults
 from advisor.dialogue.checks.circles import circle_faults
 from advisor.dialogue.checks.examples import example_faults
 from advisor.dialogue.checks.graph import graph_faults
@@ -62,10 +63,12 @@ def findings(material: Material, *, drafting: bool = False) -> Findings:
     if registry is not None:
         faults += [*name_faults(material, registry), *taking_faults(material, registry)]
         faults += unused_faults(material, registry)
+        warnings_left_out, unheard = caution_faults(material, registry)
+        faults += warnings_left_out
         found, unseen = path_faults(material, registry, ROOT)
         examples = example_faults(material, registry)
         faults += [*found, *examples, *keyword_faults(flows, voices, material.texts)]
-        left += unseen
+        left += (*unseen, *unheard)
     is_sound = not faults
     of_mute = (fault for catalog in material.mute for fault in mute_faults_of(material, catalog))
     faults += (fault for fault in of_mute if not (drafting and fault.untranslated))
@@ -78,6 +81,7 @@ def findings(material: Material, *, drafting: bool = False) -> Findings:
             drafts |= {(voice.language, context) for context in drafts_of(material, voice)}
             warnings += (fault for fault in faults_in(of_texts) if fault.untranslated)
             of_texts = [found for found in of_texts if found.fault is None or not found.fault.untranslated]
+        faults += saying_faults(material, voice)
         unfit |= {(voice.language, found.context, found.msgid) for found in of_texts if found.context}
         faults += faults_in(of_texts)
         if (voice.language, ENGINE) not in drafts:
