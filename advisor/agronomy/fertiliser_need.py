@@ -181,7 +181,7 @@ def fertiliser_need(
                 f"a soil class for {soil.crop} says nothing of {zone.crop}",
                 "take the class of the crop",
             )
-        return Need(soil.p2o5, zone.k2o, zone.n_limit, Basis.SOIL_TEST, P2O5(0))
+        return Need(soil.p2o5, zone.k2o, zone.n_limit, Basis.SOIL_TEST)
     credit = P2O5(0) if last is None else last_season_credit(last, credit_part)
     basis = Basis.LAST_SEASON if credit.kg_per_ha else Basis.ZONE
     return Need(zone.p2o5.less(credit), zone.k2o, zone.n_limit, basis, credit)

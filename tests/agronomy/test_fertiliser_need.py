@@ -13,6 +13,7 @@ from advisor.agronomy.fertiliser_figures import SoilClass, ZoneNeed
 from advisor.agronomy.fertiliser_need import (
     Basis,
     LastSeason,
+    Need,
     fertiliser_need,
     last_season_credit,
     removed_p2o5,
@@ -89,6 +90,9 @@ class TestTheNeed:
         need = fertiliser_need(ZONE, soil=CLASSES[1], last=LAST, credit_part=0.5)
 
         assert (need.p2o5, need.credit, need.basis) == (P2O5(40), P2O5(0), Basis.SOIL_TEST)
+
+    def test_has_no_credit_where_the_programme_names_no_part(self):
+        assert fertiliser_need(ZONE, last=LAST) == Need(P2O5(46), K2O(10), N(20), Basis.ZONE, P2O5(0))
 
     def test_without_a_memory_is_the_zones(self):
         assert fertiliser_need(ZONE).p2o5 == P2O5(46)

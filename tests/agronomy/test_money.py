@@ -45,6 +45,13 @@ def test_the_parts_of_a_bill_add_up_and_none_is_a_coin_off_its_share(coins, shar
         assert share > 0 or part == 0
 
 
+def test_the_coins_that_are_left_go_to_the_largest_remainders_the_first_of_equals():
+    """10 by elevenths: 4.55, 2.73 and 2.73; then 100 by thirds."""
+    assert split_by_share(Decimal(10), (5, 3, 3), 0) == (4, 3, 3)
+    assert split_by_share(Decimal("0.10"), (3, 5, 3), 2) == (Decimal("0.03"), Decimal("0.04"), Decimal("0.03"))
+    assert split_by_share(Decimal(100), (1, 1, 1), 0) == (34, 33, 33)
+
+
 @pytest.mark.parametrize("amount", [Decimal("-0.01"), Decimal("NaN"), Decimal("Infinity"), MOST_MONEY + 1])
 def test_money_that_cannot_be_is_refused(amount):
     with pytest.raises(OutOfRange):
