@@ -7,6 +7,7 @@ to be honest about days on which nobody measured. Which rule a zone uses is a fi
 
 from __future__ import annotations
 
+from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,9 +17,6 @@ from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.figures import Figure
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import Table, read_table
-
-#: Binary sums of 6.6 + 6.7 + 6.7 mm fall a hair short of 20.
-_NOISE = 1e-9
 
 
 class OnsetRule(Protocol):
@@ -72,7 +70,7 @@ class DrySpellRule:
         return True
 
     def is_wet(self, mm: Sequence[float], at: int, begin: int, first: date) -> bool:
-        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm - _NOISE
+        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm
 
     def lasts(self, mm: Sequence[float], at: int, first: date) -> bool:
         dry = 0
@@ -111,10 +109,10 @@ class FollowUpRule:
         return True
 
     def is_wet(self, mm: Sequence[float], at: int, begin: int, first: date) -> bool:
-        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm - _NOISE
+        return mm[at] >= self.dry_under_mm and _fallen(mm, at, begin, self.wet_days) >= self.wet_mm
 
     def lasts(self, mm: Sequence[float], at: int, first: date) -> bool:
-        return sum(mm[at + 1 : at + 1 + self.watched]) >= self.more_mm - _NOISE
+        return _sum(mm[at + 1 : at + 1 + self.watched]) >= self.more_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,20 +143,21 @@ class DekadRule:
         return day.day in (1, 11, 21)
 
     def is_wet(self, mm: Sequence[float], at: int, begin: int, first: date) -> bool:
-        return sum(mm[at : self._after(at, first)]) >= self.wet_mm - _NOISE
+        return _sum(mm[at : self._after(at, first)]) >= self.wet_mm
 
     def lasts(self, mm: Sequence[float], at: int, first: date) -> bool:
         second = self._after(at, first)
         third = self._after(second, first)
-        sums = sum(mm[second:third]), sum(mm[third : self._after(third, first)])
-        return (min(sums) if self.each else sum(sums)) >= self.more_mm - _NOISE
+        end = self._after(third, first)
+        sums = (_sum(mm[second:third]), _sum(mm[third:end])) if self.each else (_sum(mm[second:end]),)
+        return min(sums) >= self.more_mm
 
     def _after(self, at: int, first: date) -> int:
         """Where the next dekad begins."""
         day = first + timedelta(at)
         if day.day < 21:
             return at + 10
-        return at + ((day + timedelta(11)).replace(day=1) - day).days
+        return at + monthrange(day.year, day.month)[1] - 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +222,12 @@ def read_onset_rules(text: str, sources: Sequence[Source]) -> OnsetRules:
 
 def _fallen(mm: Sequence[float], at: int, begin: int, days: int) -> float:
     """Rain of so many days up to and with one of them, none before counting begins."""
-    return sum(mm[max(begin, at - days + 1) : at + 1])
+    return _sum(mm[max(begin, at - days + 1) : at + 1])
+
+
+def _sum(mm: Sequence[float]) -> float:
+    """Rain together, to a nanometre: binary sums of 6.6 + 6.7 + 6.7 mm fall a hair short of 20."""
+    return round(sum(mm), 6)
 
 
 def _rule(row: Table) -> OnsetRule:

@@ -273,3 +273,60 @@ def test_a_dekad_that_began_before_counting_is_passed_over():
 
     assert onset(rain, rule, MAY).day == MAY
     assert onset(rain, rule, MAY + timedelta(1)).day == date(2026, 5, 11)
+
+
+class TestTheEdges:
+    """A day with just so much rain is not dry, and just so much rain is enough, also by a hair of binary sums."""
+
+    SPELL = DrySpellRule("x", 20, 3, longest_dry=2, watched=6, dry_under_mm=1)
+    FOLLOW = FollowUpRule("x", 20, 3, more_mm=10, watched=6, dry_under_mm=1)
+
+    @pytest.mark.parametrize("rule", [SPELL, FOLLOW])
+    @pytest.mark.parametrize(
+        ("mm", "wet"),
+        [
+            ((15, 4, 1), True),
+            ((15, 4.5, 0.9), False),
+            ((15, 3.9, 1), False),
+            ((6.6, 6.7, 6.7), True),
+            ((15, 3, 2 - 4e-7), True),
+            ((15, 3, 2 - 6e-7), False),
+            ((20, 0, 0, 1), False),
+        ],
+    )
+    def test_of_a_wet_day(self, rule, mm, wet):
+        assert rule.is_wet(mm, len(mm) - 1, 0, MAY) is wet
+
+    def test_of_days_before_counting_begins(self):
+        assert self.SPELL.is_wet((15, 4, 1), 2, 0, MAY)
+        assert not self.SPELL.is_wet((15, 4, 1), 2, 1, MAY)
+
+    @pytest.mark.parametrize(
+        ("after", "lasts"), [((0, 0, 1, 0, 0, 1, 0, 0, 0), True), ((0, 0, 0.9, 1, 1, 1), False), ((), True)]
+    )
+    def test_of_a_dry_spell(self, after, lasts):
+        assert self.SPELL.lasts((20, *after), 0, MAY) is lasts
+
+    @pytest.mark.parametrize(
+        ("after", "lasts"), [((4, 0, 0, 0, 0, 6, 9), True), ((4, 0, 0, 0, 0, 5.9, 9), False), ((), False)]
+    )
+    def test_of_rain_that_follows(self, after, lasts):
+        assert self.FOLLOW.lasts((20, *after), 0, MAY) is lasts
+
+    @pytest.mark.parametrize(
+        ("second", "third", "both", "each"),
+        [
+            (6, 6, True, False),
+            (11.9, 0, False, False),
+            (12, 0, True, False),
+            (10, 10, True, True),
+            (9.9, 10, True, False),
+        ],
+    )
+    def test_of_two_dekads_that_follow(self, second, third, both, each):
+        mm = (2.0,) * 10 + (0.0,) * 9 + (second,) + (third,) + (0.0,) * 10
+
+        assert DekadRule("x", 20, 12, each=False).is_wet(mm, 0, 0, MAY)
+        assert not DekadRule("x", 20.1, 12, each=False).is_wet(mm, 0, 0, MAY)
+        assert DekadRule("x", 20, 12, each=False).lasts(mm, 0, MAY) is both
+        assert DekadRule("x", 20, 10, each=True).lasts(mm, 0, MAY) is each
