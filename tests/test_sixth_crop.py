@@ -133,6 +133,19 @@ class TestOnThePhone:
         assert "hill pea inoculant: 2x250 g" in shown
         assert f"Total Ul {2600 + 3 * 575 + 2 * 350:,}" in shown
 
+    def test_so_are_the_depth_of_its_seed_and_the_day_of_its_last_count(self, home: Path) -> None:
+        book = load_book(str(home / "place.toml"))
+        talker = Talker(book)
+        talker.dial()
+        talker.type("1", "1", "2", "1", "1", "1", "1")
+        assert f"Cover with {CROP['depth_low']} to {CROP['depth_high']} cm of soil." in talker.type("2")
+
+        talker = Talker(book)
+        talker.dial()
+        shown = talker.type("1", "1", "2", "1", "1", "2", "2")
+        assert talker.spot == "buy_list.list_test_first"
+        assert f"count on day {CROP['final']}" in shown
+
     @pytest.mark.parametrize(
         ("crop", "rate", "row", "holes", "seed", "packs"),
         [

@@ -21,7 +21,7 @@ from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
 from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes
-from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, OneOf, Packs, Percent, Whole
+from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, Number, OneOf, Packs, Percent, Whole
 
 _G_PER_KG = 1000
 #: What every talk about the list must say. Of the other cautions of a list (gloves, washing, shade) those who
@@ -65,6 +65,7 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
             "seeds": holes.seeds,
             "every": holes.every,
             "then": holes.then,
+            **_depth_cm(crop),
         }
 
     run_list, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
@@ -195,6 +196,8 @@ def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]
         "is_tested": found.germination_tested,
         "rough_unread": found.rough and "rough_seen" not in sight,
     }
+    if crop.land.counts is not None:
+        results["count_day"] = crop.land.counts.final
     if found.grain_kg is not None:
         results["grain"] = found.grain_kg
     if found.seed_purchase is not None:
@@ -229,6 +232,7 @@ def _packs(purchase: Purchase) -> tuple[tuple[float, int], ...]:
 def _list_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
     bounds = buy_list_bounds(programme, crop)
     low, high = programme.plot_low_m2, programme.plot_high_m2
+    counts = crop.land.counts
     return {
         "area": Area(low, high),
         "seed": Mass(0, bounds.seed_kg, "kg", 1),
@@ -240,6 +244,7 @@ def _list_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "packs": Packs("g", _counts(bounds.inoculant_packs), len(bounds.inoculant_packs)),
         "purse": Money(Decimal(0), programme.purse_max),
         "affordable": Area(0, high),
+        **({"count_day": Whole(counts.final, counts.final)} if counts is not None else {}),
     }
 
 
@@ -257,4 +262,13 @@ def _sowing_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "seeds": Whole(0, bounds.seeds_per_hole),
         "every": Whole(0, bounds.every),
         "then": Whole(0, bounds.seeds_per_hole),
+        **{name: Number(cm, cm, 1) for name, cm in _depth_cm(crop).items()},
     }
+
+
+def _depth_cm(crop: Crop) -> dict[str, float]:
+    """How deep seed is laid, least and most; nothing where the file of the crop is silent."""
+    sowing = crop.land.sowing
+    if sowing is None:
+        return {}
+    return {"shallow": round(sowing.depth_low_m * 100, 1), "deep": round(sowing.depth_high_m * 100, 1)}
