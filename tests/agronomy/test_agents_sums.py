@@ -265,7 +265,12 @@ class TestWhomToVisit:
         assert visits([ann], crop, TODAY, 1.5)[0].test_when is When.TOO_LATE
         assert visits([ann], replace(crop, days=None), TODAY)[0].test_when is None
 
-    def test_is_by_name_among_equals_and_whose_field_is_known_before_whose_is_not(self, crop):
-        growers = [Standing(name, "v1", area, TODAY) for name, area in (("c", None), ("b", 1.0), ("a", 1.0))]
+    def test_is_by_day_then_by_field_then_by_name(self, crop):
+        growers = [
+            Standing("tomorrow", "v1", 9000, TODAY + timedelta(1)),
+            Standing("a", "v1", None, TODAY),
+            Standing("c", "v1", 1.0, TODAY),
+            Standing("b", "v1", 1.0, TODAY),
+        ]
 
-        assert [visit.grower for visit in visits(growers, crop, TODAY)] == ["a", "b", "c"]
+        assert [visit.grower for visit in visits(growers, crop, TODAY)] == ["b", "c", "a", "tomorrow"]
