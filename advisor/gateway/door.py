@@ -116,7 +116,7 @@ class Door:
     def _count(self, what: str, who: str, limit: Limit | None, field: str) -> None:
         if limit is None:
             return
-        wait_s = self._tally.wait_s(f"{what} {who}", limit, self._clock.monotonic_s())
+        wait_s = self._tally.wait_s(who, limit, self._clock.monotonic_s())
         if wait_s:
             detail = f"too much from this {what}: repeat the request after {wait_s} s"
             self._refuse(HTTPStatus.TOO_MANY_REQUESTS, f"{what}_rate", detail, field, wait_s)

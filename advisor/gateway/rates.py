@@ -62,7 +62,7 @@ class Tally:
         """Counts one more of somebody, or says how long to wait first.
 
         Args:
-            who: whom, with what is counted in front, ``grower +99900112233``; only a keyed hash is kept.
+            who: whom, an address or a number, which never look alike; only a keyed hash is kept.
             limit: how often.
             now_s: seconds on the machine's clock that only goes forward, the same for all processes.
 
