@@ -47,6 +47,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
             {"name": fact.name, "value": fact.value, "since": rfc3339(fact.learnt)} for fact in record.facts
         ],
         "steps_of_rounds": {round_key: list(marks) for round_key, marks in record.passed},
+        "next_looks_in_rounds": {round_key: rfc3339(_moment(look_ms)) for round_key, look_ms in row.dues},
         "open_conversation": stored.session and _plain(asdict(stored.session)),
         "history": [dict(zip(line.fields[::2], line.fields[1::2], strict=True)) for line in row.history],
         "remembered_answers": [_answer(kept) for kept in row.answers],

@@ -16,7 +16,7 @@ from advisor.service.knowing import all_that_is_kept
 from advisor.store import keys
 from advisor.store.api import StoreUnavailable
 from advisor.store.embedded import EmbeddedStore
-from tests.service.lived import ANN, COR, MARK, lines_in, lived_in, rules, taken
+from tests.service.lived import ANN, COR, MARK, PHONES, lines_in, lived_in, rules, taken
 from tests.service.stage import IDS, NOW, StandingClock, grower_id
 
 
@@ -147,6 +147,15 @@ class TestOfOnePerson:
         assert kept["open_conversation"]["language"] == "en"
         assert kept["kept_until"] == "2029-02-28T07:30:00Z", "730 days after 2027-03-01"
         json.dumps(kept)
+
+    def test_of_rounds_what_is_done_and_when_the_next_step_is_due_can_be_seen(self) -> None:
+        store = EmbeddedStore()
+        lived_in(store)
+
+        kept = all_that_is_kept(store, PHONES[5], IDS)
+
+        assert kept["steps_of_rounds"] == {"demo": ["one"]}
+        assert [look_at[:19] for look_at in kept["next_looks_in_rounds"].values()] == ["2027-03-01T07:30:00"]
 
     def test_of_somebody_who_was_erased_only_the_mark_can_be_seen(self) -> None:
         store = EmbeddedStore()
