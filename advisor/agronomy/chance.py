@@ -7,7 +7,7 @@ distribution says it, if seeds come up independently of each other.
 
 from __future__ import annotations
 
-from math import comb, fsum
+from math import comb, fsum, inf
 
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.limits import share, within
@@ -37,7 +37,7 @@ def chance_of_plants(plants: int, seeds: int, germination: float, emergence: flo
     >>> round(chance_of_plants(1, 2, 0.8, 0.85), 4)
     0.8976
     """
-    within("plants", plants, 0, float("inf"), "1")
+    within("plants", plants, 0, inf, "1")
     within("seeds for a hole", seeds, 0, _MOST_SEEDS, "seeds")
     up = share("germination", germination) * share("emergence", emergence)
     # The shorter tail is summed, so that a chance close to 0 or to 1 keeps its digits.

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import takewhile
-from math import floor
+from math import floor, inf
 
 from advisor.agronomy.cautions import (
     DRESSED_SEED_IS_POISON,
@@ -135,7 +135,7 @@ def hole_plan_for_mass(
     holes = above_zero("area", area_m2, "m2") * stand_per_m2(1, row_m, hole_m)
     seeds = above_zero("seed", seed_kg, "kg") * share("purity", purity) * 1e6
     mean = seeds / above_zero("thousand-seed weight", tsw_g, "g") / holes
-    within("seeds for a hole", mean, 1 - _NOISE, float("inf"), "seeds")
+    within("seeds for a hole", mean, 1 - _NOISE, inf, "seeds")
     if mean >= most + 1 / 6:
         return HolePlan(row_m, hole_m, most, 0, most, capped=True)
     *_, largest = takewhile(lambda plan: plan.mean <= mean + _NOISE, _plans(row_m, hole_m, floor(mean), most))

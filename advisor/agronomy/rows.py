@@ -8,7 +8,7 @@ string is laid once a row and moved along, the pegs stay at both ends until the 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
+from math import floor, inf
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.agronomy.limits import above_zero, whole_up, within
@@ -115,7 +115,7 @@ def holes_in_rows(rows: int, row_length_m: float, hole_m: float, margin_m: float
     >>> holes_in_rows(50, 40, 0.1, 0.05)
     20000
     """
-    within("rows", rows, 1, float("inf"), "1")
+    within("rows", rows, 1, inf, "1")
     return rows * _whole("hole", "row", above_zero("row length", row_length_m, "m"), hole_m, margin_m).rows
 
 
@@ -139,8 +139,8 @@ def string_and_pegs(rows: int, row_length_m: float, tied_m: float) -> StringAndP
     >>> string_and_pegs(50, 40, 1)
     StringAndPegs(string_m=41, pegs=100)
     """
-    within("rows", rows, 1, float("inf"), "1")
-    length_m = above_zero("row length", row_length_m, "m") + within("string tied", tied_m, 0, float("inf"), "m")
+    within("rows", rows, 1, inf, "1")
+    length_m = above_zero("row length", row_length_m, "m") + within("string tied", tied_m, 0, inf, "m")
     return StringAndPegs(length_m, 2 * rows)
 
 
@@ -188,13 +188,13 @@ def days_for(work_person_days: float, people: int) -> int:
     >>> days_for(4, 3), days_for(4, 4)
     (2, 1)
     """
-    within("people", people, 1, float("inf"), "1")
+    within("people", people, 1, inf, "1")
     return max(1, whole_up(above_zero("work", work_person_days, "person-days") / people))
 
 
 def _whole(what: str, along: str, length_m: float, apart_m: float, margin_m: float) -> RowsAcross:
     """Rows across a width, or holes along a row: the first and the last one stand the margin away from the end."""
-    room_m = length_m - 2 * within("margin", margin_m, 0, float("inf"), "m")
+    room_m = length_m - 2 * within("margin", margin_m, 0, inf, "m")
     if room_m < -_NOISE:
         raise CannotBe(
             f"no_room_for_a_{what}",

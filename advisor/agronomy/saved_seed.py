@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from math import inf
 
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.limits import above_zero, share, within
@@ -94,8 +95,8 @@ def seed_age(seasons: int, replace_after: int) -> SeedAge:
     >>> seed_age(2, 3).replace, seed_age(3, 3).replace
     (False, True)
     """
-    within("seasons", seasons, 0, float("inf"), "1")
-    within("replace after", replace_after, 1, float("inf"), "1")
+    within("seasons", seasons, 0, inf, "1")
+    within("replace after", replace_after, 1, inf, "1")
     return SeedAge(seasons, max(0, replace_after - seasons))
 
 

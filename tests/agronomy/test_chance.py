@@ -32,6 +32,10 @@ def test_the_chance_is_what_counting_every_case_gives(plants):
     assert chance_of_plants(plants, 3, 0.8, 0.85) == pytest.approx(counted, abs=1e-12)
 
 
+def test_a_chance_close_to_none_keeps_its_digits():
+    assert chance_of_plants(10, 10, 0.1, 0.1) == pytest.approx(1e-20, rel=1e-9)
+
+
 @given(st.integers(1, 6), st.integers(0, 11), parts, parts)
 def test_more_seeds_never_make_plants_less_likely(plants, seeds, germination, emergence):
     more = chance_of_plants(plants, seeds + 1, germination, emergence)

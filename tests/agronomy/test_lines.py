@@ -87,6 +87,15 @@ def test_a_file_of_nothing_has_no_lines():
     assert toml_lines("") == {}
 
 
+def test_a_list_on_one_line_ends_there():
+    assert toml_lines('a = ["x"]\nb = 2') == {"a": 1, "b": 2}
+
+
+def test_tables_in_tables_have_the_path_of_all_that_are_around_them():
+    assert toml_lines("[[a]]\n[[a.b]]\n[[a.b.c]]\nd = 1")["a[1].b[1].c[1].d"] == 4
+    assert toml_lines("[a.b]\nc = 1") == {"a.b": 1, "a.b.c": 2}
+
+
 def test_a_key_that_stands_twice_is_looked_for_where_it_stands_first():
     assert toml_lines("a = 1\na = 2\n[b]\n[b]") == {"a": 1, "b": 3}
 
@@ -107,6 +116,8 @@ def test_a_key_that_stands_twice_is_looked_for_where_it_stands_first():
         ("is no TOML: mend that line", 1),
         # A key of the file stands in the sentence, and the place that is meant comes later.
         ("the key of field.plot_low is wrong", 7),
+        ("key of seeds[1].key is wrong", 27),
+        ("no such key is known", 2),
         ("key and languages differ", 2),
     ],
 )
