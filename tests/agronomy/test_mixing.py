@@ -124,6 +124,7 @@ def test_an_amount_of_a_product_holds_its_parts_in_a_hundred():
 )
 def test_what_is_left_of_a_need_is_nothing_under_a_part_in_a_thousand_million(kg, expected):
     assert left_of(kg, 60) == expected
+    assert left_of(1e-9, 1) == 0
 
 
 @pytest.mark.parametrize(

@@ -145,6 +145,14 @@ class TestSharing:
             exact=True,
         )
 
+    def test_for_a_few_growers_every_way_is_compared_and_not_only_who_fits_next(self):
+        """Whoever fits next would put the two of 4 kg into one bag, and the last of 3 kg would need a third."""
+        needs_kg = (4, 4, 3, 3, 3, 3)
+
+        shared = share_packs([Pack(10, Decimal(100))], [(f"{n}", need) for n, need in enumerate(needs_kg)], 3, 0)
+
+        assert (shared.cost, shared.surplus_g, len(shared.groups)) == (200, 0, 2)
+
     def test_many_growers_who_need_half_a_bag_buy_in_pairs(self):
         shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", 25) for n in range(30)], 4, 0)
 
