@@ -110,6 +110,15 @@ def test_two_needs_are_met_by_parts_of_two_products():
     assert least_nitrogen_kg(stock, Wanted(7, 11, 0)) == pytest.approx((20, 30))
 
 
+def test_of_a_large_bag_a_small_plot_takes_its_part():
+    stock = [Held(50, 0.18, 0.46, 0.3)]
+
+    assert least_nitrogen_kg(stock, Wanted(0.46, 0, 0)) == pytest.approx((1,))
+    assert least_nitrogen_kg(stock, Wanted(0, 0.6, 0)) == pytest.approx((2,))
+    assert is_enough(stock, Wanted(0.46, 0, 0.18))
+    assert not is_enough(stock, Wanted(0.46, 0, 0.17))
+
+
 def test_for_nothing_nothing_is_applied():
     assert least_nitrogen_kg([Held(100, 0.1, 0.2, 0.1)], Wanted(0, 0, 0)) == (0,)
     assert least_nitrogen_kg([], Wanted(0, 0, 0)) == ()
