@@ -96,7 +96,7 @@ def four_sides_m2(
     one = (_angle(first_m, diagonal_m, second_m), _angle(second_m, diagonal_m, first_m))
     other = (_angle(fourth_m, diagonal_m, third_m), _angle(third_m, diagonal_m, fourth_m))
     outer, inner = (one, other) if one_m2 > other_m2 else (other, one)
-    if any(small >= large for small, large in zip(inner, outer, strict=True)):
+    if inner[0] >= outer[0] or inner[1] >= outer[1]:
         raise CannotBe(
             "corner_does_not_bend_in",
             "with these lengths no corner off the diagonal lies inside the field",

@@ -204,3 +204,16 @@ def test_the_corners_of_the_checks_above_go_round_in_one_direction():
     corners = on_an_ellipse([0.3, 4.0, 1.0, 2.0], 10, 20)
 
     assert [atan2(y / 20, x / 10) % (2 * pi) for x, y in corners] == pytest.approx([0.3, 1.0, 2.0, 4.0])
+
+
+def test_the_corner_may_bend_in_on_either_side_of_the_diagonal():
+    assert (
+        four_sides_m2(50, 50, 34, 34, 60, bends_in=True) == four_sides_m2(34, 34, 50, 50, 60, bends_in=True) == 720
+    )
+
+
+@pytest.mark.parametrize("four", [(65, 61, 15, 13), (61, 65, 13, 15), (15, 13, 65, 61), (13, 15, 61, 65)])
+def test_a_corner_that_lies_on_another_side_does_not_bend_in(four):
+    # From either end of the diagonal of 14 the corner lies straight on the way to the one of the long sides.
+    with pytest.raises(CannotBe, match="no corner off the diagonal lies inside the field"):
+        four_sides_m2(*four, 14, bends_in=True)

@@ -98,3 +98,7 @@ def test_the_square_of_so_many_steps_is_within_half_a_step_of_the_area(area, ste
 
 def test_an_acre_is_a_square_of_85_steps_of_three_quarters_of_a_metre():
     assert square_side_steps(ACRE_M2, 0.75) == 85
+
+
+def test_the_smallest_square_has_a_side_of_one_step():
+    assert square_side_steps(0.01, 0.75) == 1
