@@ -9,7 +9,7 @@ area. A length is a number of steps or of metres: whatever is wrong with the ste
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import acos, fsum, sqrt
+from math import fsum, sqrt
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.field import PacedArea
@@ -92,11 +92,11 @@ def four_sides_m2(
     other_m2 = triangle_m2(third_m, fourth_m, diagonal_m)
     if not bends_in:
         return one_m2 + other_m2
-    # Angles at the two ends of the diagonal; the start touches the first and the fourth side.
-    one = (_angle(first_m, diagonal_m, second_m), _angle(second_m, diagonal_m, first_m))
-    other = (_angle(fourth_m, diagonal_m, third_m), _angle(third_m, diagonal_m, fourth_m))
+    # Of the angles at the two ends of the diagonal; the start touches the first and the fourth side.
+    one = (_cosine(first_m, diagonal_m, second_m), _cosine(second_m, diagonal_m, first_m))
+    other = (_cosine(fourth_m, diagonal_m, third_m), _cosine(third_m, diagonal_m, fourth_m))
     outer, inner = (one, other) if one_m2 > other_m2 else (other, one)
-    if inner[0] >= outer[0] or inner[1] >= outer[1]:
+    if inner[0] <= outer[0] or inner[1] <= outer[1]:
         raise CannotBe(
             "corner_does_not_bend_in",
             "with these lengths no corner off the diagonal lies inside the field",
@@ -141,7 +141,6 @@ def sum_of_pieces(pieces: Sequence[PacedArea], taken_away: Sequence[PacedArea] =
     return PacedArea(area_m2, max(0.0, low_m2), high_m2)
 
 
-def _angle(beside_m: float, diagonal_m: float, facing_m: float) -> float:
-    """Angle between a side and the diagonal, by the rule of cosines."""
-    cosine = (beside_m**2 + diagonal_m**2 - facing_m**2) / (2 * beside_m * diagonal_m)
-    return acos(max(-1.0, min(1.0, cosine)))
+def _cosine(beside_m: float, diagonal_m: float, facing_m: float) -> float:
+    """Cosine of the angle between a side and the diagonal; the smaller the angle, the larger."""
+    return (beside_m**2 + diagonal_m**2 - facing_m**2) / (2 * beside_m * diagonal_m)

@@ -212,8 +212,20 @@ def test_the_corner_may_bend_in_on_either_side_of_the_diagonal():
     )
 
 
+def test_a_corner_may_bend_in_close_to_the_start():
+    found = four_sides_m2(3, 13, 12, 5, 15, bends_in=True)
+
+    assert found == pytest.approx(triangle_m2(12, 5, 15) - triangle_m2(3, 13, 15))
+
+
 @pytest.mark.parametrize("four", [(65, 61, 15, 13), (61, 65, 13, 15), (15, 13, 65, 61), (13, 15, 61, 65)])
 def test_a_corner_that_lies_on_another_side_does_not_bend_in(four):
     # From either end of the diagonal of 14 the corner lies straight on the way to the one of the long sides.
     with pytest.raises(CannotBe, match="no corner off the diagonal lies inside the field"):
         four_sides_m2(*four, 14, bends_in=True)
+
+
+def test_what_is_taken_away_is_large_for_the_low_end_and_small_for_the_high_end():
+    found = sum_of_pieces([PacedArea(5000, 4500, 5500), PacedArea(600, 500, 700)], [PacedArea(100, 90, 110)])
+
+    assert found == PacedArea(5500, 4890, 6110)
