@@ -9,7 +9,19 @@ import pytest
 import redis
 
 from advisor.store import keys
-from advisor.store.api import Change, Claims, Out, Place, Relay, RoundRow, RoundState, Store, StoreDamaged
+from advisor.store.api import (
+    Change,
+    Claims,
+    Committed,
+    Out,
+    Place,
+    Relay,
+    RoundRow,
+    RoundState,
+    Store,
+    StoreDamaged,
+    Terms,
+)
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.redis_store import RedisStore
 from advisor.store.rounds import END
@@ -164,7 +176,56 @@ class TestClaim:
         assert {key: client.dump(key) for key in client.scan_iter()} == before
 
 
+class TestWhatARoundMustPass:
+    @pytest.mark.parametrize(
+        "key", [keys.of_idle(BUCKET), keys.of_pauses(BUCKET), keys.of_day(BUCKET, "20270115")]
+    )
+        "key", [keys.of_idle(BUCKET), keys.of_pauses(BUCKET), keys.of_day(BUCKET, "20270115")]
+    )
+    def test_where_it_cannot_be_read_no_round_leaves_and_answers_do(
+        self, both: tuple[RedisStore, redis.Redis], key: str
+    ) -> None:
+        store, client = both
+        outs = (out(name="answer"), out(name="step", lane=2, round="weeding"))
+        store.commit(change(outs=outs))
+        plant(client, key, None)
+        terms = Terms("20270115", 3, tomorrow_ms=NOON_MS + HOUR_MS)
+
+        claims = store.claim(BUCKET, NOON_MS, MINUTE_MS, 10, terms)
+
+        assert (bodies(claims), claims.damaged) == ([b"answer"], (key,))
+        assert store.state(outs[1].oid) == "queued"
+        client.delete(key)
+        if key == keys.of_idle(BUCKET):
+            client.zadd(key, {ANN: NOON_MS})
+        assert bodies(store.claim(BUCKET, NOON_MS + MINUTE_MS, MINUTE_MS, 10, terms)) == [b"answer", b"step"]
+
+    def test_a_stop_is_obeyed_though_the_growers_messages_cannot_be_read(
+        self, both: tuple[RedisStore, redis.Redis]
+    ) -> None:
+        store, client = both
+        broken, well = out(name="broken", to=ANN), out(name="well", lane=2, to=ANN)
+        store.commit(change(outs=(broken, well)))
+        plant(client, keys.of_out(broken.oid), None)
+
+        assert isinstance(store.commit(change(version=store.value(ANN)[0], stop=(ANN, True))), Committed)
+
+        assert store.stopped(ANN, ANN)
+        assert store.state(well.oid) == "failed"
+        assert bodies(store.claim(BUCKET, NOON_MS + HOUR_MS, MINUTE_MS, 10)) == []
+
+
 class TestSettling:
+    def test_where_the_list_of_what_is_put_aside_is_damaged_the_message_waits(
+        self, both: tuple[RedisStore, redis.Redis]
+    ) -> None:
+        store, client = both
+        store.commit(change(outs=(out(),)))
+        plant(client, keys.of_aside(BUCKET), None)
+
+        assert settle(store, out().oid, 0, "dead", NOON_MS, grower=ANN) == (keys.of_aside(BUCKET),)
+        assert store.state(out().oid) == "queued"
+
     @pytest.mark.parametrize("text", [None, *GARBAGE])
     @pytest.mark.parametrize("lane", [0, None])
     def test_a_receipt_for_a_damaged_message_says_so_and_changes_nothing(

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from advisor.store.api import Out, Settlement, Store, Terms
+from advisor.store.api import Out, RoundRow, RoundState, Settlement, Store, Terms
 from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, MINUTE_MS, NOON_MS, change, neighbour_of, out, settle
 
 BUCKET = int(ANN[:2], 16)
@@ -176,6 +176,35 @@ class TestPages:
     def test_of_another_bucket_follow_nobody(self) -> None:
         with pytest.raises(ValueError, match="another bucket"):
             out(ANN, after=out(BEN).oid)
+
+
+class TestARoundsState:
+    @pytest.fixture(autouse=True)
+    def started(self, store: Store) -> None:
+        store.start_round(RoundRow("weeding", RoundState.RUNNING, NOON_MS, b"key = 'weeding'"))
+
+    def test_running_holds_nothing(self, store: Store, queue: Queue) -> None:
+        queue(round="weeding")
+
+        assert leaving(store) == ["step"]
+
+    def test_paused_holds_its_messages_until_it_goes_on(self, store: Store, queue: Queue) -> None:
+        queue(round="weeding")
+        queue("of another", round="harvest")
+        queue("answer", lane=0)
+        store.set_round("weeding", RoundState.PAUSED)
+
+        assert sorted(leaving(store)) == ["answer", "of another"]
+        assert leaving(store, now_ms=NOON_MS + HOUR_MS) == []
+        store.set_round("weeding", RoundState.RUNNING)
+        assert leaving(store, now_ms=NOON_MS + 2 * HOUR_MS) == ["step"]
+
+    def test_stopped_lets_none_leave_any_more(self, store: Store, queue: Queue) -> None:
+        one = queue(round="weeding")
+        store.set_round("weeding", RoundState.STOPPED)
+
+        assert leaving(store) == []
+        assert store.state(one.oid) == "failed"
 
 
 class TestTheNewestOfARound:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import pytest
 
 from advisor.store import plans
-from advisor.store.api import Place, RoundRow, RoundState, Store, StoreUnavailable
+from advisor.store.api import Place, RoundRow, RoundState, Store, StoreUnavailable, Terms
 from advisor.store.link import TIMEOUT_S
 from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
@@ -141,12 +141,30 @@ def live(store: Store) -> None:
     for oid, state in zip(oids, ("later", "sent"), strict=False):
         settle(store, oid, 1, state, NOON_MS, NOON_MS + HOUR_MS)
     settle(store, out(name="second page").oid, None, "delivered", NOON_MS)
+    hand_over(store)
     store.relay_done(BUCKET, "effect-1")
     store.stumble(ANN, message("m1"))
     store.park(ANN, message("m1"), NOON_MS)
     take_a_round(store)
     store.lapse(BUCKET, NOON_MS + DAY_MS, 10)
     store.busy(NOON_MS)
+
+
+def hand_over(store: Store) -> None:
+    """What goes out, in every way that it can end."""
+    steps = tuple(out(name=f"step {number}", lane=2, round="weeding", to=ANN) for number in range(3))
+    for step in steps:
+        store.commit(change(version=store.value(ANN)[0], outs=(step,), stop=(ANN, False)))
+    terms = Terms("20270115", 1, tomorrow_ms=NOON_MS + DAY_MS)
+    for step, state in zip(steps, ("unknown", "dead"), strict=False):
+        store.claim(BUCKET, NOON_MS, MINUTE_MS, 10, terms)
+        settle(store, step.oid, 2, state, NOON_MS, grower=ANN, round="weeding")
+    settle(store, steps[0].oid, None, "delivered", NOON_MS)
+    store.commit(change(version=store.value(ANN)[0], stop=(ANN, True)))
+    store.aside(BUCKET)
+    store.grant(NOON_MS, 10, 1)
+    store.hold(NOON_MS, 1)
+    store.unpark(ANN, message("m1"))
 
 
 def take_a_round(store: Store) -> None:
