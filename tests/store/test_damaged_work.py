@@ -180,8 +180,6 @@ class TestWhatARoundMustPass:
     @pytest.mark.parametrize(
         "key", [keys.of_idle(BUCKET), keys.of_pauses(BUCKET), keys.of_day(BUCKET, "20270115")]
     )
-        "key", [keys.of_idle(BUCKET), keys.of_pauses(BUCKET), keys.of_day(BUCKET, "20270115")]
-    )
     def test_where_it_cannot_be_read_no_round_leaves_and_answers_do(
         self, both: tuple[RedisStore, redis.Redis], key: str
     ) -> None:
