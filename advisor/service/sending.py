@@ -68,7 +68,7 @@ class Sender:
     pace: Pace = field(default_factory=Pace)
 
     def send_due(self, bucket: int, until_s: float = inf, lanes: tuple[int, ...] = LANES) -> int:
-        """Hands over what is due in one bucket, up to the first claim that comes back empty.
+        """Hands over what is due in one bucket, up to the first claim that brings less than was asked for.
 
         Args:
             bucket: the bucket.
@@ -90,7 +90,7 @@ class Sender:
             went = self._hand_over(bucket, claims, begun_s, terms)
             self.pace.spare -= went
             tried += went
-            if not went:
+            if not went or len(claims) < many:
                 break
         return tried
 

@@ -30,15 +30,25 @@ local STOPS, AGREED, PAUSES, COUNTS = KEYS[1], KEYS[5], KEYS[6], KEYS[7]
 -- Place of the rounds among KEYS.
 local ROUNDS = 4
 
+-- The type of each key that was looked at. A key that is none yet, and comes to be in here, is of the wanted one.
+local kinds = {}
+
 local function holds(key, wanted)
-  local kind = redis.call('TYPE', key)['ok']
+  local kind = kinds[key]
+  if not kind then
+    kind = redis.call('TYPE', key)['ok']
+    kinds[key] = kind
+  end
   return kind == 'none' or kind == wanted
 end
 
 -- A message, nothing for one that is damaged. A value that is not there went at its own time.
 local function message_in(key)
-  if not holds(key, 'string') then return nil end
-  local held = redis.call('GET', key)
+  local held = redis.pcall('GET', key)
+  if type(held) == 'table' then
+    if holds(key, 'string') then error(held['err']) end
+    return nil
+  end
   if not held then return {state = 'gone', attempts = '0', expires = '0'} end
   local state, attempts, expires, receiver, body = string.match(held, '^(%l+) (%d+) (%d+) (%S+) ()')
   if not state or not KNOWN[state] or #attempts > 9 or #expires > 16 then return nil end
@@ -55,6 +65,7 @@ if not holds(STOPS, 'set') then return {'damaged', STOPS} end
 local now, lease_end, kept_ms = tonumber(ARGV[1]), ARGV[2], ARGV[3]
 local today, most = ARGV[4], tonumber(ARGV[5])
 local damaged, taken, is_taken, held = {}, {}, {}, {}
+local states, is_counted = {}, false
 
 -- What is damaged beside the message itself: it is named, and the message waits as long as a lease.
 local function sound(key, kind)
@@ -84,7 +95,11 @@ end
 local function round_lets(key, lane, oid, message)
   if message.round ~= '-' then
     if not sound(PAUSES, 'hash') then wait(lane, oid, lease_end) return false end
-    local state = redis.call('HGET', PAUSES, message.round) or 'running'
+    local state = states[message.round]
+    if not state then
+      state = redis.call('HGET', PAUSES, message.round) or 'running'
+      states[message.round] = state
+    end
     if state == 'stopped' then end_as('failed', key, lane, oid, message) return false end
     if state ~= 'running' then wait(lane, oid, string.format('%.0f', now + PAUSE_MS)) return false end
   end
@@ -94,7 +109,7 @@ local function round_lets(key, lane, oid, message)
   local count = tonumber(redis.call('HGET', COUNTS, message.grower) or '0')
   if not count or count >= most then wait(lane, oid, ARGV[8]) return false end
   redis.call('HSET', COUNTS, message.grower, string.format('%.0f', count + 1))
-  redis.call('PEXPIRE', COUNTS, DAY_MS)
+  is_counted = true
   message.counted = today
   return true
 end
@@ -155,4 +170,5 @@ end
 for _, page in ipairs(held) do
   if is_taken[page[1]] then take(unpack(page, 2)) end
 end
+if is_counted then redis.call('PEXPIRE', COUNTS, DAY_MS) end
 return {'claimed', damaged, taken}

@@ -14,8 +14,15 @@
 local RANK = {queued = 0, unknown = 1, sent = 2, failed = 3, expired = 3, dead = 3, delivered = 4}
 local ASIDE = {unknown = true, dead = true}
 
+-- The type of each key that was looked at. A key that is none yet, and comes to be in here, is of the wanted one.
+local kinds = {}
+
 local function holds(key, wanted)
-  local kind = redis.call('TYPE', key)['ok']
+  local kind = kinds[key]
+  if not kind then
+    kind = redis.call('TYPE', key)['ok']
+    kinds[key] = kind
+  end
   return kind == 'none' or kind == wanted
 end
 
@@ -44,8 +51,11 @@ local function unqueue(place, oid)
 end
 
 local function settle(key, traces, oid, place, state, again, attempts, begun, member)
-  if not holds(key, 'string') then return false end
-  local held = redis.call('GET', key)
+  local held = redis.pcall('GET', key)
+  if type(held) == 'table' then
+    if holds(key, 'string') then error(held['err']) end
+    return false
+  end
   if not held then return true end
   local was, tries, expires, receiver, body = string.match(held, '^(%l+) (%d+) (%d+) (%S+) ()')
   if not was or not RANK[was] or #tries > 9 or #expires > 16 then return false end

@@ -39,7 +39,8 @@ def measured() -> Iterator[str]:
         yield tables.webhook_table(setting, ("signed", "open")) + "\n"
     yield tables.table(("of a request", "µs"), [(what, f"{us:.1f}") for what, us in at_the_door()]) + "\n"
     yield "## Sending\n"
-    yield tables.table(("10,000 messages, `everysec`", "a second", "ratio", "own µs"), sending()) + "\n"
+    head = ("10,000 messages, `everysec`", "a second", "ratio", "own µs", "Redis µs", "ratio of both")
+    yield tables.table(head, sending()) + "\n"
     yield "## Parts\n"
     yield tables.step_table(*stepped(load_book())) + "\n"
     once = (
