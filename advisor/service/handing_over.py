@@ -13,8 +13,8 @@ from advisor.store.api import BUCKETS, Busy, Store
 
 #: For so long one round hands over; an attempt that is under way is finished.
 HAND_OVER_S = 5.0
-#: After so much of a round's messages it is asked again whether an answer waits.
-SLICE_S = 0.3
+#: After so long at a round's messages it is asked again whether an answer waits; asking 256 buckets costs too.
+SLICE_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+from functools import lru_cache
 from urllib.parse import urlsplit
 
 #: Country calling code 999 is assigned to nobody; demonstrations and tests use it.
@@ -16,6 +17,7 @@ class DemoNumber(Exception):  # noqa: N818 - named for what is refused
         super().__init__("a +999 number is made up: send to it through a loopback address only")
 
 
+@lru_cache(maxsize=8)
 def is_loopback(address: str) -> bool:
     """Whether an http address stays on this machine, judged without asking any name server.
 
