@@ -193,7 +193,7 @@ def _corners(stock: Sequence[Held], p: float, k: float) -> Iterator[tuple[float,
     """Every corner of the amounts that meet both needs."""
     slack_p, slack_k = p * _NOISE, k * _NOISE
     for free, fixed in _frees(len(stock), (p > 0) + (k > 0)):
-        for used_up in product((0.0, 1.0), repeat=len(fixed)):
+        for used_up in product((False, True), repeat=len(fixed)):
             amounts = [0.0] * len(stock)
             rest_p, rest_k = p, k
             for at, part in zip(fixed, used_up, strict=True):
