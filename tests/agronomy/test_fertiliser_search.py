@@ -1,0 +1,81 @@
+"""The search for the cheapest fertiliser: what it says of a dealer's list, and lists that lead it astray."""
+
+from __future__ import annotations
+
+from math import inf
+
+import pytest
+
+from advisor.agronomy.errors import CannotBe
+from advisor.agronomy.fertiliser_search import Candidate, Dealer, cheapest_grams
+from advisor.agronomy.frontier import Pure
+from advisor.agronomy.mixing import Wanted
+
+DAP = Candidate(((50_000, 5200), (25_000, 2700)), 0.18, 0.46, 0)
+PLAIN = Candidate(((50_000, 5600),), 0, 0.46, 0)
+WEAK = Candidate(((50_000, 2300),), 0, 0.18, 0)
+POTASH = Candidate(((50_000, 3900), (1000, 90)), 0, 0, 0.6)
+EVEN = Candidate(((50_000, 4500),), 0, 0.2, 0.2)
+NITRATE = Candidate(((50_000, 5000),), 0.13, 0, 0.46)
+UREA = Candidate(((50_000, 4000),), 0.46, 0, 0)
+
+
+def test_a_kilogram_costs_what_it_costs_in_the_cheapest_pack():
+    assert (DAP.coins_per_kg, POTASH.coins_per_kg) == (104, 78)
+
+
+def test_a_list_is_parted_into_what_brings_one_nutrient_only_and_all_else_that_is_of_use():
+    dealer = Dealer.of((DAP, PLAIN, WEAK, POTASH, UREA), Wanted(46, 30, 9))
+
+    assert (dealer.pure_p, dealer.pure_k, dealer.mixed) == ((1, 2), (3,), (0,))
+    assert dealer.of_p == (Pure(PLAIN.packs, 0.46), Pure(WEAK.packs, 0.18))
+    assert dealer.of_k == (Pure(POTASH.packs, 0.6),)
+    assert (dealer.rate_p, dealer.rate_k) == pytest.approx((112 / 0.46, 78 / 0.6))
+    assert dealer.worth == pytest.approx((0.104,))
+    assert Dealer.of((DAP,), Wanted(46, 0, 20)).rate_p == inf
+
+
+def test_bags_that_can_be_cut_cost_less_than_any_that_cannot_and_as_much_again_for_twice_the_plot():
+    """50 kg of the first, 50 of the second and 50 of potash: 5,200, 5,600 and 3,900."""
+    dealer = Dealer.of((DAP, PLAIN, POTASH), Wanted(46, 30, 9))
+
+    assert dealer.least_cost(1.0) == pytest.approx(14_700)
+    assert dealer.least_cost(2.5) == pytest.approx(36_750)
+
+
+@pytest.mark.parametrize(
+    ("candidates", "wanted", "plots", "grams", "cost"),
+    [
+        # whole bags as they are cut
+        ((DAP, PLAIN, POTASH), Wanted(46, 30, 9), 1.0, [50_000, 50_000, 50_000], 14_700),
+        ((DAP, PLAIN, POTASH), Wanted(23, 15, 4.5), 2.0, [50_000, 50_000, 50_000], 14_700),
+        # one nutrient alone, by pure products; loose potash for the last kilogram
+        ((PLAIN, WEAK), Wanted(9, 0, 0), 1.0, [0, 50_000], 2300),
+        ((PLAIN, WEAK), Wanted(32, 0, 0), 1.0, [50_000, 50_000], 7900),
+        ((POTASH,), Wanted(0, 30.6, 0), 1.0, [51_000], 3990),
+        ((POTASH, UREA), Wanted(0, 0.6, 0), 1.0, [1000, 0], 90),
+        # nitrogen that stays in the bag: one bag of 9 kg, of which 5 may be applied
+        ((DAP,), Wanted(12, 0, 5), 1.0, [50_000], 5200),
+        ((DAP, PLAIN), Wanted(12, 0, 1), 1.0, [0, 50_000], 5600),
+        # both nutrients from one product, or from two that fit their bags better
+        ((EVEN, PLAIN, POTASH), Wanted(10, 10, 0), 1.0, [50_000, 0, 0], 4500),
+        ((EVEN, PLAIN, NITRATE), Wanted(44, 44, 20), 1.0, [0, 100_000, 100_000], 21_000),
+        # two products that share the nitrogen
+        ((DAP, NITRATE), Wanted(23, 23, 15.5), 1.0, [50_000, 50_000], 10_200),
+        # of both only a part is applied, since the bags hold 11 kg of nitrogen
+        ((DAP, NITRATE), Wanted(8, 8, 6), 1.0, [25_000, 50_000], 7700),
+        # no nitrogen allowed
+        ((DAP, NITRATE, PLAIN, POTASH), Wanted(23, 30, 0), 1.0, [0, 0, 50_000, 50_000], 9500),
+    ],
+)
+def test_the_cheapest_purchase_of_a_list(candidates, wanted, plots, grams, cost):
+    found = Dealer.of(candidates, wanted).search(plots)
+
+    assert (list(found.grams), found.cost) == (grams, cost)
+    if plots == 1:
+        assert list(cheapest_grams(candidates, wanted)) == grams
+
+
+def test_a_list_that_cannot_meet_the_need_is_refused():
+    with pytest.raises(CannotBe, match="ask the dealer for a product"):
+        cheapest_grams((DAP, UREA), Wanted(46, 30, 20))
