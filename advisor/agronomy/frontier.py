@@ -47,8 +47,6 @@ class Frontier:
 
     def least(self, kg: float) -> int | None:
         """Index of the least amount that is enough, None where no amount is."""
-        if kg <= 0:
-            return 0
         at = bisect_left(self.kg, kg * (1 - _NOISE))
         return at if at < len(self.kg) else None
 

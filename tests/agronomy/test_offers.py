@@ -14,7 +14,7 @@ from advisor.agronomy.fertiliser_figures import FertiliserProduct
 from advisor.agronomy.frontier import Pure, frontier_up_to
 from advisor.agronomy.grades import Grade
 from advisor.agronomy.labels import Label
-from advisor.agronomy.offers import Sale, bought, coins, levels_of, levels_up_to, offers_of
+from advisor.agronomy.offers import Offer, Sale, bought, coins, levels_of, levels_up_to, offers_of
 from advisor.agronomy.packs import Pack, cheapest_purchase
 
 ways = st.lists(
@@ -77,6 +77,12 @@ class TestOffers:
             (Sale.SHARE, 16_500, 1734),
             (Sale.LOOSE, 1000, 115),
         ]
+
+    def test_whoever_is_alone_shares_no_bag_and_two_have_half_each(self):
+        alone, two = (offers_of(product_of([(50_000, 5201)]), sharers, 0) for sharers in (1, 2))
+
+        assert [(offer.sale, offer.pack) for offer in alone] == [(Sale.BAG, Pack(50_000, Decimal(5201)))]
+        assert two == (*alone, Offer(Sale.SHARE, Pack(25_000, Decimal(2601))))
 
     def test_a_bag_too_small_for_a_scale_is_not_shared(self):
         assert [offer.sale for offer in offers_of(product_of([(1400, 100)]), 3, 0)] == [Sale.BAG]
