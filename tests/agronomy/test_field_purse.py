@@ -9,15 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.agronomy.budget_figures import budget_of
+from advisor.agronomy.budget_figures import Per, budget_of
 from advisor.agronomy.buylist import Lot, Origin, buy_list
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.fertiliser_choice import choose_fertiliser
 from advisor.agronomy.fertiliser_need import fertiliser_need
 from advisor.agronomy.field_purse import field_purse
 from advisor.agronomy.germination import SeedTest
+from advisor.agronomy.money import worth
 from advisor.agronomy.nutrients import P2O5
 from advisor.agronomy.purse import Gone
+from advisor.agronomy.season_money import season_cost
 from advisor.agronomy.units import ACRE_M2
 from tests.laws import examples
 
@@ -53,6 +55,32 @@ def test_every_step_costs_what_its_parts_cost_and_the_last_one_fits(programme, c
     assert plan.best is None or plan.best.cost <= purse
     if plan.chosen is not None and plan.best is not None:
         assert plan.best.margin >= plan.chosen.package.margin
+
+
+@given(st.floats(0.6, 20), st.integers(0, 90_000).map(Decimal), st.sampled_from(["valley", "hills"]))
+def test_the_best_buy_is_that_of_trying_every_part_with_every_part_of_its_phosphorus(
+    demonstration, crop, acres, purse, zone
+):
+    """Each part at its own full price, without any bound; the margin as the season's money has it."""
+    area_m2, programme = acres * ACRE_M2, demonstration
+    budget = budget_of(programme.budgets, crop.key, zone)
+    need = fertiliser_need(programme.fertilising.need(crop.key, zone))
+    per_kg = sum(line.amount for line in budget.costs if line.per is Per.KG)
+    tried = [Decimal(0)]
+    for count in range(1, 11):
+        part_m2 = area_m2 * count / 10
+        seed = buy_list(programme, crop, part_m2, BOUGHT).total
+        for p_part, left in ((1.0, 1.0), (0.5, budget.part_half_p), (0.0, budget.part_no_p)):
+            less = replace(need, p2o5=P2O5(need.p2o5.kg_per_ha * p_part))
+            inputs = seed + choose_fertiliser(programme.fertilising.products, less, part_m2, 0).cost
+            if inputs <= purse:
+                harvest_kg = budget.harvest_middle * left * part_m2 / 10_000
+                before = season_cost(budget, part_m2, inputs).before_harvest
+                tried.append(worth(harvest_kg, budget.grain_price - per_kg) - before)
+
+    best = field_purse(programme, crop, budget, area_m2, BOUGHT, purse).best
+
+    assert float(best.margin if best else 0) == pytest.approx(float(max(tried)), abs=0.05)
 
 
 def test_seed_is_never_thinner_and_inoculant_never_left_out(programme, crop):
