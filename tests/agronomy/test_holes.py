@@ -78,6 +78,13 @@ def test_a_mass_for_less_than_a_seed_a_hole_is_refused():
         hole_plan_for_mass(1, 10_000, 0.6, 0.1, 130, 1.0, most=4)
 
 
+@pytest.mark.parametrize(("mean", "capped"), [(4.0, False), (4.15, False), (4.17, True), (9.0, True)])
+def test_seed_is_left_over_once_the_next_mix_would_be_reached(mean, capped):
+    seed_kg = mean * 10_000 / 0.06 * 130e-6
+
+    assert hole_plan_for_mass(seed_kg, 10_000, 0.6, 0.1, 130, 1.0, most=4) == HolePlan(0.6, 0.1, 4, 0, 4, capped)
+
+
 def test_spilt_seed_comes_on_top_of_the_holes():
     plan = HolePlan(0.6, 0.1, 2, 3, 3)
 

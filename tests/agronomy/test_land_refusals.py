@@ -212,7 +212,7 @@ def test_the_edges_themselves_are_allowed():
     assert step_length_m(24, 20, 0.4, 1.2) == 1.2
     assert paced(5, 1, 0) == PacedArea(5, 5, 5)
     assert rows_across(1.2, 0.6, 0.6).rows == holes_in_rows(1, 0.1, 0.1, 0.05) == 1
-    assert person_days(86_400, 1, 86_400) == 1
+    assert person_days(86_400, 1, 86_400) == person_days(0.5, 1, 0.5) == 1
     assert shaded_yield_part(3, 6, 1) == 1
     assert Strip(1000, 1).width_m == 1000
     assert in_body_measure(0.036, [FINGER], 0).count == 2
