@@ -98,10 +98,9 @@ def wilson_interval(grown: int, sown: int) -> tuple[float, float]:
     z2 = _Z95**2 / sown
     middle = germination + z2 / 2
     spread = sqrt(z2 * (germination * (1 - germination) + z2 / 4))
-    # At 0 and at all seeds the limit is exactly 0 or 1; binary fractions would miss it.
-    low = 0.0 if grown == 0 else (middle - spread) / (1 + z2)
+    # Where all grew the limit is exactly 1, and binary fractions would miss it; where none did they give 0.
     high = 1.0 if grown == sown else (middle + spread) / (1 + z2)
-    return low, high
+    return (middle - spread) / (1 + z2), high
 
 
 def band(test: SeedTest, good_over_percent: int, poor_under_percent: int) -> Band:

@@ -177,6 +177,7 @@ def tolerated_range(test: SeedTest, replicates: int) -> tuple[int, Basis]:
 
     Raises:
         OutOfRange: a number of replicates outside that.
+        CannotBe: seeds that do not make so many replicates of one size.
 
     Source:
         United States, Federal Seed Act regulations, 7 CFR 201.55; S. R. Miles, Proceedings of the International
@@ -186,7 +187,13 @@ def tolerated_range(test: SeedTest, replicates: int) -> tuple[int, Basis]:
     [(13, 'published')]
     """
     within("replicates", replicates, 2, _MOST_REPLICATES, "1")
-    size = test.sown // replicates
+    size, over = divmod(test.sown, replicates)
+    if over:
+        raise CannotBe(
+            "unlike_replicates",
+            f"{test.sown} seeds are not {replicates} sets of one size",
+            "put out as many seeds in each set",
+        )
     if size == _FULL:
         percent = (200 * test.grown + test.sown) // (2 * test.sown)
         # The table is the same for seeds that grow and for those that do not: 99 with 2 percent, 51 with 50.

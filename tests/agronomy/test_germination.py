@@ -52,6 +52,12 @@ def test_the_interval_holds_the_result_and_stays_a_fraction(count):
     assert 0 <= low <= count[0] / count[1] <= high <= 1
 
 
+@pytest.mark.parametrize("sown", [1, 2, 3, 7, 49, 50, 99, 100, 399, 400, 12_345, 9_999_991])
+def test_the_interval_of_none_and_of_all_ends_exactly_at_0_and_at_1(sown):
+    assert wilson_interval(0, sown)[0] == 0
+    assert wilson_interval(sown, sown)[1] == 1
+
+
 @given(counts, st.integers(1, 20))
 def test_the_band_follows_the_exact_fraction_whatever_the_number_of_seeds(count, times):
     grown, sown = count

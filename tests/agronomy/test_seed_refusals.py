@@ -211,6 +211,11 @@ def test_a_price_is_a_finite_amount(price):
             "replicates of 50 and 100 seeds cannot be compared: put out as many seeds in each set",
         ),
         (
+            lambda: tolerated_range(SeedTest(300, 401), 4),
+            "unlike_replicates",
+            "401 seeds are not 4 sets of one size: put out as many seeds in each set",
+        ),
+        (
             lambda: replicated_test([Replicate(88, 100, early=61), Replicate(90, 100)], PAPER),
             "first_count_missing",
             "the first count is there for 1 of 2 sets: give the first count of every set, or of none",

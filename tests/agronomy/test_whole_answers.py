@@ -149,6 +149,7 @@ def test_both_ways_to_a_mass(demonstration, main):
         stood = (near(seeds * 1.75 * 130e-6 * 1.02), near(1.75 * 0.7 * 0.85 / 0.03))
         # 22.59 kg are 1.30 seeds, and the next mix below is 1.25.
         holes = HolePlan(0.6, 0.05, 1, 4, 2) if rate else HolePlan(0.6, 0.05, 2, 4, 1)
+        assert found.kg == round(found.kg, 6), "to the milligram"
         assert found == SeedMasses(*(rated if rate else stood), *rated, *stood, holes)
 
 
