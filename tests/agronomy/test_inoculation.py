@@ -14,6 +14,7 @@ from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.inoculation import inoculation_plan
 from advisor.agronomy.inoculation_figures import Handling, Inoculation, LifeStarts, SowingWindow
 from advisor.agronomy.packs import Pack
+from advisor.agronomy.powder_measures import measured_dose
 from advisor.agronomy.programme_file import read_programme
 from advisor.agronomy.units import ACRE_M2
 
@@ -75,6 +76,11 @@ class TestThePlan:
             (1, 3), (1, 3), (4, 4), (4, 4),
         ]  # fmt: skip
         assert [len(doses) for doses in plan.doses] == [2, 2, 1, 1]
+        batch_g, powder = plan.batches.sessions[0].batch.inoculant_g, product.handling
+        assert plan.doses[0] == tuple(
+            measured_dose(batch_g, size_g, programme.measures, powder.bulk_g_per_ml, powder.over_dose)
+            for size_g in (120, 30)
+        )
         for doses, session in zip(plan.doses, plan.batches.sessions, strict=True):
             assert {dose.grams for dose in doses} == {session.batch.inoculant_g}
 
