@@ -20,8 +20,8 @@ from tests.laws import examples
 FIELD_M2 = 10_000.0
 
 
-def budget(price=40, half=0.9, none=0.7, per_kg=3, per_field=200, per_ha=2000):
-    lines = ((Per.KG, per_kg), (Per.FIELD, per_field), (Per.HECTARE, per_ha))
+def budget(price=40, half=0.9, none=0.7, per_kg=3, per_field=200, per_ha=2000, per_acre=0):
+    lines = ((Per.KG, per_kg), (Per.FIELD, per_field), (Per.HECTARE, per_ha), (Per.ACRE, per_acre))
     costs = tuple(CostLine(per, Label(per), Decimal(amount), per) for per, amount in lines if amount)
     return Budget("z", "x", 500, 1000, 1500, None, half, none, Decimal(price), costs, 2)
 
@@ -40,6 +40,7 @@ budgets = st.builds(
     per_kg=st.integers(0, 9),
     per_field=st.integers(0, 900),
     per_ha=st.integers(0, 9000),
+    per_acre=st.integers(0, 3000),
 )
 costs = st.builds(bags, st.floats(0.01, 1), st.integers(0, 3000), st.floats(500, 12_000))
 purses = st.integers(0, 30_000).map(Decimal)
@@ -149,6 +150,30 @@ class TestTheBestBuy:
             "0.5"
         )
         assert purse_plan(plain, FIELD_M2, Decimal(9000), lambda *_: Decimal(9000)).best is None
+
+    def test_is_the_whole_field_where_it_costs_nothing_and_nothing_is_in_the_purse(self):
+        best = purse_plan(budget(), FIELD_M2, Decimal(0), lambda *_: Decimal(0)).best
+
+        assert (best.area_m2, best.p_part, best.cost) == (FIELD_M2, 1.0, 0)
+
+    def test_asks_what_a_part_of_the_field_costs_once_and_no_more(self):
+        asked = []
+
+        def cost(area_m2, p_part):
+            asked.append((area_m2, p_part))
+            return CHEAP(area_m2, p_part)
+
+        purse_plan(budget(), FIELD_M2, Decimal(4999), cost)
+
+        assert len(asked) == len(set(asked))
+
+    def test_pays_by_the_acre_by_the_hectare_and_by_the_field(self):
+        """1,000 kg at 40 less 3; 9,000 for inputs; 200 for the field, 2,000 a hectare, 1,000 an acre."""
+        plan = purse_plan(budget(per_acre=1000), FIELD_M2, Decimal(9000), CHEAP)
+
+        assert float(plan.chosen.package.margin) == pytest.approx(
+            37_000 - 9000 - 200 - 2000 - 1000 / 0.40468564224
+        )
 
     def test_is_to_sow_nothing_where_grain_is_worth_nothing(self):
         assert purse_plan(budget(price=3), FIELD_M2, Decimal(9000), CHEAP).best is None
