@@ -81,7 +81,7 @@ def test_its_standing_is_one_line_a_round(server: RedisServer, capsys: pytest.Ca
 
     assert [line.partition(",")[0] for line in both] == ["one: running", "two: paused"]
     assert one == both[1:]
-    assert both[0].endswith("planned 0 of 256, waiting 0, sent 0, late 0, merged 0")
+    assert both[0].endswith("planned 0 of 256, waiting 0, made 0, late 0, merged 0")
 
 
 class TestMistakes:

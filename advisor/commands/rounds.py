@@ -121,7 +121,8 @@ def status(name: str | None) -> Exit:
     """Says how the round NAME stands, or all rounds: figures of the store, without a look at growers.
 
     planned: parts of the growers that the last pass has seen; waiting: growers with a next step in the coming
-    days; sent: messages made; late: steps that were too late; merged: steps that a later one took the place of.
+    days; made: messages made, handed over or not; late: steps that were too late; merged: steps that a later one
+    took the place of.
 
     \b
     Example:

@@ -33,7 +33,7 @@ LEASE_MS = 30_000
 ROOM = 200
 
 #: The figures of a round: messages made, steps that came too late, steps that another took the place of.
-FIGURES = ("sent", "late", "merged")
+FIGURES = ("made", "late", "merged")
 
 
 @dataclass(frozen=True, slots=True)

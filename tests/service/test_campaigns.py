@@ -164,7 +164,7 @@ class TestARound:
         assert told == {(number, text): 1 for number in NUMBERS for text in ("One", "Two")}
         standing = store.standing("demo")
         assert (standing.waiting, standing.planned) == (0, BUCKETS)
-        assert standing.figures == {"sent": 2 * len(NUMBERS)}
+        assert standing.figures == {"made": 2 * len(NUMBERS)}
         assert record(store).passed_in("demo") == ("one", "two")
         assert recount(store, figures_of, ("v0", "v1", "v2")) == ()
 
@@ -269,7 +269,7 @@ class TestHolding:
         all_of(campaigns(store, clock))
 
         assert leave(store, clock) == {}
-        assert store.standing("demo").figures == {"sent": 1, "late": 1}
+        assert store.standing("demo").figures == {"made": 1, "late": 1}
 
     def test_a_stopped_round_makes_nothing_more(self, store: Store) -> None:
         settle(store)
@@ -351,7 +351,7 @@ class TestARoundStartedLate:
             clock.wait(3600)
 
         assert texts(told) == ["Two"]
-        assert store.standing("demo").figures == {"sent": 1, "merged": 1}
+        assert store.standing("demo").figures == {"made": 1, "merged": 1}
 
     def test_at_night_waits_for_the_morning(self, store: Store) -> None:
         settle(store, (ANN,))
@@ -473,7 +473,7 @@ class TestTrouble:
         all_of(campaigns(store, clock))
 
         assert set(leave(store, clock).values()) == {1}
-        assert store.standing("demo").figures == {"sent": len(NUMBERS)}
+        assert store.standing("demo").figures == {"made": len(NUMBERS)}
 
     def test_a_grower_who_writes_meanwhile_loses_nothing(self, store: Store) -> None:
         settle(store, (ANN,))

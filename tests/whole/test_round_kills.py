@@ -89,7 +89,7 @@ def test_killed_at_each_step_nobody_is_left_out_and_nobody_is_told_twice() -> No
         assert first == {(number, "One"): 1 for number in PHONES}
         assert told(store) == {(number, "Two"): 1 for number in PHONES}, "the newer message alone waits"
         assert (standing.waiting, standing.planned) == (0, BUCKETS)
-        assert standing.figures == {"sent": 2 * len(PHONES)}
+        assert standing.figures == {"made": 2 * len(PHONES)}
         assert recount(store, figures_of, ("v0", "v1", "v2")) == ()
         store.close()
 
@@ -106,5 +106,5 @@ def test_processes_side_by_side_make_each_message_once() -> None:
         assert run(redis.address, "never", 1, 1) == 0
 
         assert told(store) == {(number, "One"): 1 for number in PHONES}
-        assert store.standing("demo").figures == {"sent": len(PHONES)}
+        assert store.standing("demo").figures == {"made": len(PHONES)}
         store.close()
