@@ -37,6 +37,7 @@ class TestPoorSeed:
         [
             (59, 100, Poor.TWICE_OR_RETEST), (50, 100, Poor.TWICE_OR_RETEST), (49, 100, Poor.DO_NOT_SOW),
             (25, 50, Poor.TWICE_OR_RETEST), (24, 50, Poor.DO_NOT_SOW), (0, 100, Poor.DO_NOT_SOW),
+            (599, 1000, Poor.TWICE_OR_RETEST), (500, 1000, Poor.TWICE_OR_RETEST), (499, 1000, Poor.DO_NOT_SOW),
         ],
     )  # fmt: skip
     def test_of_which_half_grows_is_sown_twice_as_thick_or_tested_again(self, grown, sown, choice):
@@ -114,6 +115,10 @@ class TestSavedSeed:
         good, bad = (cost_of_thousand_plants(SeedOffer(price, part, 1), tsw_g, 1) for part in (g, g / 2))
 
         assert float(bad) == pytest.approx(2 * float(good), rel=1e-4, abs=1e-4)
+
+    def test_costs_are_kept_to_the_ninth_digit_and_not_cut_to_coins(self):
+        # 0.13 / (0.9 x 0.85) is 0.16993464052...
+        assert cost_of_thousand_plants(SeedOffer(Decimal(1), 0.9), 130, 0.85) == Decimal("0.169934641")
 
     def test_is_compared_with_bought_seed_plant_by_plant(self):
         cheap, dear = SeedOffer(Decimal(50), 0.4), SeedOffer(Decimal(100), 0.9)
