@@ -205,10 +205,8 @@ def gunicorn_of(load: Callable[[], Flask], settings: Settings) -> Any:
         "loglevel": "warning",
         "graceful_timeout": 5,
         "control_socket_disable": True,
-        # no header of a request changes what the server takes it for
+        # no header of a request changes what the server takes it for, whoever sends it
         "forwarded_allow_ips": "",
-        "forwarder_headers": "",
-        "secure_scheme_headers": {},
         "child_exit": child_exit,
     }
 

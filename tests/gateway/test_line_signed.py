@@ -25,7 +25,7 @@ from simulator.wire import ServiceRefused, Wire
 from tests.gateway.bodies import ussd
 from tests.gateway.signed import KEY, OTHER_KEY, headers
 from tests.gateway.test_line import answer_on, call
-from tests.servers import RedisServer
+from tests.servers import RedisServer, redis_server
 from tests.whole.services import Service, service
 
 OFTEN = {"SOWING_ADDRESS_RATE": "1000000", "SOWING_GROWER_RATE": "1000000"}
@@ -239,10 +239,11 @@ class TestThePhone:
 
 
 class TestWhatGoesOut:
-    def test_is_refused_by_a_gateway_with_another_key(self, shared_redis: RedisServer) -> None:
+    def test_is_refused_by_a_gateway_with_another_key(self) -> None:
         with (
+            redis_server("--appendfsync", "everysec") as redis,
             Gateway(keys=keys_in({"SOWING_INBOUND_KEYS": KEY, "SOWING_OUTBOUND_KEYS": KEY})) as network,
-            service(shared_redis.address, gateway=network.address, speaking=KEYS | OFTEN) as serving,
+            service(redis.address, gateway=network.address, speaking=KEYS | OFTEN) as serving,
             Wire(serving.address, keys=network.keys) as wire,
         ):
             Handset("+99900500073", wire, network, "other").send_sms("SOYA 2 ACRES")

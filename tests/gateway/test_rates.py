@@ -6,6 +6,8 @@ import multiprocessing
 import os
 import signal
 from collections.abc import Sequence
+from multiprocessing.queues import SimpleQueue
+from multiprocessing.synchronize import Barrier
 
 import pytest
 from hypothesis import given
@@ -81,7 +83,8 @@ class TestOtherAskers:
         assert b"112233" not in tally._memory[:]
 
 
-def _ask(tally: Tally, limit: Limit, times: int, told: multiprocessing.SimpleQueue[int]) -> None:
+def _ask(tally: Tally, limit: Limit, times: int, begin: Barrier, told: SimpleQueue[int]) -> None:
+    begin.wait()
     told.put(len(taken(tally, limit, [0.0] * times)))
 
 
@@ -95,16 +98,16 @@ class TestSeveralProcesses:
 
     def test_count_together_and_lose_none(self) -> None:
         context = multiprocessing.get_context("fork")
-        tally, limit, told = Tally(), Limit(1, 1000), context.SimpleQueue()
-        workers = [context.Process(target=_ask, args=(tally, limit, 1000, told)) for _ in range(4)]
+        tally, limit, told, begin = Tally(), Limit(1, 20_000), context.SimpleQueue(), context.Barrier(4)
+        workers = [context.Process(target=_ask, args=(tally, limit, 10_000, begin, told)) for _ in range(4)]
         for worker in workers:
             worker.start()
         counts = [told.get() for _ in workers]
         for worker in workers:
             worker.join()
 
-        print(f"four processes, 1000 requests each, let through: {counts}")
-        assert sum(counts) == 1000
+        print(f"four processes, 10,000 requests each, let through: {counts}")
+        assert sum(counts) == 20_000
 
     def test_are_held_up_by_none_that_is_killed_while_it_counts(self) -> None:
         context = multiprocessing.get_context("fork")
