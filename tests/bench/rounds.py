@@ -3,7 +3,8 @@
 Raw: each grower's value is read with a GET and the grower put into a list with a ZADD, 500 commands a pipeline, by
 the same client on the same server; nothing is decoded and nothing decided. That is one command a grower, as a
 plain program would send them; below it stands the same with one MGET and one ZADD for 500 growers, which is the
-least that Redis can be asked. Both sides take turns, each on lists of its own; the ratio is the turns' median.
+least that Redis can be asked. The sides take turns, each on lists of its own; a ratio is how fast planning is
+against that side, the turns' median, once by the clock and once by the processor time of client and Redis.
 
 By hand with another number of growers, and of turns: ``python -m tests.bench.rounds 1000000 1``.
 """
@@ -15,6 +16,8 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
+from math import inf
 from statistics import median
 
 import redis
@@ -44,30 +47,49 @@ SOWING_DAYS = 60
 
 
 @dataclass(frozen=True, slots=True)
+class Took:
+    """What one turn of one side took.
+
+    Args:
+        elapsed_s: seconds by the clock.
+        worked_s: seconds of processor time, of the client and of Redis together: other work beside it changes
+            these least.
+    """
+
+    elapsed_s: float
+    worked_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Measured:
     """What was measured.
 
     Args:
         growers: how many there were.
-        planned_s: seconds of planning them, each turn.
-        raw_s: seconds of as many GETs and ZADDs, each turn.
-        batched_s: seconds of MGETs and ZADDs of 500, each turn.
+        planned: planning them, each turn.
+        raw: as many GETs and ZADDs, each turn.
+        batched: MGETs and ZADDs of 500, each turn.
         idle_bytes: memory of a grower with value and place among those of the bucket.
         due_bytes: memory of a reminder that waits.
         pause_s: seconds until a pause was told to every bucket.
     """
 
     growers: int
-    planned_s: list[float]
-    raw_s: list[float]
-    batched_s: list[float]
+    planned: list[Took]
+    raw: list[Took]
+    batched: list[Took]
     idle_bytes: float
     due_bytes: float
     pause_s: float
 
-    def ratio(self, raw: list[float]) -> float:
-        """How fast planning is against raw commands: 1 as fast, 0.5 half as fast."""
-        return median(theirs / ours for theirs, ours in zip(raw, self.planned_s, strict=True))
+    def ratio(self, side: list[Took], figure: str) -> float:
+        """How fast planning is against a side: 1 as fast, 0.5 half as fast."""
+        pairs = zip(side, self.planned, strict=True)
+        return median(getattr(theirs, figure) / getattr(ours, figure) for theirs, ours in pairs)
+
+    def us(self, side: list[Took], figure: str) -> float:
+        """Microseconds a grower."""
+        return median(getattr(took, figure) for took in side) * 1e6 / self.growers
 
 
 def measured(growers: int = GROWERS, turns: int = TURNS) -> Measured:
@@ -76,18 +98,18 @@ def measured(growers: int = GROWERS, turns: int = TURNS) -> Measured:
         empty = used(looking)
         names = fill(server, growers)
         idle_bytes = (used(looking) - empty) / growers
-        planned_s, raw_s, batched_s, due_bytes = [], [], [], []
+        planned_in, raw_in, batched_in, due_bytes = [], [], [], []
         for turn in range(turns):
             before = used(looking)
-            planned_s.append(planned(server, f"round-{turn}", growers))
+            planned_in.append(planned(server, looking, f"round-{turn}", growers))
             due_bytes.append((used(looking) - before) / growers)
-            raw_s.append(_seconds(lambda turn=turn: raw(server, names, f"raw-{turn}")))
-            batched_s.append(_seconds(lambda turn=turn: batched(server, names, f"batched-{turn}")))
+            raw_in.append(_took(looking, partial(raw, server, names, f"raw-{turn}")))
+            batched_in.append(_took(looking, partial(batched, server, names, f"batched-{turn}")))
             _forget(looking, f"raw-{turn}", f"batched-{turn}")
         store = RedisStore(server.address, timeout_s=30)
-        pause_s = _seconds(lambda: store.set_round("round-0", RoundState.PAUSED))
+        pause = _took(looking, partial(store.set_round, "round-0", RoundState.PAUSED))
         store.close()
-        return Measured(growers, planned_s, raw_s, batched_s, idle_bytes, median(due_bytes), pause_s)
+        return Measured(growers, planned_in, raw_in, batched_in, idle_bytes, median(due_bytes), pause.elapsed_s)
 
 
 def season() -> str:
@@ -146,8 +168,8 @@ def _record(number: str, place: int, now: datetime) -> Grower:
     return record
 
 
-def planned(server: RedisServer, key: str, growers: int) -> float:
-    """Seconds of planning all growers in a round, by the code that does it."""
+def planned(server: RedisServer, looking: redis.Redis, key: str, growers: int) -> Took:
+    """Plans all growers in a round, by the code that does it."""
     store, clock = RedisStore(server.address, timeout_s=30), SystemClock()
     book = load_book()
     damage = Damage(clock)
@@ -156,14 +178,13 @@ def planned(server: RedisServer, key: str, growers: int) -> float:
     round_ = replace(read_round(season(), book.programme.languages), key=key)
     running = Running(round_, now, quiet_of(book.programme))
     planner = Planner(store, clock, damage)
-    begun_s = time.perf_counter()
-    looked_at = sum(planner.plan(running, bucket, until_s=float("inf")) for bucket in range(BUCKETS))
-    taken_s = time.perf_counter() - begun_s
+    looked_at: list[int] = []
+    took = _took(looking, lambda: looked_at.extend(planner.plan(running, at, inf) for at in range(BUCKETS)))
     waiting = store.standing(key).waiting
     store.close()
-    if (looked_at, waiting, damage.keys()) != (growers, growers, ()):
-        raise RuntimeError(f"{looked_at} of {growers} growers were planned, {waiting} wait")
-    return taken_s
+    if (sum(looked_at), waiting, damage.keys()) != (growers, growers, ()):
+        raise RuntimeError(f"{sum(looked_at)} of {growers} growers were planned, {waiting} wait")
+    return took
 
 
 def raw(server: RedisServer, names: list[list[str]], key: str) -> None:
@@ -201,32 +222,43 @@ def _forget(client: redis.Redis, *made: str) -> None:
         client.delete(*(keys.of_due(bucket, key) for bucket in range(BUCKETS)))
 
 
-def _seconds(act: Callable[[], object]) -> float:
-    begun_s = time.perf_counter()
+def _took(looking: redis.Redis, act: Callable[[], object]) -> Took:
+    before = (time.perf_counter(), time.process_time(), _redis_s(looking))
     act()
-    return time.perf_counter() - begun_s
+    after = (time.perf_counter(), time.process_time(), _redis_s(looking))
+    elapsed_s, client_s, redis_s = (then - first for first, then in zip(before, after, strict=True))
+    return Took(elapsed_s, client_s + redis_s)
+
+
+def _redis_s(looking: redis.Redis) -> float:
+    told = looking.info("cpu")
+    return float(told["used_cpu_user"]) + float(told["used_cpu_sys"])
 
 
 def rounds_table(found: Measured) -> str:
     """The measures as a table."""
-    a_grower_us = 1e6 / found.growers
+    sides = {
+        "planning": found.planned,
+        "GET and ZADD of each, in pipelines of 500": found.raw,
+        "MGET and ZADD of 500": found.batched,
+    }
     rows = [
-        ("planning, µs a grower", f"{median(found.planned_s) * a_grower_us:.1f}", "1.00"),
         (
-            "GET and ZADD of each in pipelines, µs a grower",
-            f"{median(found.raw_s) * a_grower_us:.1f}",
-            f"{found.ratio(found.raw_s):.2f}",
-        ),
-        (
-            "MGET and ZADD of 500, µs a grower",
-            f"{median(found.batched_s) * a_grower_us:.1f}",
-            f"{found.ratio(found.batched_s):.2f}",
-        ),
-        ("bytes of Redis a grower, value and place", f"{found.idle_bytes:.0f}", ""),
-        ("bytes of Redis a reminder that waits", f"{found.due_bytes:.0f}", ""),
-        ("a pause told to all buckets, ms", f"{found.pause_s * 1000:.1f}", ""),
+            f"{what}, µs a grower",
+            f"{found.us(side, 'elapsed_s'):.1f}",
+            f"{found.ratio(side, 'elapsed_s'):.2f}",
+            f"{found.us(side, 'worked_s'):.1f}",
+            f"{found.ratio(side, 'worked_s'):.2f}",
+        )
+        for what, side in sides.items()
     ]
-    return table((f"a round, {found.growers:,} growers", "", "planning's speed"), rows)
+    rows += [
+        ("bytes of Redis a grower, value and place", f"{found.idle_bytes:.0f}", "", "", ""),
+        ("bytes of Redis a reminder that waits", f"{found.due_bytes:.0f}", "", "", ""),
+        ("a pause told to all buckets, ms", f"{found.pause_s * 1000:.1f}", "", "", ""),
+    ]
+    head = (f"a round, {found.growers:,} growers", "elapsed", "ratio", "processors", "ratio")
+    return table(head, rows)
 
 
 if __name__ == "__main__":
