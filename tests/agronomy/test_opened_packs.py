@@ -223,6 +223,9 @@ class TestSizes:
 
         assert [pack.size_g for pack in plan.packs] == [100]
 
+    def test_a_milligram_more_than_a_pack_opens_another(self):
+        assert [cheapest_opening([Pack(100, Decimal(9))], [use_g], 1).cost for use_g in (100, 100.001)] == [9, 18]
+
     def test_of_two_prices_for_one_size_the_lower_is_paid(self):
         assert cheapest_opening([Pack(50, Decimal(9)), Pack(50, Decimal(7))], [60], 1).cost == 14
 

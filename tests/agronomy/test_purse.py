@@ -84,6 +84,15 @@ class TestTheOrder:
             2000,
         )
 
+    def test_leaves_nine_parts_of_ten_where_one_coin_is_wanting(self):
+        plan = purse_plan(budget(), FIELD_M2, Decimal(4999), bags(0.5, 0, 2500))
+
+        assert (plan.chosen.gone, plan.chosen.package.p_part, plan.chosen.package.area_m2) == (
+            Gone.AREA,
+            1.0,
+            9000,
+        )
+
     def test_ends_with_nothing_where_the_purse_buys_no_part(self):
         plan = purse_plan(budget(), FIELD_M2, Decimal(0), CHEAP)
 
