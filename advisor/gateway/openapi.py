@@ -175,8 +175,11 @@ def _outgoing(signed: bool) -> dict[str, Any]:
         "requestBody": {"required": True} | _content("application/json", _ref(Delivery)),
         "responses": {
             "2XX": {"description": "Taken"},
-            "429": {"description": "Later; Retry-After is heeded"},
+            "429": {"description": "Nothing is sent until Retry-After is over; then again, with the same id"},
+            **{status: {"description": "Later, with the same id"} for status in ("401", "403", "404", "405")},
+            **{status: {"description": "Later, with the same id"} for status in ("407", "408", "421", "425")},
             "4XX": {"description": "Refused; not sent again"},
+            "503": {"description": "As 429 with Retry-After; without it later, with the same id"},
             "5XX": {"description": "Later, with the same id"},
         },
     }

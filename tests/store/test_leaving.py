@@ -265,6 +265,18 @@ class TestAStop:
         assert store.state(one.oid) == "failed"
         assert store.busy(NOON_MS + DAY_MS).outbox == ()
 
+    @pytest.mark.parametrize("lane", LANES)
+    def test_holds_back_what_is_queued_with_it_or_after_it_too(
+        self, store: Store, queue: Queue, lane: int
+    ) -> None:
+        """The claim looks for itself: a decision that was made before the stop may be written after it."""
+        told = {"lane": lane, "to": ANN, "expires_ms": NOON_MS + DAY_MS}
+        store.commit(change(outs=(out(name="with it", **told),), stop=(ANN, True)))
+        after = queue("after it", lane=lane, to=ANN)
+
+        assert leaving(store) == []
+        assert (store.state(out(name="with it").oid), store.state(after.oid)) == ("failed", "failed")
+
     def test_that_is_taken_back_takes_nothing(self, store: Store, queue: Queue) -> None:
         queue("step", to=ANN)
         store.commit(change(version=store.value(ANN)[0], stop=(ANN, False)))
