@@ -23,7 +23,7 @@ from advisor.agronomy.land_plans import (
 from advisor.agronomy.masses import SeedMasses, SeedQuality, seed_masses
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.placing import Span
-from advisor.agronomy.programme import BuyingRule
+from advisor.agronomy.programme import BuyingRule, Spacing
 from advisor.agronomy.row_plans import FieldStand, RowPlan, field_stand, row_plan, rows_between_young
 from advisor.agronomy.rows import StringAndPegs
 from advisor.agronomy.stand_check import RowCount, StandAdvice, StandCheck
@@ -47,13 +47,13 @@ def near(value):
 
 
 def test_a_field_in_rows(demonstration, main):
-    assert row_plan(demonstration, main, 31, 40.05, people=3, spacing=1) == RowPlan(
+    assert row_plan(demonstration, main, 31, 40.04, people=3, spacing=1) == RowPlan(
         rows=51,  # (31 - 2 x 0.3) / 0.6 = 50.67 gaps
         left_over_m=near(0.4),  # 30.4 - 50 x 0.6
-        furrow_m=near(2042.55),  # 51 x 40.05
-        holes=40_851,  # 51 x (40 / 0.05 + 1)
-        tools=StringAndPegs(near(41.05), 102),
-        person_days=near(2.759),  # 31 x 40.05 / (75 x 6)
+        furrow_m=near(2042.04),  # 51 x 40.04
+        holes=40_800,  # 51 x 800, since 40.04 / 0.05 = 800.8
+        tools=StringAndPegs(near(41.04), 102),
+        person_days=near(31 * 40.04 / (75 * 6)),
         days=1,
     )
 
@@ -219,6 +219,19 @@ def test_a_list_for_bought_seed(demonstration, main):
         affordable_area_m2=None,
         cautions=found.cautions,
     )
+
+
+def test_without_a_spacing_the_usual_one_is_meant(demonstration, main, by_key):
+    plan = replace(demonstration.plan(main.key), spacings=(Spacing(0.6, 0.1), Spacing(0.4, 0.05)))
+    programme = replace(demonstration, crops=(plan,))
+
+    for call in (
+        lambda *spacing: row_plan(programme, main, 30, 40, 2, *spacing),
+        lambda *spacing: field_stand(programme, main, 4000, [RowCount(42, 3)], 10, BED, *spacing),
+        lambda *spacing: rows_between_young(programme, main, by_key["maize"], 3, *spacing),
+        lambda *spacing: strip_plan(programme, main, by_key["maize"], 30, 40, Edges.FIRST, BED, *spacing),
+    ):
+        assert call() == call(0) != call(1)
 
 
 @pytest.mark.parametrize("spacing", [-1, 2])
