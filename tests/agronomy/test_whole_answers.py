@@ -222,7 +222,7 @@ def test_a_list_for_bought_seed(demonstration, main):
 
 
 def test_without_a_spacing_the_usual_one_is_meant(demonstration, main, by_key):
-    plan = replace(demonstration.plan(main.key), spacings=(Spacing(0.6, 0.1), Spacing(0.4, 0.05)))
+    plan = replace(demonstration.plan(main.key), spacings=(Spacing(0.6, 0.1), Spacing(0.4, 0.1)))
     programme = replace(demonstration, crops=(plan,))
 
     for call in (
