@@ -17,6 +17,10 @@ WEAK = Candidate(((50_000, 2300),), 0, 0.18, 0)
 POTASH = Candidate(((50_000, 3900), (1000, 90)), 0, 0, 0.6)
 EVEN = Candidate(((50_000, 4500),), 0, 0.2, 0.2)
 NITRATE = Candidate(((50_000, 5000),), 0.13, 0, 0.46)
+SACK = Candidate(((100_000, 8000),), 0.18, 0.46, 0)
+SMALL = Candidate(((25_000, 2800),), 0.18, 0.46, 0)
+PLAIN_DEAR = Candidate(((50_000, 8000),), 0, 0.46, 0)
+DEAR = Candidate(((50_000, 20_000),), 0, 0.46, 0)
 UREA = Candidate(((50_000, 4000),), 0.46, 0, 0)
 
 
@@ -64,6 +68,11 @@ def test_bags_that_can_be_cut_cost_less_than_any_that_cannot_and_as_much_again_f
         ((DAP, NITRATE), Wanted(23, 23, 15.5), 1.0, [50_000, 50_000], 10_200),
         # of both only a part is applied, since the bags hold 11 kg of nitrogen
         ((DAP, NITRATE), Wanted(8, 8, 6), 1.0, [25_000, 50_000], 7700),
+        # the mix that could be cut is of a large bag, and the whole bags that cost least are of a small one
+        ((SACK, SMALL, NITRATE, DEAR), Wanted(11.5, 23, 20), 1.0, [0, 25_000, 50_000, 0], 7800),
+        ((SACK, SMALL, PLAIN_DEAR), Wanted(34.5, 0, 4.5), 1.0, [0, 25_000, 50_000], 10_800),
+        # all nitrogen that is allowed, to the kilogram
+        ((DAP,), Wanted(46, 0, 18), 1.0, [100_000], 10_400),
         # no nitrogen allowed
         ((DAP, NITRATE, PLAIN, POTASH), Wanted(23, 30, 0), 1.0, [0, 0, 50_000, 50_000], 9500),
     ],
