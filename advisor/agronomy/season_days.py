@@ -240,7 +240,7 @@ def _zone_season(row: Table, zones: Sequence[str], crops: Sequence[str]) -> Zone
         moist_days=row.whole_quantity("moist_for", "day", 0, 14),
     )
     # The rains end after the day on which the window opens, a year later where it is the same one.
-    rainy = (season.rains_end - season.opens) % 365 or 365
+    rainy = (season.rains_end - season.opens - 1) % 365 + 1
     if row.is_sound and (season.closes - season.opens) % 365 > rainy:
         row.fault(
             "rains_end",
