@@ -14,7 +14,7 @@ from advisor.agronomy.drying import (
     storage_time,
 )
 from advisor.agronomy.errors import MissingFigure, OutOfRange
-from advisor.agronomy.harvest_figures import NoduleScheme, YieldFigures
+from advisor.agronomy.harvest_figures import HarvestFigures, NoduleScheme, YieldFigures
 from advisor.agronomy.nitrogen_left import nitrogen_credit
 from advisor.agronomy.nodules import NoduleCount, nodule_score
 from advisor.agronomy.nutrients import N
@@ -109,3 +109,17 @@ def test_a_crop_without_a_table_of_storage_is_told_where_it_belongs(crop):
     assert str(missing.value) == (
         "no figure harvest.grain.storage: add days by moisture and temperature to the crop file"
     )
+
+
+@pytest.mark.parametrize(
+    ("schemes", "key", "said"),
+    [
+        ((), "", "no figure harvest.nodules: add the scheme to the crop file; known: none yet"),
+        ((SCHEME,), "y", "no figure harvest.nodules y: add the scheme to the crop file; known: x"),
+    ],
+)
+def test_a_scheme_of_nodules_that_is_not_there_is_told_with_those_that_are(schemes, key, said):
+    with pytest.raises(MissingFigure) as missing:
+        HarvestFigures(schemes, None, None, None).scheme(key)
+
+    assert str(missing.value) == said
