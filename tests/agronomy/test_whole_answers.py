@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
+from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, Settled, buy_list
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.holes import HolePlan
@@ -221,11 +221,57 @@ def test_a_list_for_bought_seed(demonstration, main):
     )
 
 
+def test_a_list_for_seed_of_ones_own_that_nobody_tested(demonstration, main):
+    kg = 20 / 4046.8564224 * 4000 * 0.8 / 0.6
+    stand = near(kg / 130e-6 * 0.6 * 0.85 / 4000)
+    found = buy_list(demonstration, main, 4000, Lot(Origin.SAVED))
+
+    assert found == BuyList(
+        area_m2=4000,
+        advice=Advice.TEST_FIRST,
+        poor=None,
+        germination=0.6,
+        germination_tested=False,
+        rough=False,
+        seed_kg=near(kg),
+        grain_kg=near(kg / 0.9),
+        seed_product=None,
+        seed_purchase=None,
+        inoculant_product="i1",
+        inoculant_g=0,
+        water_ml=0,
+        inoculant_purchase=None,
+        sowing_days=1,
+        total=Decimal(0),
+        stand_per_m2=stand,
+        seed_kg_by_rate=near(kg),
+        stand_by_rate_per_m2=stand,
+        # 33.3 x 0.06 / 0.51 = 3.92 seeds, and the next mix above is 4.
+        seed_kg_by_population=near(4000 / 0.06 * 4 * 130e-6 * 1.02),
+        stand_by_population_per_m2=near(4 * 0.6 * 0.85 / 0.06),
+        # 26.36 kg are 3.04 seeds, and the next mix below is 3.
+        holes=HolePlan(0.6, 0.1, 3, 0, 3),
+        affordable_area_m2=None,
+        cautions=found.cautions,
+    )
+
+
+@pytest.mark.parametrize("area_m2", [1, 1e9])
+def test_a_field_that_no_programme_has_is_refused_with_those_that_it_has(demonstration, main, area_m2):
+    with pytest.raises(OutOfRange) as refused:
+        buy_list(demonstration, main, area_m2, Lot(Origin.BOUGHT))
+
+    error = refused.value
+    assert (error.name, error.value, error.unit) == ("area", area_m2, "m2")
+    assert (error.low, error.high) == (demonstration.plot_low_m2, demonstration.plot_high_m2)
+
+
 def test_without_a_spacing_the_usual_one_is_meant(demonstration, main, by_key):
     plan = replace(demonstration.plan(main.key), spacings=(Spacing(0.6, 0.1), Spacing(0.4, 0.1)))
     programme = replace(demonstration, crops=(plan,))
 
     for call in (
+        lambda *spacing: Settled.of(programme, main, Lot(Origin.BOUGHT), *spacing),
         lambda *spacing: row_plan(programme, main, 30, 40, 2, *spacing),
         lambda *spacing: field_stand(programme, main, 4000, [RowCount(42, 3)], 10, BED, *spacing),
         lambda *spacing: rows_between_young(programme, main, by_key["maize"], 3, *spacing),
