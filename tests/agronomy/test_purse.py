@@ -13,7 +13,7 @@ from advisor.agronomy.budget_figures import Budget, CostLine, Per
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.labels import Label
 from advisor.agronomy.money import worth
-from advisor.agronomy.purse import P_PARTS, Gone, purse_plan
+from advisor.agronomy.purse import P_PARTS, Gone, Package, purse_plan
 from advisor.agronomy.season_money import season_cost
 from tests.laws import examples
 
@@ -175,6 +175,17 @@ class TestTheBestBuy:
         purse_plan(budget(), FIELD_M2, Decimal(4999), cost)
 
         assert len(asked) == len(set(asked))
+
+    def test_of_a_part_of_the_field_pays_for_that_part_and_for_the_field_once(self):
+        """Half of 1,000 kg at 40 less 3; 4,500 for inputs, 200 for the field, half of 2,000 a hectare."""
+        assert purse_plan(budget(), FIELD_M2, Decimal(4999), CHEAP).chosen.package == Package(
+            5000, 1.0, Decimal(4500), 500, Decimal(18_500 - 4500 - 200 - 1000)
+        )
+
+    def test_may_take_all_that_is_in_the_purse(self):
+        plan = purse_plan(budget(), FIELD_M2, Decimal(9000), CHEAP)
+
+        assert plan.best == plan.chosen.package == Package(10_000, 1.0, Decimal(9000), 1000, Decimal(25_800))
 
     def test_pays_by_the_acre_by_the_hectare_and_by_the_field(self):
         """1,000 kg at 40 less 3; 9,000 for inputs; 200 for the field, 2,000 a hectare, 1,000 an acre."""

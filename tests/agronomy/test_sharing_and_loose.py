@@ -145,6 +145,19 @@ class TestSharing:
             exact=True,
         )
 
+    def test_what_one_would_pay_too_much_may_make_it_too_much_for_the_next(self):
+        """20 by grams is 10, 9 and 1; the 11 beside ann's 9 would be 10 and 1, and ben pays 9 alone too."""
+        sacks = [Pack(12, Decimal(9)), Pack(32, Decimal(20))]
+
+        (group,) = share_packs(sacks, [("ann", 12), ("ben", 12), ("eva", 1)], 3, 0).groups
+
+        assert [share.pays for share in group.shares] == [9, 9, 2]
+
+    def test_of_two_ways_that_cost_the_same_the_one_that_leaves_less_over_is_taken(self):
+        shared = share_packs([Pack(9, Decimal(10)), Pack(11, Decimal(20))], [("a", 3), ("b", 2), ("c", 6)], 3, 0)
+
+        assert (shared.cost, shared.surplus_g, len(shared.groups)) == (20, 0, 1)
+
     def test_for_a_few_growers_every_way_is_compared_and_not_only_who_fits_next(self):
         """Whoever fits next would put the two of 4 kg into one bag, and the last of 3 kg would need a third."""
         needs_kg = (4, 4, 3, 3, 3, 3)
