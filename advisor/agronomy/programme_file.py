@@ -24,7 +24,7 @@ from advisor.agronomy.programme import (
     Village,
     Zone,
 )
-from advisor.agronomy.season_days import read_varieties, read_zone_seasons
+from advisor.agronomy.season_days import CropDays, ZoneSeason, read_varieties, read_zone_seasons
 from advisor.agronomy.sharing import read_share_most
 from advisor.agronomy.sources import Source
 from advisor.agronomy.tables import Table, read_table
@@ -123,6 +123,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
     _note_contradictions(table, programme)
     if table.is_sound:
         _note_strangers(table, programme)
+    if table.is_sound:
         _note_spacings(table, programme, crops)
         _note_late_gaps(table, programme, crops)
         _note_varieties(table, programme, crops)
@@ -227,10 +228,11 @@ def _note_unknown(table: Table, place: str, what: str, used: Collection[str], kn
 def _note_late_gaps(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
     """Gaps are seen once the crop is up, so there must be a day left on which they may still be filled."""
     stand = programme.land.stand
-    for season in programme.seasons if stand else ():
-        days = next((crop.days for crop in crops if crop.key == season.crop), None)
-        up = whole_up(days.emergence_to * season.slowed_by) if days else 0
-        if stand and stand.fill_days < up:
+    if stand is None:
+        return
+    for season, days in _known_seasons(programme, crops):
+        up = whole_up(days.emergence_to * season.slowed_by)
+        if stand.fill_days < up:
             table.fault(
                 "stand_check.fill_days",
                 f"is {stand.fill_days}, and {season.crop} in {season.zone} comes up until day {up}",
@@ -238,19 +240,23 @@ def _note_late_gaps(table: Table, programme: Programme, crops: Sequence[Crop]) -
             )
 
 
+def _known_seasons(programme: Programme, crops: Sequence[Crop]) -> list[tuple[ZoneSeason, CropDays]]:
+    """Seasons of crops whose days are known."""
+    known = {crop.key: crop.days for crop in crops if crop.days is not None}
+    return [(season, known[season.crop]) for season in programme.seasons if season.crop in known]
+
+
 def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
     """A spacing must take the handbook rate: at least a seed for each hole, and at most the crop's most."""
-    bought = {seed.crop: seed for seed in programme.seeds}
-    for plan in programme.crops:
-        crop = next((crop for crop in crops if crop.key == plan.crop), None)
-        if crop is None or plan.crop not in bought or plan.buying_rule is not BuyingRule.RATE:
-            continue
-        worst = min(plan.keep_back_germination, crop.poor_under_percent / 100, bought[plan.crop].germination)
+    known = {crop.key: crop for crop in crops}
+    for plan in (each for each in programme.crops if each.buying_rule is BuyingRule.RATE):
+        crop, bought = known[plan.crop], programme.seed(plan.crop)
+        worst = min(plan.keep_back_germination, crop.poor_under_percent / 100, bought.germination)
         raised = max(1.0, plan.rate_germination / worst)
         for spacing in plan.spacings:
             hole_m2 = spacing.row_m * spacing.hole_m
             seeds = plan.rate_kg_per_ha / HECTARE_M2 * 1e6 / crop.tsw_g * hole_m2
-            pure, most = round(seeds * bought[plan.crop].purity, 6), round(seeds * raised, 6)
+            pure, most = round(seeds * bought.purity, 6), round(seeds * raised, 6)
             if pure < 1 or most > crop.seeds_per_hole_max:
                 table.fault(
                     f"crops.{plan.crop}.spacings",
@@ -262,9 +268,8 @@ def _note_spacings(table: Table, programme: Programme, crops: Sequence[Crop]) ->
 
 def _note_varieties(table: Table, programme: Programme, crops: Sequence[Crop]) -> None:
     """A variety must flower before it is ripe, also where the soil is cool."""
-    flowering = {crop.key: crop.days.flowering for crop in crops if crop.days is not None}
-    for season in programme.seasons:
-        slowed = whole_up(flowering.get(season.crop, 0) * season.slowed_by)
+    for season, days in _known_seasons(programme, crops):
+        slowed = whole_up(days.flowering * season.slowed_by)
         for variety in programme.varieties:
             if variety.crop == season.crop and variety.maturity_from <= slowed:
                 table.fault(

@@ -10,6 +10,12 @@ from tests.agronomy.small_programme import SHORT, faults_of_small, read_small
 LONG = "x" * 17
 AN_AMOUNT = 'give an amount above 0 in quotes with at most 2 decimals, as "120", below 1,000,000,000,000'
 OWN_NAME = "give each a name of its own"
+CAP = """[[measures]]
+key = "cap"
+label = "cap"
+volume = 5 ml
+
+"""
 
 
 @pytest.mark.parametrize(
@@ -281,56 +287,6 @@ def test_numbers_that_must_not_fall_are_told(old, new, fault):
     assert faults_of_small((old, new)) == (f"{fault}: give them in rising order",)
 
 
-class TestASpacing:
-    """80 kg/ha of seed of 200 g a thousand are 40 seeds/m²; seed at the worst takes a third more."""
-
-    PLACE = "crops.pea.spacings"
-
-    @pytest.mark.parametrize(
-        ("changes", "said"),
-        [
-            (
-                [("row = 0.5 m", "row = 0.25 m")],
-                "0.25 m by 0.1 m takes 0.97 pure seeds a hole of the rate, 1.33 seeds",
-            ),
-            (
-                [("row = 0.5 m", "row = 0.76 m")],
-                "0.76 m by 0.1 m takes 2.95 pure seeds a hole of the rate, 4.05 seeds",
-            ),
-            (
-                [("germination = 0.86", "germination = 0.3"), ("row = 0.5 m", "row = 0.4 m")],
-                "0.4 m by 0.1 m takes 1.55 pure seeds a hole of the rate, 4.27 seeds",
-            ),
-            (
-                [("keep_back_germination = 0.65", "keep_back_germination = 0.3"), ("row = 0.5 m", "row = 0.4 m")],
-                "0.4 m by 0.1 m takes 1.55 pure seeds a hole of the rate, 4.27 seeds",
-            ),
-        ],
-    )
-    def test_takes_a_seed_of_the_rate_and_no_more_than_a_hole_holds_of_the_worst(self, changes, said):
-        faults = faults_of_small(*changes)
-
-        assert f"{self.PLACE} {said} of the worst lot: give a spacing that takes 1 to 4" in faults
-
-    @pytest.mark.parametrize(
-        "changes",
-        [
-            # 1 / 0.97 seeds leave just one pure seed; 3 seeds are 4 at the worst.
-            [("row = 0.5 m", "row = 0.2578 m")],
-            [("row = 0.5 m", "row = 0.75 m")],
-            # A rate that assumes no better seed than the worst is not lowered for it.
-            [("rate_germination = 0.8", "rate_germination = 0.3"), ("row = 0.5 m", "row = 1.0 m")],
-        ],
-    )
-    def test_may_take_just_one_or_just_as_many_as_a_hole_holds(self, changes):
-        assert faults_of_small(*changes) == ()
-
-    def test_is_not_held_against_the_rate_where_the_stand_is_what_is_bought_by(self):
-        assert (
-            faults_of_small(('buying_rule = "rate"', 'buying_rule = "population"'), ("row = 0.5", "row = 4")) == ()
-        )
-
-
 def test_a_crop_that_nobody_knows_is_one_fault_and_not_four():
     faults = faults_of_small(('crop = "bean"', 'crop = "been"'), ('s2"\ncrop = "bean"', 's2"\ncrop = "bean"'))
 
@@ -343,18 +299,16 @@ def test_a_zone_that_nobody_knows_is_not_told_to_stand_there_twice():
     assert faults_of_small(wrong) == ("budgets[1].zone is 'hill': give one of coast, hills",)
 
 
-def test_a_variety_that_would_be_ripe_before_it_flowers_in_cool_soil_is_told():
-    """45 days to flowering, twice as long in the hills, and 80 days to the first ripe pods."""
-    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 2")) == (
-        "varieties has 'a1', which is ripe 80 days from sowing and flowers 90 days from it in hills: "
-        "mend its days to maturity, or slowed_by of that season",
-    )
-    assert len(faults_of_small(("slowed_by = 1.25", "slowed_by = 1.77"))) == 1
-    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 1.755")) == ()
-    other = ('a1"\ncrop = "pea"', 'a1"\ncrop = "bean"')
-    assert faults_of_small(("slowed_by = 1.25", "slowed_by = 2"), other) == ()
-
-
 def test_the_file_is_named_in_its_faults():
     with pytest.raises(DataFault, match=r"^programme has 1 fault\n  key is missing"):
         read_small(('key = "small"', ""))
+
+
+def test_a_measure_that_stands_there_twice_is_told():
+    assert faults_of_small(("[[varieties]]", f"{CAP}{CAP}[[varieties]]")) == (
+        f"measures has cap twice: {OWN_NAME}",
+    )
+
+
+def test_a_number_may_have_fifteen_digits_with_its_country_code():
+    assert faults_of_small(("number_length = 8", "number_length = 13")) == ()
