@@ -59,6 +59,7 @@ def test_a_receipt_that_comes_after_all_takes_them_off_the_list(
     settle(store, STEP.oid, None, receipt, NOON_MS + HOUR_MS)
 
     assert (store.aside(BUCKET), store.state(STEP.oid)) == ((), then)
+    assert store.backlog(NOON_MS + HOUR_MS).aside == 0
 
 
 @pytest.mark.parametrize("receipt", ["sent", "failed", "expired"])

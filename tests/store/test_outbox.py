@@ -84,6 +84,18 @@ class TestClaiming:
         assert store.state(only.oid) == "expired"
         assert store.busy(NOON_MS + DAY_MS).outbox == ()
 
+    def test_the_first_attempt_that_the_gateway_may_know_of_is_told_to_each_later_one(
+        self, store: Store, queue: Queue
+    ) -> None:
+        (only,) = queue(out())
+
+        begun = [store.claim(BUCKET, NOON_MS + minute * MINUTE_MS, MINUTE_MS, 1) for minute in range(3)]
+
+        assert [claims.taken[0].begun_ms for claims in begun] == [0, NOON_MS, NOON_MS]
+        settle(store, only.oid, 0, "later", NOON_MS, NOON_MS, attempts=0, begun_ms=0)
+        (again,) = store.claim(BUCKET, NOON_MS + HOUR_MS, MINUTE_MS, 1)
+        assert (again.begun_ms, again.attempts) == (0, 1)
+
     def test_one_that_the_gateway_may_have_is_handed_out_past_its_time_to_be_put_aside(
         self, store: Store, queue: Queue
     ) -> None:
