@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from math import inf
+from itertools import product
+from math import inf, prod
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.fertiliser_search import Candidate, Dealer, cheapest_grams
 from advisor.agronomy.frontier import Pure
-from advisor.agronomy.mixing import Wanted
+from advisor.agronomy.mixing import Held, Wanted, is_enough
+from tests.laws import examples
 
 DAP = Candidate(((50_000, 5200), (25_000, 2700)), 0.18, 0.46, 0)
 PLAIN = Candidate(((50_000, 5600),), 0, 0.46, 0)
@@ -83,6 +87,53 @@ def test_the_cheapest_purchase_of_a_list(candidates, wanted, plots, grams, cost)
     assert (list(found.grams), found.cost) == (grams, cost)
     if plots == 1:
         assert list(cheapest_grams(candidates, wanted)) == grams
+
+
+MIXED = [(0, 20, 20), (15, 15, 15), (13, 0, 46), (18, 46, 0), (12, 24, 12), (20, 20, 0), (0, 10, 30), (0, 46, 0)]
+lists = st.lists(
+    st.builds(
+        lambda grade, kg, price: Candidate(((kg * 1000, price),), *(part / 100 for part in grade)),
+        st.sampled_from(MIXED),
+        st.sampled_from([10, 25, 50]),
+        st.integers(500, 6000),
+    ),
+    min_size=3,
+    max_size=4,
+)
+
+
+def by_every_combination(candidates, wanted):
+    """What the cheapest combination of whole bags costs, None where none is enough."""
+    most = [
+        max(wanted.p / each.p if each.p else 0, wanted.k / each.k if each.k else 0) * 1000 // each.packs[0][0] + 2
+        for each in candidates
+    ]
+    assume(prod(most) <= 3000)
+    priced = sorted(
+        (sum(count * each.packs[0][1] for count, each in zip(counts, candidates, strict=True)), counts)
+        for counts in product(*(range(int(number)) for number in most))
+    )
+    for cost, counts in priced:
+        stock = [
+            Held(count * each.packs[0][0] / 1000, each.n, each.p, each.k)
+            for count, each in zip(counts, candidates, strict=True)
+        ]
+        if is_enough(stock, wanted):
+            return cost
+    return None
+
+
+@examples(150)
+@given(lists, st.sampled_from([5, 11, 20]), st.sampled_from([0, 5, 11, 20]), st.sampled_from([0, 2, 5, 40]))
+def test_no_combination_of_bags_is_cheaper_where_most_hold_both_nutrients(candidates, p, k, n):
+    wanted = Wanted(p, k, n)
+    cheapest = by_every_combination(candidates, wanted)
+
+    if cheapest is None:
+        with pytest.raises(CannotBe):
+            Dealer.of(tuple(candidates), wanted)
+    else:
+        assert Dealer.of(tuple(candidates), wanted).search(1.0).cost == cheapest
 
 
 def test_a_list_that_cannot_meet_the_need_is_refused():

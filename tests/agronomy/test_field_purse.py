@@ -118,8 +118,12 @@ def test_what_cannot_be_or_is_not_known_is_refused(programme, crop):
     ):
         with pytest.raises(OutOfRange):
             bought(programme, crop, area_m2, BOUGHT, Decimal(purse))
-    with pytest.raises(MissingFigure, match=r"\[fertilising\]"):
+    with pytest.raises(MissingFigure) as refused:
         bought(replace(programme, fertilising=None), crop, ACRE_M2, BOUGHT, Decimal(1))
+    assert (refused.value.name, refused.value.instead) == (
+        "fertilising",
+        "add a [fertilising] table to the programme file",
+    )
     coast = replace(budget_of(programme.budgets, crop.key, "valley"), zone="coast")
     with pytest.raises(MissingFigure, match="coast"):
         field_purse(programme, crop, coast, ACRE_M2, BOUGHT, Decimal(1))
