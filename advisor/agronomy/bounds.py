@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from advisor.agronomy.buylist import BuyList, Choices, Lot, Origin, buy_list
+from advisor.agronomy.buylist import Choices, Lot, Origin, buy_list
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.germination import Method, SeedTest
 from advisor.agronomy.holes import MOST_BETWEEN
@@ -77,7 +77,7 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     >>> round(buy_list_bounds(programme, crop).seed_kg, 1)
     533.3
     """
-    worst = SeedTest(crop.poor_under_percent, 100, Method.PAPER)
+    worst = SeedTest(crop.poor_under_percent, 100)
     lots = [Lot(origin, test) for origin in Origin for test in (None, worst)]
     extremes = [
         buy_list(programme, crop, programme.plot_high_m2, lot, Choices(spacing))
@@ -90,12 +90,12 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     return BuyListBounds(
         area_m2=programme.plot_high_m2,
         seed_kg=max(each.seed_kg for each in extremes),
-        grain_kg=max(each.grain_kg or 0.0 for each in extremes),
+        grain_kg=max(each.grain_kg for each in extremes if each.grain_kg is not None),
         inoculant_g=grams,
         water_ml=max(each.water_ml for each in extremes),
         sowing_days=days,
         total=max(each.total for each in extremes),
-        stand_per_m2=_largest_stand(programme, crop, extremes),
+        stand_per_m2=_largest_stand(programme, crop),
         seed_kg_by_rate=max(each.seed_kg_by_rate for each in extremes),
         seed_kg_by_population=max(each.seed_kg_by_population for each in extremes),
         seeds_per_hole=crop.seeds_per_hole_max,
@@ -107,14 +107,12 @@ def buy_list_bounds(programme: Programme, crop: Crop) -> BuyListBounds:
     )
 
 
-def _largest_stand(programme: Programme, crop: Crop, extremes: list[BuyList]) -> float:
+def _largest_stand(programme: Programme, crop: Crop) -> float:
     plan = programme.plan(crop.key)
     # The rate is not raised for the best seed, which stands thickest; the target stand is passed by a mix at most.
-    best = buy_list(
-        programme, crop, programme.plot_high_m2, Lot(Origin.SAVED, SeedTest(100, 100, Method.BED)), Choices()
-    )
+    best = Lot(Origin.SAVED, SeedTest(100, 100, Method.BED))
     by_plan = [
         max(plan.stand_per_m2 + _MIX_STEP * crop.bed_emergence / hole, crop.bed_emergence / hole)
         for hole in (spacing.row_m * spacing.hole_m for spacing in plan.spacings)
     ]
-    return max(best.stand_by_rate_per_m2, *(each.stand_by_rate_per_m2 for each in extremes), *by_plan)
+    return max(buy_list(programme, crop, programme.plot_high_m2, best).stand_by_rate_per_m2, *by_plan)
