@@ -104,7 +104,7 @@ class Table:
             try:
                 amount = Decimal(found)
             except ArithmeticError:
-                amount = Decimal("NaN")
+                amount = Decimal(0)
             sound = amount.is_finite() and 0 < amount < _MOST_MONEY
             if sound and -int(amount.as_tuple().exponent) <= decimals:
                 return amount

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import time
+from datetime import date, time
 from decimal import Decimal
 
 import pytest
@@ -90,6 +90,7 @@ TABLES = "write one or more [[a]] tables"
         ("a = 7", lambda table: table.text("a", default="x"), "x", ["a is 7: give a text in quotes"]),
         ('a = ""', lambda table: table.text("a"), "", ["a has 0 characters: give 1 to 200"]),
         ('a = "wxyz"', lambda table: table.text("a", longest=3), "wxyz", ["a has 4 characters: give 1 to 3"]),
+        ('a = "X9"', lambda table: table.digits("a", 3), "0", ["a is 'X9': give digits only"]),
         ('a = "+9"', lambda table: table.digits("a", 3), "0", ["a is '+9': give digits only"]),
         ('a = "٣"', lambda table: table.digits("a", 3), "0", ["a is '٣': give digits only"]),
         ('a = "9999"', lambda table: table.digits("a", 3), "9999", ["a has 4 characters: give 1 to 3"]),
@@ -302,3 +303,40 @@ def test_a_text_that_is_no_toml_is_told_with_its_line():
 def test_a_number_of_more_digits_than_can_be_read_is_a_fault_of_the_file():
     with pytest.raises(DataFault, match=r"is no TOML: .*: mend that line"):
         read_table("a = " + "1" * 5000, "crop", {})
+
+
+class TestDays:
+    @pytest.mark.parametrize(
+        ("text", "days"),
+        [
+            ("", frozenset()),
+            ("a = []", frozenset()),
+            ("a = [2027-01-01, 2026-12-25]", frozenset({date(2027, 1, 1), date(2026, 12, 25)})),
+        ],
+    )
+    def test_may_be_left_out_and_are_at_most_so_many(self, text, days):
+        assert read(text, lambda table: table.optional_days("a", 2)) == (days, ())
+
+    @pytest.mark.parametrize(
+        ("text", "fault"),
+        [
+            ("a = 2027-01-01", "a is datetime.date(2027, 1, 1): give a list of days such as 2027-01-01"),
+            ('a = ["1"]', "a is ['1']: give at most 2 days such as 2027-01-01, without quotes"),
+            (
+                "a = [2027-01-01T08:00:00]",
+                "a is [datetime.datetime(2027, 1, 1, 8, 0)]: give at most 2 days such as 2027-01-01, without quotes",
+            ),
+            (
+                "a = [2027-01-01, 2027-01-02, 2027-01-03]",
+                "a is [datetime.date(2027, 1, 1), datetime.date(2027, 1, 2), datetime.date(2027, 1, 3)]: "
+                "give at most 2 days such as 2027-01-01, without quotes",
+            ),
+        ],
+    )
+    def test_that_cannot_be_are_told(self, text, fault):
+        assert read(text, lambda table: table.optional_days("a", 2)) == (frozenset(), (fault,))
+
+    def test_that_stand_there_twice_are_told(self):
+        _, faults = read("a = [2027-01-01, 2027-01-01]", lambda table: table.optional_days("a", 2))
+
+        assert faults == ("a has 2027-01-01 twice: give each a name of its own",)
