@@ -324,7 +324,8 @@ class TestDays:
             ('a = ["1"]', "a is ['1']: give at most 2 days such as 2027-01-01, without quotes"),
             (
                 "a = [2027-01-01T08:00:00]",
-                "a is [datetime.datetime(2027, 1, 1, 8, 0)]: give at most 2 days such as 2027-01-01, without quotes",
+                "a is [datetime.datetime(2027, 1, 1, 8, 0)]: "
+                "give at most 2 days such as 2027-01-01, without quotes",
             ),
             (
                 "a = [2027-01-01, 2027-01-02, 2027-01-03]",
