@@ -190,6 +190,12 @@ class TestSharing:
         assert (ten.exact, ten.cost) == (True, Decimal(500))
         assert (eleven.exact, eleven.cost) == (False, Decimal(600))
 
+    def test_of_many_growers_nobody_joins_a_bag_that_is_full(self):
+        """Three of 16 g fill a bag of 50 g; a fourth would open another for all."""
+        shared = share_packs([Pack(50, Decimal(100))], [(f"{n:02}", 16) for n in range(12)], 4, 0)
+
+        assert (shared.exact, shared.cost, [len(group.shares) for group in shared.groups]) == (False, 400, [3] * 4)
+
     def test_of_many_growers_the_largest_needs_are_placed_first(self):
         """In the order given, six of 20 g would fill three bags and each of the 30 g would take one of its own."""
         needs_g = [20] * 6 + [30] * 6
