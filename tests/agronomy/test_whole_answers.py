@@ -266,6 +266,31 @@ def test_a_field_that_no_programme_has_is_refused_with_those_that_it_has(demonst
     assert (error.low, error.high) == (demonstration.plot_low_m2, demonstration.plot_high_m2)
 
 
+@pytest.mark.parametrize("purse", ["-0.01", "100000000000", "NaN", "Infinity"])
+def test_a_purse_that_nobody_has_is_refused_with_those_that_may_be(demonstration, main, purse):
+    with pytest.raises(OutOfRange) as refused:
+        buy_list(demonstration, main, 4000, Lot(Origin.BOUGHT), Choices(purse=Decimal(purse)))
+
+    error = refused.value
+    assert (error.name, str(error.value), error.low) == ("purse", purse, 0)
+    assert (error.high, error.unit) == (demonstration.purse_max, demonstration.currency.symbol)
+
+
+def test_no_money_at_all_is_a_purse(demonstration, main):
+    assert (
+        buy_list(demonstration, main, 4000, Lot(Origin.BOUGHT), Choices(purse=Decimal(0))).affordable_area_m2 == 0
+    )
+
+
+@pytest.mark.parametrize(
+    ("grown", "advice"), [(10, Advice.FIND_OTHER), (20, Advice.SOW_MORE), (25, Advice.USE_OWN)]
+)
+def test_a_test_of_thirty_seeds_is_rough_whatever_it_advises(demonstration, main, grown, advice):
+    found = buy_list(demonstration, main, 4000, Lot(Origin.SAVED, SeedTest(grown, 30)))
+
+    assert (found.advice, found.rough) == (advice, True)
+
+
 def test_without_a_spacing_the_usual_one_is_meant(demonstration, main, by_key):
     plan = replace(demonstration.plan(main.key), spacings=(Spacing(0.6, 0.1), Spacing(0.4, 0.1)))
     programme = replace(demonstration, crops=(plan,))
