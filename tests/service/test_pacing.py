@@ -104,6 +104,17 @@ class TestAGatewayBeingSetUpAnew:
         go(store, clock, sender(store, clock, gateway), 4 * 3600, pause_s=60)
         assert (store.state(oids[7]), gateway.oids.count(oids[7])) == ("dead", ATTEMPTS)
 
+    def test_is_told_from_several_messages_that_it_does_not_like(self) -> None:
+        store, oids = store_with(200)
+        clock = StandingClock()
+        bad = set(sorted(oids)[::40])
+        gateway = Gateway(clock, lambda oid: Response(404 if oid in bad else 200))
+
+        go(store, clock, sender(store, clock, gateway), 20)
+
+        assert {store.state(oid) for oid in set(oids) - bad} == {"sent"}, "nobody waits for them"
+        assert len(gateway.begun) < 200 + 5 * len(bad)
+
     def test_is_told_from_one_message_that_is_all_there_is(self) -> None:
         store, oids = store_with(1)
         clock = StandingClock()
@@ -164,6 +175,17 @@ class TestTooManyRequests:
             clock.wait(0.2)
 
         assert texts == ["1 of 3", "2 of 3", "3 of 3"]
+
+    def test_hold_back_the_pages_that_were_claimed_with_the_one_that_is_put_off(self) -> None:
+        store, clock = DictStore(), StandingClock()
+        inbound(store, says("1 of 3", Send("list", ("2 of 3", "3 of 3")))).take(sms("list"))
+        clock.wait(1)
+        gateway = Gateway(clock, lambda _oid: Response(500))
+
+        sender(store, clock, gateway).send_due(BUCKET)
+
+        assert len(gateway.begun) == 1
+        assert store.backlog(unix_ms(clock.now()) + 10_000).outbox == 3, "they wait behind it"
 
 
 class TestTheGatewaysMemory:
