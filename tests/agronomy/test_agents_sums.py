@@ -148,14 +148,15 @@ class TestTheTable:
         monday, sunday = date(2026, 11, 16), date(2026, 11, 22)
         needs = [
             Need("v2", monday, "s1", 900, Purchase(((dear, 1),), Decimal(12), 100), False),
-            Need("v1", sunday, "s1", 6000, Purchase(((large, 1), (small, 1)), Decimal(61), 0), True),
+            Need("v1", sunday, "s1", 5500, Purchase(((large, 1), (small, 1)), Decimal(61), 500), True),
+            Need("v1", monday, "s1", 500, Purchase(((small, 1),), Decimal(11), 500), True),
             Need("v1", monday, "s1", 2000, Purchase(((small, 1), (dear, 1)), Decimal(23), 0), False),
             Need("v1", monday, "i1", 250, Purchase(((small, 1),), Decimal(11), 750), True),
         ]
 
         assert needs_table(needs) == (
             Row("v1", monday, "i1", 1, 250, ((small, 1),), Decimal(11), 1, 250),
-            Row("v1", monday, "s1", 2, 8000, ((large, 1), (small, 2), (dear, 1)), Decimal(84), 1, 6000),
+            Row("v1", monday, "s1", 3, 8000, ((large, 1), (small, 3), (dear, 1)), Decimal(95), 2, 6000),
             Row("v2", monday, "s1", 1, 900, ((dear, 1),), Decimal(12), 0, 0),
         )
         assert [(row.kg, row.tested_part) for row in needs_table(needs)] == [(0.25, 1), (8, 0.75), (0.9, 0)]

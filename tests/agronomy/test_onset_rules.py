@@ -324,7 +324,7 @@ class TestTheEdges:
         ],
     )
     def test_of_two_dekads_that_follow(self, second, third, both, each):
-        mm = (2.0,) * 10 + (0.0,) * 9 + (second,) + (third,) + (0.0,) * 10
+        mm = (2.0,) * 10 + (0.0,) * 9 + (second,) + (third,) + (0.0,) * 10 + (50.0,)
 
         assert DekadRule("x", 20, 12, each=False).is_wet(mm, 0, 0, MAY)
         assert not DekadRule("x", 20.1, 12, each=False).is_wet(mm, 0, 0, MAY)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from advisor.agronomy.errors import OutOfRange
 from advisor.agronomy.harvest_figures import YieldFigures
 from advisor.agronomy.ripening import (
+    Bags,
     Belief,
     bags_of_grain,
     harvest_loss_kg_per_ha,
@@ -122,7 +123,7 @@ class TestBags:
 
     def test_a_hair_of_binary_fractions_takes_no_bag_more_and_leaves_none_open(self):
         assert bags_of_grain(3 * 0.1, 0.1).needed == 3
-        assert bags_of_grain(50 * 0.999999999, 50).full == 1
+        assert bags_of_grain(50 * 0.999999999, 50) == Bags(1, 0, 1)
 
     @pytest.mark.parametrize("absurd", [*ABSURD, 1e9])
     def test_of_absurd_grain_are_refused(self, absurd):
