@@ -33,7 +33,7 @@ def test_the_chance_is_what_counting_every_case_gives(plants):
 
 
 def test_a_chance_close_to_none_keeps_its_digits():
-    assert chance_of_plants(10, 10, 0.1, 0.1) == pytest.approx(1e-20, rel=1e-9)
+    assert chance_of_plants(10, 10, 0.1, 0.1) == pytest.approx(1e-20, rel=1e-9, abs=0)
 
 
 @given(st.integers(1, 6), st.integers(0, 11), parts, parts)
