@@ -3,7 +3,7 @@ PYTHON ?= $(shell command -v python3.11 || command -v python3)
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: setup phone test explore bench mutation check lock clean
+.PHONY: setup phone test explore faults bench mutation check lock clean
 
 setup: $(VENV)/.ready
 
@@ -29,6 +29,10 @@ check: setup          ## the fast part: lint, types, import directions
 
 explore: setup        ## the laws of the pure rooms on new examples, many of them
 	LAWS=explore $(BIN)/python -m pytest -q tests/agronomy tests/wording tests/dialogue tests/records
+
+faults: setup         ## a round of 20,000 growers through 60 kills and the worst gateway, then judged (20 minutes at most)
+	@./tests/install-servers
+	@$(BIN)/python -m tests.whole.faults
 
 bench: setup          ## measures, as ratios inside one run
 	@$(BIN)/python -m tests.bench

@@ -13,6 +13,7 @@ import click
 from simulator.errors import SimulatorError
 from simulator.gateway import Gateway
 from simulator.house import SERVICE, connected, conversations, leaving_on_signals, starting
+from simulator.network import gateway
 from simulator.opening import phone_opened, phone_options
 from simulator.player import Played, play, record
 from simulator.reading import read
@@ -78,6 +79,9 @@ def main() -> None:
     Example:
       python -m simulator phone
     """
+
+
+main.add_command(gateway)
 
 
 @main.command()

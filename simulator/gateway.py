@@ -1,7 +1,8 @@
 """The stand-in for the phone network's gateway: takes the service's messages and puts them into inboxes.
 
 It listens on the loopback address only, takes simulated numbers only, and is stricter than networks are: a
-message whose alphabet or segment count is wrong is refused, so that a wrong count is seen at once.
+message whose alphabet or segment count is wrong is refused, so that a wrong count is seen at once. By a seed it is
+as bad as networks can be (`simulator.mishaps`), and writes down what it was handed (`simulator.ledger`).
 """
 
 from __future__ import annotations
@@ -9,19 +10,26 @@ from __future__ import annotations
 import json
 import sys
 import threading
+import time
+from collections import Counter
 from collections.abc import Callable, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from types import TracebackType
 from typing import Any
 
 from simulator.counting import alphabet_of, size
 from simulator.errors import SimulatorError
+from simulator.ledger import Ledger
+from simulator.mishaps import NONE, Fate, Mishaps
 from simulator.phone import Sms
+from simulator.receipts import Receipts
 from simulator.signing import NO_KEYS, Keys, NotSigned
 
 _FIELDS: dict[str, type] = {"id": str, "from": str, "to": str, "text": str, "alphabet": str, "segments": int}
 _LARGEST_BODY = 65_536
+#: How requests of these fates are answered.
+_REFUSALS = {Fate.UNSAID: 500, Fate.TOO_MANY: 429, Fate.FAULT: 500, Fate.AWAY: 503}
+_RETRY_AFTER_S = 1
 
 
 class GatewayRefusal(SimulatorError):  # noqa: N818
@@ -50,10 +58,16 @@ class Gateway:
     Args:
         port: port to listen on; 0 takes a free one.
         keys: what it signs with, and what the service must have signed its messages with.
+        mishaps: what goes wrong.
+        ledger: where each request is written down.
     """
 
-    def __init__(self, port: int = 0, keys: Keys = NO_KEYS) -> None:
+    def __init__(
+        self, port: int = 0, keys: Keys = NO_KEYS, mishaps: Mishaps = NONE, ledger: Ledger | None = None
+    ) -> None:
         self.keys = keys
+        self.mishaps = mishaps
+        self._ledger = ledger
         try:
             self._server = _Server(("127.0.0.1", port), _Handler)
         except OSError:
@@ -63,7 +77,8 @@ class Gateway:
         self._changed = threading.Condition()
         self._taken: dict[str, Sms] = {}
         self._troubles: list[str] = []
-        self._receipts = ThreadPoolExecutor(max_workers=1, thread_name_prefix="receipts")
+        self._attempts: Counter[str] = Counter()
+        self._receipts = Receipts(mishaps, self.note)
         self._send_receipt: Callable[[str], None] | None = None
         self._listener: Callable[[], None] | None = None
 
@@ -74,7 +89,7 @@ class Gateway:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._receipts.shutdown(cancel_futures=True)
+        self._receipts.close()
         self._server.shutdown()
         self._server.server_close()
         self._thread.join()
@@ -117,14 +132,31 @@ class Gateway:
             self._changed.wait_for(lambda: len(self._inbox(number)) >= count, patience_s)
             return self._inbox(number)
 
-    def take(self, said: object) -> Sms:
-        """Takes a message into the inbox of its phone; a resend with the same id is the same message.
+    def take(self, said: object, arrived_s: float | None = None) -> tuple[Sms, int]:
+        """Takes a message into the inbox of its phone, unless a mishap is in the way.
+
+        A resend with the same id is the same message.
+
+        Args:
+            said: the JSON document.
+            arrived_s: when it came, in Unix seconds, None for now.
+
+        Returns:
+            The message, and which attempt at it this is, from 1.
 
         Raises:
             GatewayRefusal: for a message that breaks the contract.
         """
         try:
             message = read(said)
+            with self._changed:
+                self._attempts[message.message_id] += 1
+                attempt = self._attempts[message.message_id]
+            fate = self.mishaps.fate(message.message_id, attempt)
+            if self._ledger is not None:
+                self._ledger.note(time.time() if arrived_s is None else arrived_s, message, fate)
+            if not fate.is_taken:
+                return message, attempt
             with self._changed:
                 first = self._taken.setdefault(message.message_id, message)
                 is_new = first is message
@@ -136,7 +168,7 @@ class Gateway:
             raise
         if is_new:
             self._announce(message)
-        return message
+        return message, attempt
 
     def note(self, trouble: str) -> None:
         """Adds to what went wrong."""
@@ -150,13 +182,7 @@ class Gateway:
         if self._listener is not None:
             self._listener()
         if self._send_receipt is not None:
-            self._receipts.submit(self._confirm, self._send_receipt, message.message_id)
-
-    def _confirm(self, send: Callable[[str], None], message_id: str) -> None:
-        try:
-            send(message_id)
-        except SimulatorError as fault:
-            self.note(f"no receipt for {message_id}: {fault}")
+            self._receipts.submit(self._send_receipt, message.message_id)
 
 
 def read(said: object) -> Sms:
@@ -203,6 +229,8 @@ def _document(body: bytes) -> object:
 
 class _Server(ThreadingHTTPServer):
     daemon_threads = True
+    #: Several senders may come at once, and a connection that is turned away would be no request at all.
+    request_queue_size = 128
     gateway: Gateway
 
     def handle_error(self, request: object, client_address: object) -> None:
@@ -214,15 +242,33 @@ class _Handler(BaseHTTPRequestHandler):
     server: _Server
     timeout = 10
 
+    def setup(self) -> None:
+        self._arrived_s = time.time()
+        super().setup()
+
     def do_POST(self) -> None:
         try:
             body = self._body()
             self._check_signature(body)
-            message = self.server.gateway.take(_document(body))
+            message, attempt = self.server.gateway.take(_document(body), self._arrived_s)
         except GatewayRefusal as refusal:
-            self._answer(refusal.status, "application/problem+json", {"title": str(refusal)})
+            self._refuse(refusal.status, str(refusal))
         else:
-            self._answer(202, "application/json", {"id": message.message_id})
+            self._meet(message, attempt)
+
+    def _meet(self, message: Sms, attempt: int) -> None:
+        """Answers as the mishap has it, if there is one."""
+        mishaps = self.server.gateway.mishaps
+        fate = mishaps.fate(message.message_id, attempt)
+        if fate is Fate.DROPPED:
+            return  # nothing was written, and the connection is closed behind this
+        if fate in _REFUSALS:
+            asked = {"Retry-After": str(_RETRY_AFTER_S)} if fate is Fate.TOO_MANY else {}
+            self._refuse(_REFUSALS[fate], f"a mishap: {fate}", asked)
+            return
+        if fate is Fate.LATE:
+            time.sleep(mishaps.delay_s(message.message_id, attempt))
+        self._answer(202, "application/json", {"id": message.message_id})
 
     def _check_signature(self, body: bytes) -> None:
         given = {name.lower(): self.headers.get_all(name, ()) for name in self.headers}
@@ -240,9 +286,16 @@ class _Handler(BaseHTTPRequestHandler):
             raise GatewayRefusal(413, f"the body is larger than {_LARGEST_BODY} bytes")
         return self.rfile.read(int(length))
 
-    def _answer(self, status: int, kind: str, document: dict[str, str]) -> None:
+    def _refuse(self, status: int, what: str, headers: Mapping[str, str] | None = None) -> None:
+        self._answer(status, "application/problem+json", {"title": what}, headers)
+
+    def _answer(
+        self, status: int, kind: str, document: dict[str, str], headers: Mapping[str, str] | None = None
+    ) -> None:
         body = json.dumps(document).encode()
         self.send_response(status)
+        for name, value in (headers or {}).items():
+            self.send_header(name, value)
         self.send_header("Content-Type", kind)
         self.send_header("Content-Length", str(len(body)))
         self.end_headers()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+import json
 import os
 import socket
 import subprocess
@@ -15,6 +16,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import httpx
+
+from simulator.signing import NO_KEYS, Keys
 
 SECRET = "a secret of the tests, of no use elsewhere"
 #: A service that takes what is not signed, as often as it comes: what most tests are not about.
@@ -102,11 +105,13 @@ def _wait(found: Service) -> None:
 class Phone:
     """A phone behind a gateway that repeats a message, with the same id, until it is answered.
 
-    Its ledger holds what was acknowledged, in order: the event, what was typed, the answer.
+    Its ledger holds what was acknowledged, in order: the event, what was typed, the answer. Every attempt is
+    signed with the keys.
     """
 
     number: str
     addresses: tuple[str, ...]
+    keys: Keys = NO_KEYS
     ledger: list[tuple[str, str, dict]] = field(default_factory=list)
     repeats: int = 0
     calls: int = 0
@@ -146,7 +151,9 @@ class Phone:
         for attempt in itertools.count():
             address = self.addresses[attempt % len(self.addresses)]
             with contextlib.suppress(httpx.HTTPError):
-                answer = self._client.post(address + path, json=body)
+                content = json.dumps(body).encode()
+                headers = {"Content-Type": "application/json"} | self.keys.headers("POST", path, content)
+                answer = self._client.post(address + path, content=content, headers=headers)
                 if answer.status_code < 500:
                     assert answer.status_code in (200, 202), answer.text
                     said = answer.json() | {"session": body.get("session", "")}

@@ -1,0 +1,138 @@
+"""What a fault run is made of: its size, its programme, its round and its growers."""
+
+from __future__ import annotations
+
+import json
+import re
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from importlib.resources import files
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from advisor.records.grower import Grower
+from advisor.service.clock import SystemClock, unix_ms
+from advisor.service.figures import figure_changes
+from advisor.service.identity import Ids
+from advisor.service.stored import Stored, to_bytes
+from advisor.store.api import Change, Committed, Store
+from simulator.mishaps import Rates
+from tests.service.stage import BANDS
+from tests.whole.services import SECRET
+
+ROUND = "rows"
+STEP = "walk"
+TEXT = "Walk your rows today: count the plants of one metre in five places."
+ZONE = "Etc/GMT-3"
+VILLAGES = ("v1", "v2", "v3")
+#: All that networks do, often.
+WORST = Rates(
+    dropped=0.04,
+    late=0.005,
+    unsaid=0.06,
+    too_many=0.004,
+    fault=0.03,
+    away=0.01,
+    receipts_doubled=0.2,
+    receipts_shuffled=0.3,
+)
+
+
+@dataclass(frozen=True)
+class Size:
+    """How large a run is.
+
+    Args:
+        growers: who agreed before the round.
+        kills: SIGKILLs of senders, web workers and Redis, as many of each.
+        kill_every_s: seconds between two, half to one and a half of it.
+        stops: growers who say stop while the round goes out.
+        newcomers: people who call for the first time meanwhile.
+        per_second: messages a second.
+        senders: processes of ``advisor send``.
+        quiet_after_s: seconds for which senders are at work before quiet hours begin; below 0 they have begun.
+        quiet_for_s: how long they last.
+        limit_s: seconds after which the run is given up.
+        seed: another seed, other mishaps, kills and stops.
+        plant: a fault that is planted in all processes.
+    """
+
+    growers: int
+    kills: int = 0
+    kill_every_s: float = 1.0
+    stops: int = 0
+    newcomers: int = 0
+    per_second: int = 100
+    senders: int = 2
+    quiet_after_s: float = 8.0
+    quiet_for_s: float = 8.0
+    limit_s: float = 110.0
+    seed: int = 1
+    rates: Rates = WORST
+    plant: str = ""
+
+
+SMALL = Size(2_000, kills=8, kill_every_s=2.5, stops=60, newcomers=4)
+WHOLE = Size(
+    20_000, kills=60, kill_every_s=8.0, stops=600, newcomers=40, per_second=60, senders=3, quiet_after_s=120.0,
+    quiet_for_s=30.0, limit_s=1140.0,
+)  # fmt: skip
+
+
+def number_of(place: int) -> str:
+    """The number of a grower."""
+    return f"+99900{place:07}"
+
+
+def programme_with_night(file: Path, after_s: float, for_s: float) -> tuple[str, str]:
+    """Writes the demonstration programme with quiet hours that begin soon; they as local times."""
+    start = datetime.now(ZoneInfo(ZONE)) + timedelta(seconds=after_s)
+    since, until = (f"{at:%H:%M:%S}" for at in (start, start + timedelta(seconds=for_s)))
+    text = files("advisor.programmes").joinpath("ulami.toml").read_text(encoding="utf-8")
+    for name, value in (
+        ("quiet_from", since),
+        ("quiet_to", until),
+        ("holidays", "[]"),
+        ("time_zone", f'"{ZONE}"'),
+    ):
+        text, count = re.subn(rf"(?m)^{name} = .*$", f"{name} = {value}", text)
+        if count != 1:
+            raise ValueError(f"the programme has {count} lines {name}")
+    file.write_text(text, encoding="utf-8")
+    return since, until
+
+
+def write_round(file: Path) -> None:
+    """A round of one step, the same text in each language, by which the judge knows it."""
+    lines = [f'key = "{ROUND}"', "[[steps]]", f'key = "{STEP}"', "after_minutes = 0", "good_for_hours = 10"]
+    lines += ["[steps.text]", *(f'{language} = "{TEXT}"' for language in ("en", "sw", "hi", "fr"))]
+    file.write_text("\n".join(lines), encoding="utf-8")
+
+
+def settle(store: Store, numbers: Iterable[str], each: int = 250) -> None:
+    """Puts growers into the store as if they had agreed and named their village, some hundreds a trip."""
+    now, ids = SystemClock().now(), Ids(SECRET.encode())
+    changes = []
+    for place, number in enumerate(numbers):
+        record = Grower(number, agreed=now).knows("grower.village", VILLAGES[place % 3], now)
+        counts = figure_changes(Grower(), record, BANDS)
+        changes.append(Change(ids.number(number), 0, to_bytes(Stored(record)), unix_ms(now), counts=counts))
+    for start in range(0, len(changes), each):
+        for verdict in store.commit_all(changes[start : start + each]):
+            if not isinstance(verdict, Committed):
+                raise RuntimeError(f"a grower was not put in: {verdict}")
+
+
+def write_rows(file: Path, rows: Iterable[dict[str, object]]) -> None:
+    """A file of JSON lines."""
+    file.write_text("".join(json.dumps(row) + "\n" for row in rows), encoding="utf-8")
+
+
+def wait_until(holds, patience_s: float, every_s: float = 0.1) -> bool:
+    """Whether something comes true in time."""
+    until_s = time.monotonic() + patience_s
+    while not (found := holds()) and time.monotonic() < until_s:
+        time.sleep(every_s)
+    return bool(found)
