@@ -86,7 +86,7 @@ class Run:
     @property
     def status_agrees(self) -> bool:
         """Messages made are those that were handed over, and some of growers who stopped before theirs was."""
-        kept_back = self.told["sent"] - sum(self.handed_to)
+        kept_back = self.told["made"] - sum(self.handed_to)
         is_done = self.told["waiting"] == self.told["late"] == self.told["merged"] == 0
         return is_done and 0 <= kept_back <= self.stopped - self.handed_to[1]
 
@@ -235,7 +235,7 @@ def run(size: Size) -> Run:
         killer = Killer(size, redis, found, senders)
         stack.callback(killer.ending.set)
         until_s = begun_s + size.limit_s
-        wait_until(lambda: (folder / "sent.jsonl").read_text(), 30)
+        wait_until(lambda: (folder / "sent.jsonl").read_text(), 60)
         killer.start()
         stops = _talk(size, numbers, found, keys, until_s)
         write_rows(folder / "stops.jsonl", ({"number": one, "at": at_s} for one, at_s in stops.items()))
@@ -318,28 +318,26 @@ def _talk(size: Size, numbers: list[str], found: Service, keys: Keys, until_s: f
     """
     chance = random.Random(size.seed + 1)
     whole_s = size.growers / size.per_second
-    moments = sorted(chance.uniform(0, whole_s) for _ in range(size.stops))
+    coming = [number_of(5_000_000 + place) for place in range(size.newcomers)]
     stopping = chance.sample(numbers, size.stops)
+    planned = sorted((chance.uniform(0, whole_s), number) for number in (*coming, *stopping))
     stops: dict[str, float] = {}
     begun_s = time.monotonic()
 
-    def stop(number: str, at_s: float) -> None:
+    def talk(at_s: float, number: str) -> None:
         time.sleep(max(0.0, begun_s + at_s - time.monotonic()))
         if time.monotonic() > until_s:
             return
         with contextlib.closing(Phone(number, (found.address,), keys)) as phone:
-            phone.sms("STOP")
-            stops[number] = time.time()
+            if number in known:
+                phone.sms("STOP")
+                stops[number] = time.time()
+            else:
+                agree(phone)
 
-    def come(place: int) -> None:
-        time.sleep(chance.uniform(0, whole_s / 2))
-        with contextlib.closing(Phone(number_of(5_000_000 + place), (found.address,), keys)) as phone:
-            agree(phone)
-
+    known = set(numbers)
     with ThreadPoolExecutor(8) as pool:
-        coming = [pool.submit(come, place) for place in range(size.newcomers)]
-        said = [pool.submit(stop, number, at_s) for number, at_s in zip(stopping, moments, strict=True)]
-        for one in (*coming, *said):
+        for one in [pool.submit(talk, at_s, number) for at_s, number in planned]:
             one.result()
     return stops
 
@@ -365,7 +363,7 @@ def _advisor(environment: dict[str, str], *arguments: str) -> str:
 
 def _status(line: str) -> dict[str, int]:
     """The counts of a line of ``advisor round status``."""
-    return {name: int(count) for name, count in re.findall(r"(planned|waiting|sent|late|merged) (\d+)", line)}
+    return {name: int(count) for name, count in re.findall(r"(planned|waiting|made|late|merged) (\d+)", line)}
 
 
 def _judged(folder: Path, since: str, until: str) -> judge.Judgement:

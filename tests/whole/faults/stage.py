@@ -29,11 +29,11 @@ ZONE = "Etc/GMT-3"
 VILLAGES = ("v1", "v2", "v3")
 #: All that networks do, often.
 WORST = Rates(
-    dropped=0.04,
+    dropped=0.03,
     late=0.005,
-    unsaid=0.06,
+    unsaid=0.05,
     too_many=0.004,
-    fault=0.03,
+    fault=0.02,
     away=0.01,
     receipts_doubled=0.2,
     receipts_shuffled=0.3,
@@ -76,7 +76,7 @@ class Size:
 
 SMALL = Size(2_000, kills=8, kill_every_s=2.5, stops=60, newcomers=4)
 WHOLE = Size(
-    20_000, kills=60, kill_every_s=8.0, stops=600, newcomers=40, per_second=60, senders=3, quiet_after_s=120.0,
+    20_000, kills=60, kill_every_s=6.5, stops=600, newcomers=40, per_second=50, senders=3, quiet_after_s=100.0,
     quiet_for_s=30.0, limit_s=1140.0,
 )  # fmt: skip
 
