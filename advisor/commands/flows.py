@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
+from pathlib import Path
 from time import perf_counter
 from typing import TYPE_CHECKING
 
@@ -65,6 +66,40 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
     click.echo(f"{said}\n{proofs(book):,} proofs that a page fits a USSD screen or an SMS, in {took:.1f} s\n")
     click.echo("\n".join(widest_of_all(book) if widest else overview(book)))
     return Exit.DONE
+
+
+@flows.command("cover")
+@click.argument("scripts", nargs=-1, type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--least", metavar="PERCENT", type=click.FloatRange(0, 100), help="Ends with 1 where a flow has less."
+)
+@click.option("--json", "as_json", is_flag=True, help="Writes a list of JSON objects, one a flow.")
+@author_options
+def cover_flows(scripts: tuple[Path, ...], least: float | None, as_json: bool, **options: str | None) -> Exit:
+    """Shows which screens, answers and conditions scripted conversations visit.
+
+    Without SCRIPTS it plays those that go with the program. --least counts each part of each flow.
+
+    \b
+    Examples:
+      advisor flows cover
+      advisor flows cover --least 95 --flows my-flows --locales my-locales mine.txt
+    """
+    from advisor.commands.covering import read_scripts, visited_by
+    from advisor.dialogue.cover.counting import as_json as covers_as_json
+    from advisor.dialogue.cover.counting import covers_of, least_percent, table
+
+    visits, played = visited_by(read_scripts(scripts), **options)
+    for one in played:
+        for difference in one.differences[:1]:
+            click.echo(f"warning: {one.script.name}:{difference.line}: {difference.what}", err=True)
+    assert visits.book is not None
+    covers = covers_of(visits.book, visits.points)
+    if as_json:
+        click.echo(json.dumps(covers_as_json(covers), ensure_ascii=False, indent=1))
+    else:
+        click.echo("\n".join(table(covers)))
+    return Exit.PROBLEMS if least is not None and least_percent(covers) < least else Exit.DONE
 
 
 def _spot(book: Book, name: str) -> Spot:

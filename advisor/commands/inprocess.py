@@ -5,15 +5,17 @@ from __future__ import annotations
 import logging
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from advisor.app import create_app, start_rounds
+from advisor.app import create_app, dialogues_of, start_rounds
 from advisor.commands.beginning import book_of, read_settings
+from advisor.dialogue.book import Book
 from advisor.reloading import stamps_at
+from advisor.service.talking import Dialogues
 from advisor.settings import AUTHORS
 
 #: Libraries and the service itself would write over the phone's screen.
@@ -21,11 +23,14 @@ QUIET = ("advisor", "werkzeug")
 
 
 @contextmanager
-def running_in_process(gateway: str, **options: str | None) -> Iterator[str]:
+def running_in_process(
+    gateway: str, dialogues: Callable[[Book], Dialogues] = dialogues_of, /, **options: str | None
+) -> Iterator[str]:
     """The demonstration on a free port of the loopback address, while the block runs.
 
     Args:
         gateway: address to which it posts its messages.
+        dialogues: what decides, from the book.
         options: settings that were given on the command line, by name without prefix, in lower case; of the
             environment only what an author sets is heeded.
 
@@ -38,7 +43,8 @@ def running_in_process(gateway: str, **options: str | None) -> Iterator[str]:
     environment = {name: os.environ[name] for name in AUTHORS if name in os.environ}
     settings = read_settings(environment, demo=True, gateway=gateway, **options)
     as_read = stamps_at(settings)
-    app = create_app(settings, book=book_of(settings, drafting=True), as_read=as_read)
+    book = book_of(settings, drafting=True)
+    app = create_app(settings, book=book, as_read=as_read, dialogues=dialogues(book))
     with _silence():
         server = make_server(settings.host, 0, app, threaded=True, request_handler=_Handler)
         stopping = start_rounds(app)

@@ -8,7 +8,8 @@ transitions and no queue, and every target is a known state before the machine i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from typing import NamedTuple
 
 from transitions import Machine
 
@@ -24,6 +25,22 @@ _Guard = Callable[[Sight], bool]
 def choice_key(number: int) -> str:
     """The event of a choice, counted from 0."""
     return f"choice_{number}"
+
+
+class Way(NamedTuple):
+    """A way out of a screen, as the machine has it.
+
+    Args:
+        screen: the screen that it leaves.
+        key: what happened there: GO, ZERO or a choice.
+        edge: the edge of the flow that it was made of; of several of one key the first that holds is taken.
+        to: where it leads.
+    """
+
+    screen: str
+    key: str
+    edge: Edge
+    to: str
 
 
 class _Cursor:
@@ -44,11 +61,12 @@ class Router:
     """
 
     def __init__(self, flow: Flow, conditions: Mapping[str, _Guard]) -> None:
+        self._flow = flow
         states = [*(screen.name for screen in flow.screens), RETURN, MENU]
         transitions = [
             {"trigger": key, "source": screen.name, "dest": edge.to, "conditions": _guards(edge, conditions)}
             for screen in flow.screens
-            for key, edges in _ways(screen)
+            for key, edges in edges_by_key(screen)
             for edge in edges
         ]
         self._events = Machine(
@@ -63,7 +81,7 @@ class Router:
         self._certain = {
             (screen.name, key): self._fired(screen.name, key, {})
             for screen in flow.screens
-            for key, edges in _ways(screen)
+            for key, edges in edges_by_key(screen)
             if not _guards(edges[0], conditions)
         }
 
@@ -84,6 +102,14 @@ class Router:
         """
         return self.certain(screen, key) or self._fired(screen, key, sight)
 
+    def ways(self) -> Iterator[Way]:
+        """Every way that the machine has, in the order of the file; where each leads the machine itself says."""
+        for screen in self._flow.screens:
+            for key, edges in edges_by_key(screen):
+                transitions = self._events[key].transitions[screen.name]
+                for edge, transition in zip(edges, transitions, strict=True):
+                    yield Way(screen.name, key, edge, str(transition.dest))
+
     def _fired(self, screen: str, key: str, sight: Sight) -> str | None:
         event = self._events.get(key)
         if event is None or screen not in event.transitions:
@@ -92,7 +118,8 @@ class Router:
         return cursor.state if event.trigger(cursor, sight) else None
 
 
-def _ways(screen: Screen) -> list[tuple[str, tuple[Edge, ...]]]:
+def edges_by_key(screen: Screen) -> list[tuple[str, tuple[Edge, ...]]]:
+    """What can happen on a screen, each with the edges that it may lead along, in the order they are tried."""
     ways = [(GO, screen.to)] if screen.to else []
     if screen.ask:
         ways += [(choice_key(number), choice.to or screen.to) for number, choice in enumerate(screen.ask.choices)]
