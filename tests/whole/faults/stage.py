@@ -86,9 +86,9 @@ def number_of(place: int) -> str:
     return f"+99900{place:07}"
 
 
-def programme_with_night(file: Path, after_s: float, for_s: float) -> tuple[str, str]:
-    """Writes the demonstration programme with quiet hours that begin soon; they as local times."""
-    start = datetime.now(ZoneInfo(ZONE)) + timedelta(seconds=after_s)
+def programme_with_night(file: Path, from_s: float, for_s: float) -> tuple[str, str]:
+    """Writes the demonstration programme with quiet hours from a moment in Unix seconds; they as local times."""
+    start = datetime.fromtimestamp(int(from_s), ZoneInfo(ZONE))
     since, until = (f"{at:%H:%M:%S}" for at in (start, start + timedelta(seconds=for_s)))
     text = files("advisor.programmes").joinpath("ulami.toml").read_text(encoding="utf-8")
     for name, value in (
