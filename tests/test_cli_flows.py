@@ -133,3 +133,19 @@ class TestOfFaultyFlows:
         assert "  1  languages is missing" in shown
         assert "  1  inoculants is missing" in shown
         assert "they rest on the programme, which is faulty" in " ".join(shown.split())
+
+
+class TestPictures:
+    def test_a_flow_is_drawn_as_svg_or_mermaid(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert run("flows", "draw", "measure_field") == Exit.DONE
+        assert capsys.readouterr().out.startswith("<svg ")
+
+        assert run("flows", "draw", "all", "--mermaid") == Exit.DONE
+        shown = capsys.readouterr().out
+        assert shown.startswith("flowchart TD\n")
+        assert shown.count("  subgraph ") == len(list((HOME / "flows").glob("*.yaml")))
+
+    def test_a_flow_that_is_none_is_named_with_the_nearest(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert run("flows", "draw", "buy_lst") == Exit.WRONG_USAGE
+
+        assert "did you mean 'buy_list'?" in capsys.readouterr().err

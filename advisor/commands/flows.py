@@ -102,6 +102,31 @@ def cover_flows(scripts: tuple[Path, ...], least: float | None, as_json: bool, *
     return Exit.PROBLEMS if least is not None and least_percent(covers) < least else Exit.DONE
 
 
+@flows.command("draw")
+@click.argument("flow", metavar="FLOW|all")
+@click.option("--mermaid", "as_mermaid", is_flag=True, help="A Mermaid flowchart instead of SVG.")
+@author_options
+def draw_flow(flow: str, as_mermaid: bool, **options: str | None) -> Exit:
+    """Writes a flow as a picture, from the machine that serves it; `all` draws every flow.
+
+    \b
+    Examples:
+      advisor flows draw buy_list > buy_list.svg
+      advisor flows draw all --mermaid > flows.mmd
+    """
+    from advisor.dialogue.drawing.mermaid import mermaid
+    from advisor.dialogue.drawing.pictures import picture_of
+    from advisor.dialogue.drawing.svg import svg
+    from advisor.dialogue.nearby import instead_of
+
+    book = book_of(read_settings(demo=True, **options), drafting=True)
+    if flow != "all" and flow not in book.flows:
+        raise WrongUsage(f"no flow is called '{flow}': {instead_of(flow, {*book.flows, 'all'})}")
+    pictures = [picture_of(book, name) for name in book.flows if flow in (name, "all")]
+    click.echo((mermaid if as_mermaid else svg)(pictures), nl=False)
+    return Exit.DONE
+
+
 def _spot(book: Book, name: str) -> Spot:
     """The screen of that name, which may leave out the flow where only one flow has such a screen."""
     from advisor.dialogue.nearby import instead_of

@@ -1,0 +1,1 @@
+"""Flows as pictures, drawn from the machines that serve them."""
