@@ -3,13 +3,13 @@
 The usual four steps of layered drawing (K. Sugiyama, S. Tagawa, M. Toda, Methods for Visual Understanding of
 Hierarchical System Structures, IEEE Transactions on Systems, Man and Cybernetics 11(2), 1981; from memory): arrows
 that lead back are set aside, each box goes one column behind the last that leads to it, an arrow over several
-columns gets a waypoint in each, and columns are ordered by the mean place of their neighbours. Heights follow them.
+columns gets a waypoint in each, and columns are ordered by the mean place of their neighbours, as are heights.
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 _SWEEPS = 12
@@ -34,14 +34,19 @@ class Layout:
     height: float
 
 
-def laid_out(heights: Mapping[str, float], arrows: Sequence[tuple[str, str]]) -> Layout:
-    """The layout of boxes of given heights with arrows between them, in the order of the file.
+def laid_out(heights: Mapping[str, float], arrows: Sequence[tuple[str, str]], starts: Collection[str]) -> Layout:
+    """The layout of boxes with arrows between them.
 
-    >>> found = laid_out({"a": 10, "b": 10, "c": 10}, [("a", "b"), ("b", "c"), ("c", "a"), ("a", "c")])
+    Args:
+        heights: of the boxes, in the order of the file.
+        arrows: from one box to another.
+        starts: boxes that need not be led to.
+
+    >>> found = laid_out({"a": 10, "b": 10, "c": 10}, [("a", "b"), ("b", "c"), ("c", "a"), ("a", "c")], "a")
     >>> dict(found.column), list(found.through[("a", "c")]) != []
     ({'a': 0, 'b': 1, 'c': 2}, True)
     """
-    order = _in_order(list(heights), arrows)
+    order = _in_order(list(heights), arrows, starts)
     forward = _forward(order, arrows)
     column = _columns(order, forward)
     columns, chains, neighbours = _with_waypoints(column, forward)
@@ -53,12 +58,12 @@ def laid_out(heights: Mapping[str, float], arrows: Sequence[tuple[str, str]]) ->
     return Layout(column, {name: top[name] for name in heights}, through, max(top[n] + size[n] for n in top))
 
 
-def _in_order(names: Sequence[str], arrows: Sequence[tuple[str, str]]) -> list[str]:
+def _in_order(names: Sequence[str], arrows: Sequence[tuple[str, str]], starts: Collection[str]) -> list[str]:
     """The boxes as they come: as they are written, but none before the first that leads to it."""
     order = list(names)
     for name in names:
         leading = [order.index(start) for start, end in arrows if end == name and start != name]
-        if leading and min(leading) > order.index(name):
+        if name not in starts and leading and min(leading) > order.index(name):
             order.insert(min(leading), order.pop(order.index(name)))
     return order
 

@@ -57,7 +57,8 @@ def svg(pictures: Iterable[Picture]) -> str:
 def _flow(picture: Picture) -> tuple[list[str], float, float]:
     rows = {box.name: list(_rows(box)) for box in picture.boxes}
     arrows = [(name, row.to) for name, own in rows.items() for row in own if row.to and row.to in rows]
-    layout = laid_out({name: len(own) * _ROW + 10 for name, own in rows.items()}, arrows)
+    starts = [box.name for box in picture.boxes if box.is_start]
+    layout = laid_out({name: len(own) * _ROW + 10 for name, own in rows.items()}, arrows, starts)
     drawn = [f'<text class="flow" x="0" y="14">{escape(picture.flow)}</text>', '<g transform="translate(0 34)">']
     for box in picture.boxes:
         for number, row in enumerate(rows[box.name]):
