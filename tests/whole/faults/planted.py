@@ -34,8 +34,8 @@ def new_id_on_retry() -> None:
 def no_look_at_stops() -> None:
     """A stop is noted, and nobody looks at it again.
 
-    Two things hold back what waits when a stop comes: its own commit takes it out of the outbox, and the claim looks
-    at stops. Either does so by itself, so both are left out.
+    Two things hold back what waits when a stop comes: its own commit takes it out of the outbox, and the claim
+    looks at stops. Either does so by itself, so both are left out.
     """
     from advisor.store import plans, redis_outbox
     from advisor.store.script import Script
