@@ -13,11 +13,12 @@ from advisor.dialogue.drawing.pictures import Box, Exit, Picture, picture_of
 from advisor.dialogue.drawing.svg import svg
 from advisor.dialogue.flows import AskKind
 from advisor.dialogue.machine import GO
+from tests.dialogue.shipped import FLOWS
 
 SPACE = "{http://www.w3.org/2000/svg}"
 
 
-@pytest.fixture(params=["buy_list", "measure_field", "my_data", "welcome"])
+@pytest.fixture(params=FLOWS)
 def flow(request):
     return request.param
 
