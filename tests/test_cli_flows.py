@@ -68,6 +68,17 @@ class TestOfSoundFlows:
 
         assert "did you mean 'buy_list.list_bought'?" in capsys.readouterr().err
 
+    def test_stretched_it_counts_the_screens_that_a_longer_language_would_leave_whole(
+        self, capsys: pytest.CaptureFixture[str], mine: Path
+    ) -> None:
+        wide = change(mine / "flows/buy_list.yaml", 'say: "Rows x holes, in cm?"', f'say: "{"Rows " * 24}?"')
+
+        assert run("flows", "check", "--stretched", "--drafting", *MINE) == Exit.PROBLEMS
+
+        shown = capsys.readouterr().out
+        assert "screens would take texts 40 % longer" in shown
+        assert f" {wide} buy_list.rows, en: a line costs 170, the room for it is " in " ".join(shown.split())
+
     def test_as_json_it_is_an_empty_list(self, capsys: pytest.CaptureFixture[str]) -> None:
         assert run("flows", "check", "--json") == Exit.DONE
 

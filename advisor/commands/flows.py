@@ -16,6 +16,7 @@ from advisor.commands.exits import Exit, WrongUsage
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
     from advisor.dialogue.talk import Spot
+    from advisor.settings import Settings
 
 
 @click.group()
@@ -31,10 +32,13 @@ def flows() -> None:
 @flows.command("check")
 @click.argument("screen", required=False, metavar="[FLOW.SCREEN]")
 @click.option("--widest", is_flag=True, help="Shows the widest text of every screen in every language.")
+@click.option("--stretched", is_flag=True, help="Shows what would not fit if every English text were 40 % longer.")
 @click.option("--json", "as_json", is_flag=True, help="Writes the faults as a list of JSON objects.")
 @author_options
 @click.option("--drafting", is_flag=True, help="What is not translated yet is a warning, and said in English.")
-def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool, **options: str | None) -> Exit:
+def check_flows(
+    screen: str | None, widest: bool, stretched: bool, as_json: bool, drafting: bool, **options: str | None
+) -> Exit:
     """Proves the dialogues without running one, or names everything that is wrong, with file and line.
 
     With the name of a screen it shows the widest text of that screen in each language.
@@ -50,8 +54,10 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
     settings = read_settings(demo=True, **options)
     if as_json:
         from advisor.dialogue.checks.checking import all_faults
+        from advisor.dialogue.checks.stretching import stretched_faults
 
-        faults = all_faults(material_of(settings), drafting=drafting)
+        material = material_of(settings)
+        faults = stretched_faults(material) if stretched else all_faults(material, drafting=drafting)
         click.echo(json.dumps([asdict(fault) for fault in faults], ensure_ascii=False, indent=1))
         return Exit.PROBLEMS if faults else Exit.DONE
     started = perf_counter()
@@ -62,6 +68,8 @@ def check_flows(screen: str | None, widest: bool, as_json: bool, drafting: bool,
     if screen:
         click.echo("\n".join(widest_texts(book, _spot(book, screen))))
         return Exit.DONE
+    if stretched:
+        return _stretched(settings, book)
     said = f"{len(book.flows)} flows, {len(book.screens)} screens, {len(book.voices)} languages: all is sound"
     click.echo(f"{said}\n{proofs(book):,} proofs that a page fits a USSD screen or an SMS, in {took:.1f} s\n")
     click.echo("\n".join(widest_of_all(book) if widest else overview(book)))
@@ -125,6 +133,21 @@ def draw_flow(flow: str, as_mermaid: bool, **options: str | None) -> Exit:
     pictures = [picture_of(book, name) for name in book.flows if flow in (name, "all")]
     click.echo((mermaid if as_mermaid else svg)(pictures), nl=False)
     return Exit.DONE
+
+
+def _stretched(settings: Settings, book: Book) -> Exit:
+    """What a longer language would break; the book itself is sound."""
+    from advisor.dialogue.checks.report import report
+    from advisor.dialogue.checks.stretching import stretched_faults
+
+    faults = stretched_faults(material_of(settings))
+    broken = {fault.screen for fault in faults}
+    click.echo(
+        f"{len(book.questions) - len(broken)} of {len(book.questions)} screens would take texts 40 % longer"
+    )
+    if faults:
+        click.echo(f"\n{report(faults)}")
+    return Exit.PROBLEMS if faults else Exit.DONE
 
 
 def _spot(book: Book, name: str) -> Spot:
