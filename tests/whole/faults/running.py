@@ -29,16 +29,17 @@ from tests.whole.faults.found import Found
 from tests.whole.faults.killing import Killer, Senders
 from tests.whole.faults.processes import advisor, gateway, judged, settings_of, status_in
 from tests.whole.faults.stage import (
-    ROUND,
-    STEP,
-    TEXT,
+    FIRST,
+    SECOND,
+    TEXTS,
     VILLAGES,
     Size,
     number_of,
     programme_with_night,
     settle,
     wait_until,
-    write_round,
+    write_growers,
+    write_rounds,
     write_rows,
 )
 from tests.whole.services import Phone, agree, serving
@@ -59,17 +60,15 @@ def run(size: Size) -> Found:
         store.open()
         stack.callback(store.close)
         settle(store, numbers)
-        write_rows(
-            folder / "growers.jsonl", ({"number": one, "steps": {f"{ROUND} {STEP}": TEXT}} for one in numbers)
-        )
-        write_round(folder / "round.toml")
+        write_growers(folder / "growers.jsonl", size)
+        write_rounds(folder)
         settings = settings_of(size, redis.address)
         module = ("tests.whole.faults.planted", size.plant) if size.plant else ("advisor",)
         started_s = time.monotonic()
         service = stack.enter_context(serving(*module, "serve", "--workers", "2", **settings))
         takes_s = time.monotonic() - started_s
         settings["SOWING_GATEWAY"] = stack.enter_context(gateway(size, folder, service.address, settings))
-        advisor(settings, "round", "start", str(folder / "round.toml"))
+        advisor(settings, "round", "start", str(folder / f"{FIRST}.toml"))
 
         night_s = time.time() + size.quiet_after_s
         if size.quiet_after_s > 0:
@@ -84,26 +83,30 @@ def run(size: Size) -> Found:
         killer = Killer(size, redis, service, senders)
         stack.callback(killer.end, 0)
         killer.start()
+        starter = ThreadPoolExecutor(1)
+        starting = starter.submit(start_second, size, folder, settings)
         stops = talk(size, numbers, service.address, settings, until_s)
         write_rows(folder / "stops.jsonl", ({"number": one, "at": at_s} for one, at_s in stops.items()))
         killer.end(max(1.0, until_s - time.monotonic()))
-        left = not wait_until(lambda: is_over(store), max(1.0, until_s - time.monotonic()), 0.5)
+        starting.result()
+        starter.shutdown()
+        left = not wait_until(lambda: is_over(store, size), max(1.0, until_s - time.monotonic()), 0.5)
         senders.look()
 
         handed = list(judge.rows(folder / "sent.jsonl"))
         moments = [one["at"] for one in handed] or [0.0]
-        to = {one["to"] for one in handed if one["text"] == TEXT}
+        to = {key: {one["to"] for one in handed if one["text"] == TEXTS[key]} for key in size.rounds}
         return Found(
             size=size,
             judgement=judged(folder, *night),
             kills=Counter(kind for _, kind in killer.done),
             kills_met=sum(moments[0] <= at_s <= moments[-1] for at_s, _ in killer.done),
-            told=status_in(advisor(settings, "round", "status", ROUND)),
+            told={key: status_in(advisor(settings, "round", "status", key)) for key in size.rounds},
             differences=differences_in(store),
             ended=senders.ended,
             left=left,
             stopped=len(stops),
-            handed_to=(len(to - stops.keys()), len(to & stops.keys())),
+            handed_to={key: (len(each - stops.keys()), len(each & stops.keys())) for key, each in to.items()},
             fates=Counter(one["fate"] for one in handed),
             before_night=sum(at_s < night_s for at_s in moments),
             seconds=time.monotonic() - begun_s,
@@ -119,10 +122,9 @@ def talk(
         When each stop was answered, in Unix seconds.
     """
     chance, keys = random.Random(size.seed + 1), keys_in(settings)
-    whole_s = size.growers / size.per_second
     coming = [number_of(NEWCOMERS + place) for place in range(size.newcomers)]
     stopping = set(chance.sample(numbers, size.stops))
-    planned = sorted((chance.uniform(0, whole_s), number) for number in (*coming, *sorted(stopping)))
+    planned = sorted((chance.uniform(0, size.takes_s), number) for number in (*coming, *sorted(stopping)))
     stops: dict[str, float] = {}
     begun_s = time.monotonic()
 
@@ -143,12 +145,27 @@ def talk(
     return stops
 
 
-def is_over(store: RedisStore) -> bool:
+def start_second(size: Size, folder: Path, settings: dict[str, str]) -> None:
+    """Starts the second round, if there is one, again and again while the store is away; that does no harm."""
+    if size.second_after is None:
+        return
+    time.sleep(size.second_after * size.takes_s)
+    for left in reversed(range(5)):
+        try:
+            advisor(settings, "round", "start", str(folder / f"{SECOND}.toml"))
+            return
+        except RuntimeError:
+            if not left:
+                raise
+
+
+def is_over(store: RedisStore, size: Size) -> bool:
     """Whether all is planned and nothing waits any more."""
     far_ms = int(time.time() * 1000) + 24 * 3_600_000
     try:
-        standing = store.standing(ROUND)
-        return standing.planned == BUCKETS and not standing.waiting and not store.busy(far_ms).outbox
+        standings = [store.standing(key) for key in size.rounds]
+        is_planned = all(each.planned == BUCKETS and not each.waiting for each in standings)
+        return is_planned and not store.busy(far_ms).outbox
     except StoreUnavailable:
         return False
 

@@ -22,9 +22,16 @@ from simulator.mishaps import Rates
 from tests.service.stage import BANDS
 from tests.whole.services import SECRET
 
-ROUND = "rows"
-STEP = "walk"
-TEXT = "Walk your rows today: count the plants of one metre in five places."
+STEP = "now"
+#: Of each round the text of its one step. The second is for every fifth grower, and starts while the first leaves.
+TEXTS = {
+    "rows": "Walk your rows today: count the plants of one metre in five places.",
+    "seed": "Keep 100 seeds of your harvest apart today, dry and in the shade.",
+}
+FIRST, SECOND = TEXTS
+SECOND_FOR_EACH = 5
+#: The fact of those who are left out of it.
+HAS_FIRST_ONLY = "lot.origin"
 ZONE = "Etc/GMT-3"
 VILLAGES = ("v1", "v2", "v3")
 #: All that networks do, often.
@@ -45,7 +52,7 @@ class Size:
     """How large a run is.
 
     Args:
-        growers: who agreed before the round.
+        growers: who agreed before the first round.
         kills: SIGKILLs of senders, web workers and Redis, as many of each.
         kill_every_s: seconds between two, half to one and a half of it.
         stops: growers who say stop while the round goes out.
@@ -57,6 +64,7 @@ class Size:
         limit_s: seconds after which the run is given up.
         seed: another seed, other mishaps, kills and stops.
         plant: a fault that is planted in all processes.
+        second_after: when the second round is started, as a part of the time that the first takes; None for never.
     """
 
     growers: int
@@ -72,12 +80,26 @@ class Size:
     seed: int = 1
     rates: Rates = WORST
     plant: str = ""
+    second_after: float | None = None
+
+    @property
+    def rounds(self) -> tuple[str, ...]:
+        return (FIRST,) if self.second_after is None else (FIRST, SECOND)
+
+    @property
+    def takes_s(self) -> float:
+        """Seconds that the messages of the first round take at the least."""
+        return self.growers / self.per_second
+
+    def rounds_of(self, place: int) -> tuple[str, ...]:
+        """The rounds that a grower gets."""
+        return self.rounds if place % SECOND_FOR_EACH == 0 else (FIRST,)
 
 
-SMALL = Size(2_000, kills=8, kill_every_s=2.5, stops=60, newcomers=4)
+SMALL = Size(2_000, kills=8, kill_every_s=2.5, stops=60, newcomers=4, second_after=0.4)
 WHOLE = Size(
     20_000, kills=60, kill_every_s=6.5, stops=600, newcomers=40, per_second=50, senders=3, quiet_after_s=100.0,
-    quiet_for_s=30.0, limit_s=1140.0,
+    quiet_for_s=30.0, limit_s=1140.0, second_after=0.4,
 )  # fmt: skip
 
 
@@ -104,19 +126,30 @@ def programme_with_night(file: Path, from_s: float, for_s: float) -> tuple[str, 
     return since, until
 
 
-def write_round(file: Path) -> None:
-    """A round of one step, the same text in each language, by which the judge knows it."""
-    lines = [f'key = "{ROUND}"', "[[steps]]", f'key = "{STEP}"', "after_minutes = 0", "good_for_hours = 10"]
-    lines += ["[steps.text]", *(f'{language} = "{TEXT}"' for language in ("en", "sw", "hi", "fr"))]
-    file.write_text("\n".join(lines), encoding="utf-8")
+def write_rounds(folder: Path) -> None:
+    """Each round with one step, of the same text in each language, by which the judge knows it."""
+    for key, text in TEXTS.items():
+        lines = [f'key = "{key}"', "[[steps]]", f'key = "{STEP}"', "after_minutes = 0", "good_for_hours = 10"]
+        lines += [f'unless = ["{HAS_FIRST_ONLY}"]'] if key == SECOND else []
+        lines += ["[steps.text]", *(f'{language} = "{text}"' for language in ("en", "sw", "hi", "fr"))]
+        (folder / f"{key}.toml").write_text("\n".join(lines), encoding="utf-8")
+
+
+def write_growers(file: Path, size: Size) -> None:
+    """Who is to get what, for the judge."""
+    rounds = [size.rounds_of(place) for place in range(size.growers)]
+    steps = [{f"{key} {STEP}": TEXTS[key] for key in keys} for keys in rounds]
+    write_rows(file, ({"number": number_of(place), "steps": each} for place, each in enumerate(steps)))
 
 
 def settle(store: Store, numbers: Iterable[str], each: int = 250) -> None:
-    """Puts growers into the store as if they had agreed and named their village, some hundreds a trip."""
+    """Puts growers into the store as if they had agreed and answered a question or two, some hundreds a trip."""
     now, ids = SystemClock().now(), Ids(SECRET.encode())
     changes = []
     for place, number in enumerate(numbers):
         record = Grower(number, agreed=now).knows("grower.village", VILLAGES[place % 3], now)
+        if place % SECOND_FOR_EACH:
+            record = record.knows(HAS_FIRST_ONLY, "bought", now)
         counts = figure_changes(Grower(), record, BANDS)
         changes.append(Change(ids.number(number), 0, to_bytes(Stored(record)), unix_ms(now), counts=counts))
     for start in range(0, len(changes), each):
