@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -20,6 +21,7 @@ from simulator.house import conversations, joined
 from simulator.player import Played, play
 from simulator.reading import read
 from simulator.scripts import Script
+from simulator.wire import Wire
 
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
@@ -75,13 +77,23 @@ def visited_by(scripts: Iterable[Script], **options: str | None) -> tuple[Visits
         options: files of an author, as of ``running_in_process``.
     """
     visits = Visits()
+    with talking_to(visits.dialogues, **options) as (wire, gateway):
+        return visits, [play(script, wire, gateway, settle_s=0.0) for script in scripts]
+
+
+@contextmanager
+def talking_to(dialogues: Callable[[Book], Dialogues], /, **options: str | None) -> Iterator[tuple[Wire, Gateway]]:
+    """A service in this process that decides by these dialogues, and the line to it.
+
+    Raises:
+        WrongUsage: it cannot be reached, or what ``running_in_process`` says of its files.
+    """
     try:
         with (
             Gateway(0) as gateway,
-            running_in_process(gateway.address, visits.dialogues, **options) as address,
+            running_in_process(gateway.address, dialogues, **options) as address,
             joined(address, gateway, receipts=False) as wire,
         ):
-            played = [play(script, wire, gateway, settle_s=0.0) for script in scripts]
+            yield wire, gateway
     except SimulatorError as fault:
         raise WrongUsage(str(fault)) from fault
-    return visits, played

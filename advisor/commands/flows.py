@@ -135,6 +135,48 @@ def draw_flow(flow: str, as_mermaid: bool, **options: str | None) -> Exit:
     return Exit.DONE
 
 
+@flows.command("replay")
+@click.argument("scripts", nargs=-1, type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--before", metavar="FOLDER", help="Holds flows and locales as they were; without it the shipped ones."
+)
+@author_options
+def replay_flows(scripts: tuple[Path, ...], before: str | None, **options: str | None) -> Exit:
+    """Plays recorded conversations as the dialogues were and as they are, and says which go another way.
+
+    Of each conversation it shows the first message after which screen, answer or effects are others, or where
+    only words are. Without SCRIPTS it plays those that go with the program. Ends with 1 where any goes another
+    way.
+
+    \b
+    Examples:
+      advisor flows replay --flows my-flows --locales my-locales
+      advisor flows replay recorded.txt --before ../as-it-was
+    """
+    from advisor.commands.covering import read_scripts
+    from advisor.commands.replaying import WEIGHTY, as_it_was, courses, parting, turn_of
+
+    read = read_scripts(scripts)
+    was = courses(read, **{**options, **as_it_was(before)})
+    now = courses(read, **options)
+    others = 0
+    for script, one, other in zip(read, was, now, strict=True):
+        found = parting(one, other)
+        if found is None:
+            click.echo(f"alike    {script.name}")
+            continue
+        is_weighty = found.aspect in WEIGHTY
+        others += is_weighty
+        turn = turn_of(script, found.place)
+        click.echo(f"{'another' if is_weighty else 'words':<8} {script.name}:{turn.line}: after '{turn.written}'")
+        for label, said in (("was", found.was), ("now", found.now)):
+            lines = said.split("\n") if said else ["nothing"]
+            click.echo(f"  {found.aspect.value} {label}: {lines[0]}")
+            click.echo("".join(f"      {line}\n" for line in lines[1:]), nl=False)
+    click.echo(f"conversations: {len(read)}, going another way: {others}")
+    return Exit.PROBLEMS if others else Exit.DONE
+
+
 def _stretched(settings: Settings, book: Book) -> Exit:
     """What a longer language would break; the book itself is sound."""
     from advisor.dialogue.checks.report import report
