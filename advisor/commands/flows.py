@@ -79,14 +79,15 @@ def check_flows(
 @flows.command("cover")
 @click.argument("scripts", nargs=-1, type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option(
-    "--least", metavar="PERCENT", type=click.FloatRange(0, 100), help="Ends with 1 where a flow has less."
+    "--least", metavar="PERCENT", type=click.FloatRange(0, 100), help="Ends with 1 where less is visited."
 )
 @click.option("--json", "as_json", is_flag=True, help="Writes a list of JSON objects, one a flow.")
 @author_options
 def cover_flows(scripts: tuple[Path, ...], least: float | None, as_json: bool, **options: str | None) -> Exit:
     """Shows which screens, answers and conditions scripted conversations visit.
 
-    Without SCRIPTS it plays those that go with the program. --least counts each part of each flow.
+    Without SCRIPTS it plays those that go with the program. --least counts
+    screens, answers and conditions each by themselves, of all flows together.
 
     \b
     Examples:

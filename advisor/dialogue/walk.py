@@ -294,7 +294,12 @@ class Walk:
         self.spots, self.trail, self.via, self.held = list(mark.spots), list(mark.trail), mark.via, mark.held
 
     def back(self) -> None:
-        """Shows the screen that was shown before; effects stay, and consent is not asked for twice."""
+        """Shows the screen that was shown before; effects stay, and consent is not asked for twice.
+
+        Where a step chose that screen by what was answered since, it chooses the one that is on show; then it is
+        the screen before.
+        """
+        here = list(self.spots)
         while self.trail:
             spots = self.trail.pop()
             if all(self.book.has(spot) for spot in spots) and self._can_go_back_to(self.book.screen(spots[-1])):
@@ -305,7 +310,8 @@ class Walk:
                 except (*REFUSED, Missing):
                     self.return_to(mark)
                     continue
-                return
+                if self.spots != here:
+                    return
         self.show_again()
 
     def _can_go_back_to(self, screen: Screen) -> bool:

@@ -95,6 +95,13 @@ class TestBackAcrossAVerdict:
         assert not [text for spot, text in seen if spot == "buy_list.list_good"]
         assert "welcome.menu" in [spot for spot, _ in seen]
 
+    def test_where_the_step_would_choose_the_screen_on_show_back_leads_to_the_one_before(self, known):
+        known.type("1", "2.5", "2", "1", "55 100", "1", "9", "1", "3", "2000", "9", "2")
+        assert known.spot == "buy_list.list_half"
+
+        known.type("0")
+        assert known.spot == "buy_list.money"
+
     def test_back_always_comes_to_an_end(self, known):
         known.type("1", "2.5", "2", "1", "90 100", "2", "1", "4", "2", "1")
         for _ in range(25):

@@ -72,8 +72,8 @@ def total(covers: Sequence[FlowCover], part: Part) -> Share:
 
 
 def least_percent(covers: Sequence[FlowCover]) -> float:
-    """The smallest share of any part of any flow [%]; 100 where there is no flow."""
-    return min((share.percent for cover in covers for share in cover.shares.values()), default=100.0)
+    """The smallest share of any part, of all flows together [%]."""
+    return min(total(covers, part).percent for part in Part)
 
 
 def table(covers: Sequence[FlowCover]) -> Iterator[str]:
