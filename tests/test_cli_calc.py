@@ -202,7 +202,7 @@ class TestAMistake:
     @pytest.mark.parametrize(
         ("line", "said"),
         [
-            ("rectangle --long 0 --short 22", "side is 0.0, allowed is above 0 to any finite number (unit m)"),
+            ("rectangle --long 0 --short 22", "side is 0.0, allowed is above 1e-9 to below 1e9 (unit m)"),
             ("rectangle --long far --short 22", "--long: 'far' is no amount: give a number, with a unit"),
             ("rectangle --long 54kg --short 22", "--long: '54kg' is no amount"),
             ("triangle --first 1 --second 1 --third 5", "sides of 1, 1 and 5 do not meet"),

@@ -7,10 +7,10 @@ distribution says it, if seeds come up independently of each other.
 
 from __future__ import annotations
 
-from math import comb, fsum, inf
+from math import comb, fsum
 
 from advisor.agronomy.errors import OutOfRange
-from advisor.agronomy.limits import share, within
+from advisor.agronomy.limits import not_below, share, within
 
 #: More seeds than this in one hole is no hole.
 _MOST_SEEDS = 100
@@ -37,7 +37,7 @@ def chance_of_plants(plants: int, seeds: int, germination: float, emergence: flo
     >>> round(chance_of_plants(1, 2, 0.8, 0.85), 4)
     0.8976
     """
-    within("plants", plants, 0, inf, "1")
+    not_below("plants", plants, 0, "1")
     within("seeds for a hole", seeds, 0, _MOST_SEEDS, "seeds")
     up = share("germination", germination) * share("emergence", emergence)
     # The shorter tail is summed, so that a chance close to 0 or to 1 keeps its digits.

@@ -18,9 +18,12 @@ from math import ceil, inf
 
 from advisor.agronomy.cut_mix import CutMix, cheapest_cut
 from advisor.agronomy.frontier import Frontier, Pure, frontier_up_to
+from advisor.agronomy.limits import within
 from advisor.agronomy.mixing import Held, Wanted, is_enough, left_of
 from advisor.agronomy.offers import levels_of
 
+#: Of a nutrient on one plot: some twenty hectares' need; the time that the search takes grows with its square.
+MOST_NUTRIENT_KG = 1000
 _G_PER_KG = 1000
 _NOISE = 1e-9
 #: Bounds are binary fractions; a purchase that is over by less than a hundredth of a coin is not shut out.
@@ -133,7 +136,13 @@ class Dealer:
         return plots * (cut.price_p * wanted.p + cut.price_k * wanted.k - cut.price_n * wanted.n)
 
     def search(self, plots: float) -> Found:
-        """The cheapest purchase for so many plots of the need, above 0; kept for the next time."""
+        """The cheapest purchase for so many plots of the need, above 0; kept for the next time.
+
+        Raises:
+            OutOfRange: plots that need more of a nutrient than can be looked for in seconds.
+        """
+        within("P2O5 for the plot", plots * self.wanted.p, 0, MOST_NUTRIENT_KG, "kg")
+        within("K2O for the plot", plots * self.wanted.k, 0, MOST_NUTRIENT_KG, "kg")
         return _found(self, plots)
 
 

@@ -8,7 +8,7 @@ from enum import StrEnum
 from math import fsum, sqrt
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
-from advisor.agronomy.limits import above_zero, within
+from advisor.agronomy.limits import above_zero, not_below, within
 
 #: 97.5 % point of the standard normal distribution: two-sided 95 %.
 _Z95 = 1.959963984540054
@@ -58,8 +58,7 @@ class SeedTest:
     method: Method = Method.PAPER
 
     def __post_init__(self) -> None:
-        if self.sown < 1:
-            raise OutOfRange("sown", self.sown, 1, "any whole number", "seeds")
+        not_below("sown", self.sown, 1, "seeds")
         if self.grown < 0:
             raise OutOfRange("grown", self.grown, 0, self.sown, "seeds")
         if self.grown > self.sown:

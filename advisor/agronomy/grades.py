@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
-from advisor.agronomy.limits import above_zero, within
+from advisor.agronomy.limits import SMALLEST, above_zero, within
 from advisor.agronomy.nutrients import K2O, P2O5, N, Nutrients
 from advisor.agronomy.tables import Table
 from advisor.agronomy.units import HECTARE_M2
@@ -192,7 +192,7 @@ def _product_kg(need_kg_per_ha: float, percent: float, nutrient: str, grade: Gra
     above_zero("area", area_m2, "m2")
     if not need_kg_per_ha:
         return 0.0
-    if not percent:
+    if percent <= SMALLEST:
         raise CannotBe(
             "nutrient_missing", f"{grade} holds no {nutrient}", f"choose a product that holds {nutrient}"
         )

@@ -9,12 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import takewhile
-from math import floor, inf
+from math import floor
 
 from advisor.agronomy.cautions import (
     DRESSED_SEED_IS_POISON,
 )
-from advisor.agronomy.limits import above_zero, share, within
+from advisor.agronomy.limits import above_zero, not_below, share, within
 from advisor.agronomy.seed import stand_per_m2
 
 #: A mix is the next whole number above or below a mean by so much less or more; binary noise must not decide.
@@ -135,7 +135,7 @@ def hole_plan_for_mass(
     holes = above_zero("area", area_m2, "m2") * stand_per_m2(1, row_m, hole_m)
     seeds = above_zero("seed", seed_kg, "kg") * share("purity", purity) * 1e6
     mean = seeds / above_zero("thousand-seed weight", tsw_g, "g") / holes
-    within("seeds for a hole", mean, 1 - _NOISE, inf, "seeds")
+    not_below("seeds for a hole", mean, 1 - _NOISE, "seeds")
     if mean >= most + 1 / 6:
         return HolePlan(row_m, hole_m, most, 0, most, capped=True)
     *_, largest = takewhile(lambda plan: plan.mean <= mean + _NOISE, _plans(row_m, hole_m, floor(mean), most))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import inf
 
 from advisor.agronomy.cautions import (
     FOLLOW_THE_PACK,
@@ -12,7 +11,7 @@ from advisor.agronomy.cautions import (
     OPENED_PACK_DOES_NOT_KEEP,
     TREAT_ONLY_THE_BATCH,
 )
-from advisor.agronomy.limits import above_zero, whole_up, within
+from advisor.agronomy.limits import above_zero, not_below, whole_up
 from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
 
 #: What must be said with any result of this module.
@@ -135,8 +134,8 @@ def packs_by_days(sowing_days: int, opened_life_days: int) -> int:
     >>> packs_by_days(2, 2), packs_by_days(3, 2)
     (1, 2)
     """
-    within("sowing days", sowing_days, 1, inf, "day")
-    within("life of an opened pack", opened_life_days, 1, inf, "day")
+    not_below("sowing days", sowing_days, 1, "day")
+    not_below("life of an opened pack", opened_life_days, 1, "day")
     return -(-sowing_days // opened_life_days)
 
 

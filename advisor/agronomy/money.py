@@ -10,10 +10,13 @@ from __future__ import annotations
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from advisor.agronomy.errors import OutOfRange
-from advisor.agronomy.limits import within
+from advisor.agronomy.limits import ABOVE_SMALLEST, SMALLEST, within
 
 #: Beyond it sums of coins would no longer be exact in the default context of 28 digits.
 MOST_MONEY = Decimal(10) ** 12
+#: More than any quantity at any price; in coins it has 26 digits, and the context has room for them.
+_MOST_SUM = Decimal(10) ** 24
+_SMALLEST_PRICE = Decimal(str(SMALLEST))
 #: More of anything than a district can hold, in its own unit.
 _MOST_QUANTITY = 1e12
 _MILLIONTH = Decimal("0.000001")
@@ -45,7 +48,7 @@ def checked_money(name: str, amount: Decimal, least: Decimal = Decimal(0)) -> De
 
 
 def checked_price(name: str, price: Decimal) -> Decimal:
-    """The price, when it is above 0.
+    """The price, when it is above 0 by more than a speck.
 
     Args:
         name: what the price is for.
@@ -55,7 +58,7 @@ def checked_price(name: str, price: Decimal) -> Decimal:
         The price.
 
     Raises:
-        OutOfRange: it is not above 0, too large to be exact, or no number.
+        OutOfRange: it is not above 1e-9, too large to be exact, or no number.
 
     Source:
         Own choice.
@@ -63,8 +66,8 @@ def checked_price(name: str, price: Decimal) -> Decimal:
     >>> checked_price("price of grain", Decimal(40))
     Decimal('40')
     """
-    if not price.is_finite() or not 0 < price <= MOST_MONEY:
-        raise OutOfRange(name, price, "above 0", MOST_MONEY, "money")
+    if not price.is_finite() or not _SMALLEST_PRICE < price <= MOST_MONEY:
+        raise OutOfRange(name, price, ABOVE_SMALLEST, MOST_MONEY, "money")
     return price
 
 
@@ -73,13 +76,13 @@ def worth(quantity: float, price: Decimal) -> Decimal:
 
     Args:
         quantity: kilograms, square metres or whatever the price is for, 0 or more; it counts to a millionth.
-        price: money for one.
+        price: money for one, 0 or more.
 
     Returns:
         The amount in the programme's money.
 
     Raises:
-        OutOfRange: a quantity below 0, or one that is no number.
+        OutOfRange: a quantity or price below 0, too large, or no number.
 
     Source:
         Arithmetic.
@@ -88,7 +91,7 @@ def worth(quantity: float, price: Decimal) -> Decimal:
     Decimal('12.000000')
     """
     within("quantity", quantity, 0, _MOST_QUANTITY, "1")
-    return Decimal(quantity).quantize(_MILLIONTH) * price
+    return Decimal(quantity).quantize(_MILLIONTH) * checked_money("price", price)
 
 
 def paid(amount: Decimal, decimals: int) -> Decimal:
@@ -102,7 +105,7 @@ def paid(amount: Decimal, decimals: int) -> Decimal:
         The amount in coins, never below ``amount``.
 
     Raises:
-        OutOfRange: a currency with more or fewer decimals.
+        OutOfRange: a currency with more or fewer decimals, or an amount too large for whole coins, or no number.
 
     Source:
         Own choice.
@@ -110,7 +113,7 @@ def paid(amount: Decimal, decimals: int) -> Decimal:
     >>> paid(Decimal("12.001"), 0), paid(Decimal("12.001"), 2), paid(Decimal("12.0000"), 0)
     (Decimal('13'), Decimal('12.01'), Decimal('12'))
     """
-    return amount.quantize(_coin(decimals), ROUND_CEILING)
+    return _summed(amount).quantize(_coin(decimals), ROUND_CEILING)
 
 
 def earned(amount: Decimal, decimals: int) -> Decimal:
@@ -124,7 +127,7 @@ def earned(amount: Decimal, decimals: int) -> Decimal:
         The amount in coins, never above ``amount``.
 
     Raises:
-        OutOfRange: a currency with more or fewer decimals.
+        OutOfRange: a currency with more or fewer decimals, or an amount too large for whole coins, or no number.
 
     Source:
         Own choice.
@@ -132,7 +135,7 @@ def earned(amount: Decimal, decimals: int) -> Decimal:
     >>> earned(Decimal("12.99"), 0), earned(Decimal("-12.01"), 0)
     (Decimal('12'), Decimal('-13'))
     """
-    return amount.quantize(_coin(decimals), ROUND_FLOOR)
+    return _summed(amount).quantize(_coin(decimals), ROUND_FLOOR)
 
 
 def split_by_share(amount: Decimal, shares: tuple[int, ...], decimals: int) -> tuple[Decimal, ...]:
@@ -167,6 +170,12 @@ def split_by_share(amount: Decimal, shares: tuple[int, ...], decimals: int) -> t
     for at in sorted(range(len(shares)), key=lambda at: -left[at])[: coins - sum(whole)]:
         whole[at] += 1
     return tuple(each * coin for each in whole)
+
+
+def _summed(amount: Decimal) -> Decimal:
+    if not amount.is_finite() or abs(amount) > _MOST_SUM:
+        raise OutOfRange("amount", amount, -_MOST_SUM, _MOST_SUM, "money")
+    return amount
 
 
 def _coin(decimals: int) -> Decimal:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, FOLLOW_THE_PACK, NO_BARE_HANDS_WITH_FERTILISER
-from advisor.agronomy.errors import CannotBe, OutOfRange
+from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.harvest_figures import NoduleScheme
-from advisor.agronomy.limits import within
+from advisor.agronomy.limits import not_below, within
 from advisor.agronomy.nutrients import N
 
 
@@ -71,8 +71,7 @@ class NoduleCount:
         within("plants", self.plants, 1, 1000, "plants")
         for name in ("nodules", "red", "white", "green", "brown"):
             count = getattr(self, name)
-            if count < 0:
-                raise OutOfRange(name, count, 0, "any whole number", "nodules")
+            not_below(name, count, 0, "nodules")
         if self.cut > self.nodules:
             raise CannotBe(
                 "more_cut_than_found",

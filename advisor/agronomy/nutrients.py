@@ -9,10 +9,9 @@ of the same.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
 from typing import Self
 
-from advisor.agronomy.errors import OutOfRange
+from advisor.agronomy.limits import not_below
 
 _P, _K, _O = 30.973762, 39.0983, 15.999
 #: Part of P₂O₅ that is phosphorus, and of K₂O that is potassium, by atomic mass.
@@ -34,8 +33,7 @@ class _PerHectare:
     kg_per_ha: float
 
     def __post_init__(self) -> None:
-        if not (self.kg_per_ha >= 0 and isfinite(self.kg_per_ha)):
-            raise OutOfRange(type(self).__name__, self.kg_per_ha, 0, "any finite number", "kg/ha")
+        not_below(type(self).__name__, self.kg_per_ha, 0, "kg/ha")
 
     def __add__(self, other: Self) -> Self:
         return type(self)(self.kg_per_ha + other.kg_per_ha) if type(other) is type(self) else NotImplemented

@@ -16,7 +16,7 @@ from math import gcd
 from advisor.agronomy.fertiliser_figures import FertiliserProduct
 from advisor.agronomy.limits import within
 from advisor.agronomy.money import paid
-from advisor.agronomy.packs import Pack
+from advisor.agronomy.packs import MOST_UNITS, Pack
 
 #: What a village scale shows.
 _WEIGHED_G = 500
@@ -158,7 +158,7 @@ def levels_of(packs: tuple[tuple[int, int], ...], most_g: int) -> Levels:
         The levels, at least up to ``most_g``.
 
     Raises:
-        Nothing.
+        OutOfRange: an amount of more than ``MOST_UNITS`` steps of the packs.
 
     Source:
         As ``levels_up_to``.
@@ -167,6 +167,7 @@ def levels_of(packs: tuple[tuple[int, int], ...], most_g: int) -> Levels:
     (0, 25000, 50000, 75000)
     """
     unit_g = gcd(*(size for size, _ in packs))
+    within("fertiliser", most_g, 0, MOST_UNITS * unit_g, "g")
     # One pack more than enough, so that the amount that is enough is surely below the last level.
     units = -(-most_g // unit_g) + max(size for size, _ in packs) // unit_g
     return _levels(packs, unit_g, max(_FEWEST_UNITS, 1 << units.bit_length()))

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from heapq import heappop, heappush
 from itertools import accumulate, count, zip_longest
+from math import fsum
 
 from advisor.agronomy.cautions import FOLLOW_THE_PACK, INOCULANT_IN_SHADE, OPENED_PACK_DOES_NOT_KEEP
 from advisor.agronomy.errors import CannotBe, MissingFigure
@@ -23,6 +24,8 @@ from advisor.agronomy.limits import above_zero, within
 from advisor.agronomy.packs import Pack
 
 _MG = 1000
+#: Packs of the smallest size that one plan may open.
+_MOST_OPENED = 20_000
 _CAUTIONS = (OPENED_PACK_DOES_NOT_KEEP, INOCULANT_IN_SHADE, FOLLOW_THE_PACK)
 
 
@@ -130,8 +133,7 @@ def open_packs(uses_g: Sequence[float], pack_g: int, life_days: int) -> OpeningP
     >>> [(pack.day, pack.used_g, pack.lost_g) for pack in plan.packs]
     [(1, 200.0, 50.0), (3, 60.0, 190.0)]
     """
-    sums = _sums_mg(uses_g)
-    above_zero("pack", pack_g, "g")
+    sums = _sums_mg(uses_g, above_zero("pack", pack_g, "g"))
     by_days = packs_by_days(len(uses_g), life_days)
     packs: list[OpenedPack] = []
     at_mg = 0
@@ -171,7 +173,7 @@ def cheapest_opening(packs: Sequence[Pack], uses_g: Sequence[float], life_days: 
     """
     if not packs:
         raise MissingFigure("packs on sale", "add at least one pack with its price to the programme file")
-    sums = _sums_mg(uses_g)
+    sums = _sums_mg(uses_g, min(pack.size for pack in packs))
     packs_by_days(len(uses_g), life_days)
     sizes = sorted(packs, key=lambda pack: (-pack.size, pack.price))
     taken = _cheapest_row(sizes, sums, life_days)
@@ -213,7 +215,7 @@ def opening_cost(packs: Sequence[Pack], uses_g: Sequence[float], life_days: int)
     """
     if len(packs) != 1:
         return cheapest_opening(packs, uses_g, life_days).cost
-    sums = _sums_mg(uses_g)
+    sums = _sums_mg(uses_g, packs[0].size)
     packs_by_days(len(uses_g), life_days)
     at_mg, opened, full_mg, last = 0, 0, packs[0].size * _MG, len(sums) - 1
     while at_mg < sums[last]:
@@ -222,7 +224,7 @@ def opening_cost(packs: Sequence[Pack], uses_g: Sequence[float], life_days: int)
     return packs[0].price * opened
 
 
-def _sums_mg(uses_g: Sequence[float]) -> list[int]:
+def _sums_mg(uses_g: Sequence[float], pack_g: float) -> list[int]:
     """What is used up to the end of each day, 0 before the first, in whole milligrams.
 
     Of the running sum: days that add up to a full pack must not open another for a hair.
@@ -233,6 +235,7 @@ def _sums_mg(uses_g: Sequence[float]) -> list[int]:
     above_zero("inoculant", uses_g[-1], "g")
     for use_g in uses_g:
         within("inoculant", use_g, 0, 1e9, "g")
+    within("inoculant together", fsum(uses_g), 0, _MOST_OPENED * pack_g, "g")
     return [round(total * _MG) for total in accumulate(uses_g, initial=0.0)]
 
 

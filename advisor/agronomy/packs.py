@@ -9,7 +9,16 @@ from decimal import Decimal
 from functools import lru_cache
 from math import gcd
 
-from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
+from advisor.agronomy.errors import CannotBe, MissingFigure
+from advisor.agronomy.limits import LARGEST, SMALLEST, within
+from advisor.agronomy.money import MOST_MONEY
+
+#: Steps of a search for packs: some 260 t where all packs are whole kilograms, and still within a second.
+MOST_UNITS = 2**18
+#: Shares that a quantity is needed in.
+_MOST_SHARES = 1000
+#: More than any dealer holds, where one size leaves nothing to search [g].
+_MOST_OF_ONE_SIZE_G = 10**12
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +44,14 @@ class Pack:
             raise CannotBe(
                 "pack_size", f"a pack of {self.size} g holds nothing", "give its size in grams, 1 or more"
             )
-        if not self.price.is_finite() or self.price <= 0:
-            raise CannotBe("pack_price", f"a pack cannot cost {self.price}", "give the dealer's price, above 0")
+        if self.size >= LARGEST:
+            raise CannotBe("pack_size", f"a pack of {self.size} g cannot be", "give its size in grams, below 1e9")
+        if not self.price.is_finite() or not SMALLEST < self.price <= MOST_MONEY:
+            raise CannotBe(
+                "pack_price",
+                f"a pack cannot cost {self.price}",
+                "give the dealer's price, above 1e-9 and at most 1e12",
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +82,7 @@ def cheapest_purchase(packs: Sequence[Pack], quantity_g: int, shares: int = 1) -
 
     Raises:
         MissingFigure: no packs on sale.
-        OutOfRange: a quantity below 0 or shares below 1.
+        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs, or shares not 1 to 1000.
 
     Source:
         Own formulation, a covering problem solved by dynamic programming: an optimal purchase without one of
@@ -79,16 +94,14 @@ def cheapest_purchase(packs: Sequence[Pack], quantity_g: int, shares: int = 1) -
     """
     if not packs:
         raise MissingFigure("packs on sale", "add at least one pack with its price to the programme file")
-    if quantity_g < 0:
-        raise OutOfRange("quantity", quantity_g, 0, "any whole number", "g")
-    if shares < 1:
-        raise OutOfRange("shares", shares, 1, "any whole number", "1")
+    unit_g = gcd(*(pack.size for pack in packs))
+    within("quantity", quantity_g, 0, MOST_UNITS * unit_g if len(packs) > 1 else _MOST_OF_ONE_SIZE_G, "g")
+    within("shares", shares, 1, _MOST_SHARES, "1")
     if len(packs) == 1:
         # As much as is needed, and one for each share: with one size there is nothing to choose.
         bought: Sequence[tuple[Pack, int]] = ((packs[0], max(-(-quantity_g // packs[0].size), shares)),)
         lines = tuple(bought) if quantity_g else ()
     elif shares == 1:
-        unit_g = gcd(*(pack.size for pack in packs))
         lines = _lines(tuple(packs), unit_g, -(-quantity_g // unit_g))
     else:
         lines = _in_order(_chosen(packs, quantity_g, shares))
@@ -137,6 +150,7 @@ def most_packs(packs: Sequence[Pack], most_g: int) -> tuple[tuple[Pack, int], ..
 
     Raises:
         MissingFigure: no packs on sale.
+        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs.
 
     Source:
         As ``cheapest_purchase``, read off for every quantity.
@@ -147,6 +161,7 @@ def most_packs(packs: Sequence[Pack], most_g: int) -> tuple[tuple[Pack, int], ..
     """
     if not packs:
         raise MissingFigure("packs on sale", "add at least one pack with its price to the programme file")
+    within("quantity", most_g, 0, MOST_UNITS * gcd(*(pack.size for pack in packs)), "g")
     return tuple(zip(packs, _Covers(packs, most_g).most_of_each(), strict=True))
 
 

@@ -8,10 +8,10 @@ string is laid once a row and moved along, the pegs stay at both ends until the 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor, inf
+from math import floor
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
-from advisor.agronomy.limits import above_zero, whole_up, within
+from advisor.agronomy.limits import ABOVE_SMALLEST, SMALLEST, above_zero, not_below, whole_up
 
 #: Ten rows of 0.6 m fit into 5.4 m and must not be nine for a hair of a binary fraction.
 _NOISE = 1e-9
@@ -115,7 +115,7 @@ def holes_in_rows(rows: int, row_length_m: float, hole_m: float, margin_m: float
     >>> holes_in_rows(50, 40, 0.1, 0.05)
     20000
     """
-    within("rows", rows, 1, inf, "1")
+    not_below("rows", rows, 1, "1")
     return rows * _whole("hole", "row", above_zero("row length", row_length_m, "m"), hole_m, margin_m).rows
 
 
@@ -139,8 +139,8 @@ def string_and_pegs(rows: int, row_length_m: float, tied_m: float) -> StringAndP
     >>> string_and_pegs(50, 40, 1)
     StringAndPegs(string_m=41, pegs=100)
     """
-    within("rows", rows, 1, inf, "1")
-    length_m = above_zero("row length", row_length_m, "m") + within("string tied", tied_m, 0, inf, "m")
+    not_below("rows", rows, 1, "1")
+    length_m = above_zero("row length", row_length_m, "m") + not_below("string tied", tied_m, 0, "m")
     return StringAndPegs(length_m, 2 * rows)
 
 
@@ -164,8 +164,8 @@ def person_days(area_m2: float, person_m2_per_s: float, day_s: float) -> float:
     >>> round(person_days(1800, 75 / 3600, 6 * 3600), 6)
     4.0
     """
-    if not 0 < day_s <= _DAY_S:
-        raise OutOfRange("working day", day_s, "above 0", _DAY_S, "s")
+    if not SMALLEST < day_s <= _DAY_S:
+        raise OutOfRange("working day", day_s, ABOVE_SMALLEST, _DAY_S, "s")
     return above_zero("area", area_m2, "m2") / (above_zero("area a second", person_m2_per_s, "m2/s") * day_s)
 
 
@@ -188,13 +188,13 @@ def days_for(work_person_days: float, people: int) -> int:
     >>> days_for(4, 3), days_for(4, 4)
     (2, 1)
     """
-    within("people", people, 1, inf, "1")
+    not_below("people", people, 1, "1")
     return max(1, whole_up(above_zero("work", work_person_days, "person-days") / people))
 
 
 def _whole(what: str, along: str, length_m: float, apart_m: float, margin_m: float) -> RowsAcross:
     """Rows across a width, or holes along a row: the first and the last one stand the margin away from the end."""
-    room_m = length_m - 2 * within("margin", margin_m, 0, inf, "m")
+    room_m = length_m - 2 * not_below("margin", margin_m, 0, "m")
     if room_m < -_NOISE:
         raise CannotBe(
             f"no_room_for_a_{what}",

@@ -11,10 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from math import inf
 
-from advisor.agronomy.errors import OutOfRange
-from advisor.agronomy.limits import above_zero, share, within
+from advisor.agronomy.limits import above_zero, not_below, share, within
+from advisor.agronomy.money import checked_money
 from advisor.agronomy.seed import grain_for_seed_kg
 
 
@@ -95,8 +94,8 @@ def seed_age(seasons: int, replace_after: int) -> SeedAge:
     >>> seed_age(2, 3).replace, seed_age(3, 3).replace
     (False, True)
     """
-    within("seasons", seasons, 0, inf, "1")
-    within("replace after", replace_after, 1, inf, "1")
+    not_below("seasons", seasons, 0, "1")
+    not_below("replace after", replace_after, 1, "1")
     return SeedAge(seasons, max(0, replace_after - seasons))
 
 
@@ -120,11 +119,10 @@ def cost_of_thousand_plants(offer: SeedOffer, tsw_g: float, emergence: float) ->
     >>> cost_of_thousand_plants(SeedOffer(Decimal(100), 0.8), tsw_g=160, emergence=0.5)
     Decimal('40.0')
     """
-    if not (offer.price_per_kg.is_finite() and offer.price_per_kg >= 0):
-        raise OutOfRange("price", offer.price_per_kg, 0, "any finite amount", "1")
+    price = checked_money("price", offer.price_per_kg)
     up = share("germination", offer.germination) * share("emergence", emergence) * share("purity", offer.purity)
     sorted_kg = above_zero("thousand-seed weight", tsw_g, "g") / 1000 / up
-    return offer.price_per_kg * Decimal(str(round(grain_for_seed_kg(sorted_kg, offer.sorting_loss), 9)))
+    return price * Decimal(str(round(grain_for_seed_kg(sorted_kg, offer.sorting_loss), 9)))
 
 
 def own_or_bought(own: SeedOffer, bought: SeedOffer, tsw_g: float, emergence: float) -> SeedPrices:

@@ -29,10 +29,17 @@ class SeasonCost:
     Args:
         before_harvest: inputs and work that are paid whatever is harvested.
         per_kg: what each harvested kilogram costs to thresh, pack and carry.
+
+    Raises:
+        OutOfRange: an amount below 0, too large to be exact, or no number.
     """
 
     before_harvest: Decimal
     per_kg: Decimal
+
+    def __post_init__(self) -> None:
+        checked_money("cost before harvest", self.before_harvest)
+        checked_money("cost of a kilogram", self.per_kg)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from math import fsum, sqrt
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.field import PacedArea
-from advisor.agronomy.limits import above_zero
+from advisor.agronomy.limits import above_zero, not_below
 
 
 def triangle_m2(first_m: float, second_m: float, third_m: float) -> float:
@@ -120,6 +120,7 @@ def sum_of_pieces(pieces: Sequence[PacedArea], taken_away: Sequence[PacedArea] =
 
     Raises:
         CannotBe: no piece, or more is taken away than there is.
+        OutOfRange: an area below 0, or too large.
 
     Source:
         Arithmetic.
@@ -129,6 +130,9 @@ def sum_of_pieces(pieces: Sequence[PacedArea], taken_away: Sequence[PacedArea] =
     """
     if not pieces:
         raise CannotBe("no_piece", "a field of no pieces has no area", "give at least one piece")
+    for piece in (*pieces, *taken_away):
+        for each_m2 in (piece.area_m2, piece.low_m2, piece.high_m2):
+            not_below("area", each_m2, 0, "m2")
     area_m2 = fsum(piece.area_m2 for piece in pieces) - fsum(part.area_m2 for part in taken_away)
     if area_m2 <= 0:
         raise CannotBe(

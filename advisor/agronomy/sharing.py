@@ -15,8 +15,8 @@ from decimal import Decimal
 from itertools import combinations
 
 from advisor.agronomy.cautions import DIVIDED_PACK
-from advisor.agronomy.errors import CannotBe, OutOfRange
-from advisor.agronomy.limits import within
+from advisor.agronomy.errors import CannotBe
+from advisor.agronomy.limits import not_below, within
 from advisor.agronomy.money import split_by_share
 from advisor.agronomy.packs import Pack, Purchase, cheapest_purchase
 from advisor.agronomy.tables import Table
@@ -107,8 +107,7 @@ def share_packs(packs: Sequence[Pack], needs: Sequence[tuple[str, int]], most: i
         raise CannotBe("grower_twice", "a grower is named twice", "give each grower one need")
     within("growers in a group", most, 1, 1000, "1")
     for _, need in needs:
-        if need < 1:
-            raise OutOfRange("need", need, 1, "any whole number", "g")
+        not_below("need", need, 1, "g")
     grams = [need for _, need in needs]
     exact = len(needs) <= MOST_EXACT
     parted = (_best_parts if exact else _grown_parts)(packs, grams, most)

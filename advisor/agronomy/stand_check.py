@@ -11,10 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import inf
 
 from advisor.agronomy.errors import CannotBe
-from advisor.agronomy.limits import above_zero, within
+from advisor.agronomy.limits import above_zero, not_below, within
 from advisor.agronomy.seed import seed_mass_by_population_kg
 
 #: A stand a hair of a binary fraction off an edge is on the edge.
@@ -66,7 +65,7 @@ class RowCount:
     row_length_m: float
 
     def __post_init__(self) -> None:
-        within("plants", self.plants, 0, inf, "1")
+        not_below("plants", self.plants, 0, "1")
         above_zero("row length", self.row_length_m, "m")
 
 
@@ -142,9 +141,9 @@ def stand_check(
     """
     within("leave over", rules.leave_over, 0, 1, "1")
     within("resow under", rules.resow_under, 0, rules.leave_over, "1")
-    stand = within("stand", stand_per_m2, 0, inf, "plants/m2")
+    stand = not_below("stand", stand_per_m2, 0, "plants/m2")
     part = stand / above_zero("target", target_per_m2, "plants/m2")
-    days = within("days after sowing", days_after_sowing, 0, inf, "day")
+    days = not_below("days after sowing", days_after_sowing, 0, "day")
     if part > rules.leave_over + _NOISE:
         advice = StandAdvice.LEAVE
     elif part < rules.resow_under - _NOISE:
@@ -179,6 +178,6 @@ def seed_to_fill_kg(
     >>> round(seed_to_fill_kg(10_000, 5, 130, 0.85, 0.85), 2)
     9.0
     """
-    if within("missing", missing_per_m2, 0, inf, "plants/m2") == 0:
+    if not_below("missing", missing_per_m2, 0, "plants/m2") == 0:
         return 0.0
     return seed_mass_by_population_kg(area_m2, missing_per_m2, tsw_g, germination, emergence, purity)

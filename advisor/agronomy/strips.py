@@ -12,10 +12,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from math import floor, inf
+from math import floor
 
 from advisor.agronomy.errors import CannotBe
-from advisor.agronomy.limits import above_zero, share, within
+from advisor.agronomy.limits import above_zero, not_below, share, within
 from advisor.agronomy.seed import stand_per_m2
 
 #: As many repeats as fit must not be one less for a hair of a binary fraction.
@@ -236,7 +236,7 @@ def shaded_yield_part(rows: int, shaded_sides: int, edge_factor: float) -> float
     >>> shaded_yield_part(28, 14, 0.75)
     0.875
     """
-    within("rows", rows, 1, inf, "1")
+    not_below("rows", rows, 1, "1")
     within("shaded sides", shaded_sides, 0, 2 * rows, "1")
     return max(0.0, 1 - shaded_sides * (1 - share("edge factor", edge_factor)) / rows)
 
@@ -266,7 +266,7 @@ def rows_between(
     3
     """
     sole_stand = stand_per_m2(plants_per_hole, row_m, hole_m)
-    room_m = above_zero("gap", gap_m, "m") - 2 * within("clearance", clearance_m, 0, inf, "m")
+    room_m = above_zero("gap", gap_m, "m") - 2 * not_below("clearance", clearance_m, 0, "m")
     rows = floor(max(0.0, room_m) / row_m + _NOISE) + 1 if room_m >= -_NOISE else 0
     per_m2 = rows / gap_m
     return RowsBetween(rows, per_m2, per_m2 * plants_per_hole / hole_m, sole_stand)

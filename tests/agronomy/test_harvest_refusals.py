@@ -28,14 +28,14 @@ from advisor.agronomy.ripening import (
 
 YIELD = YieldFigures(2.5, 4, 400, 100, 0.10, 0.12, 4000)
 SCHEME = NoduleScheme("x", 10, 1, 5, 500, N(56), N(60))
-ANY = "any finite number"
+ANY = "below 1e9"
 
 
 @pytest.mark.parametrize(
     ("call", "name", "value", "low", "high", "unit"),
     [
         (lambda _: NoduleCount(0, 0), "plants", 0, 1, 1000, "plants"),
-        (lambda _: NoduleCount(1, -1), "nodules", -1, 0, "any whole number", "nodules"),
+        (lambda _: NoduleCount(1, -1), "nodules", -1, 0, "below 1e9", "nodules"),
         (
             lambda _: nodule_score(NoduleCount(1, 501, red=1), SCHEME),
             "nodules on a plant",
@@ -47,17 +47,17 @@ ANY = "any finite number"
         (lambda _: standing_kg_per_ha(-1, 1, 1, 130), "stand", -1, 0, 100_000, "plants/m2"),
         (lambda _: standing_kg_per_ha(1, -1, 1, 130), "pods per plant", -1, 0, 100_000, "pods/plant"),
         (lambda _: standing_kg_per_ha(1, 1, -1, 130), "seeds per pod", -1, 0, 100_000, "seeds/pod"),
-        (lambda _: standing_kg_per_ha(1, 1, 1, 0), "thousand-seed weight", 0, "above 0", ANY, "g"),
+        (lambda _: standing_kg_per_ha(1, 1, 1, 0), "thousand-seed weight", 0, "above 1e-9", ANY, "g"),
         (lambda _: yield_before_harvest(YIELD, -1, 1, 130), "stand", -1, 0, 100, "plants/m2"),
         (lambda _: yield_before_harvest(YIELD, 1, -1, 130), "pods per plant", -1, 0, 400, "pods/plant"),
         (lambda _: yield_before_harvest(YIELD, 1, 1, 130, -1), "seeds per pod", -1, 0, 4, "seeds/pod"),
         (lambda _: harvest_loss_kg_per_ha(-1, 130), "seeds on the ground", -1, 0, 100_000, "seeds/m2"),
-        (lambda _: harvest_loss_kg_per_ha(1, 0), "thousand-seed weight", 0, "above 0", ANY, "g"),
+        (lambda _: harvest_loss_kg_per_ha(1, 0), "thousand-seed weight", 0, "above 1e-9", ANY, "g"),
         (lambda _: lost_part(-1, 1), "loss", -1, 0, 1e9, "kg/ha"),
-        (lambda _: lost_part(1, 0), "grain brought home", 0, "above 0", ANY, "kg/ha"),
+        (lambda _: lost_part(1, 0), "grain brought home", 0, "above 1e-9", ANY, "kg/ha"),
         (lambda _: bags_of_grain(-1, 50), "grain", -1, 0, "below 1e9", "kg"),
         (lambda _: bags_of_grain(1, 0), "bag", 0, 0.001, 1e6, "kg"),
-        (lambda _: mass_at_moisture_kg(0, 1, 1), "grain", 0, "above 0", ANY, "kg"),
+        (lambda _: mass_at_moisture_kg(0, 1, 1), "grain", 0, "above 1e-9", ANY, "kg"),
         (lambda _: mass_at_moisture_kg(1, 100, 1), "moisture", 100, 0, "below 100", "percent"),
         (lambda _: shrink(10, 11), "moisture after", 11, 0, 10, "percent"),
         (lambda _: shrink(10, -1), "moisture after", -1, 0, 10, "percent"),

@@ -39,8 +39,8 @@ def test_a_pack_of_250_g_treats_50_kg_and_15_kg_take_six_teaspoons_of_water():
 def test_a_hair_of_inoculant_is_a_gram_of_it():
     crumb = Pack(1, Decimal(3))
 
-    assert packs_by_mass(1e-9, 1) == 1
-    assert inoculant_purchase([crumb], 1e-9, 1, 1).lines == ((crumb, 1),)
+    assert packs_by_mass(1.1e-9, 1) == 1
+    assert inoculant_purchase([crumb], 1.1e-9, 1, 1).lines == ((crumb, 1),)
 
 
 @pytest.mark.parametrize(("needed_g", "packs"), [(250, 1), (250 + 1e-7, 1), (250.01, 2), (251, 2), (500, 2)])

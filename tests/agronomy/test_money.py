@@ -65,7 +65,7 @@ def test_nothing_is_money_and_no_price():
     assert checked_money("purse", MOST_MONEY) == MOST_MONEY == checked_price("price", MOST_MONEY)
     with pytest.raises(OutOfRange) as refused:
         checked_price("price of grain", Decimal(0))
-    assert (refused.value.name, refused.value.low, refused.value.unit) == ("price of grain", "above 0", "money")
+    assert (refused.value.name, refused.value.low, refused.value.unit) == ("price of grain", "above 1e-9", "money")
 
 
 @pytest.mark.parametrize("quantity", [-0.001, float("nan"), float("inf")])

@@ -323,7 +323,7 @@ def test_a_spacing_that_is_not_on_offer_is_refused_with_those_that_are(demonstra
 
 
 def test_the_stand_of_a_field_of_no_size_is_refused(demonstration, main):
-    with pytest.raises(OutOfRange, match=r"^area is 0, allowed is above 0 to any finite number \(unit m2\)"):
+    with pytest.raises(OutOfRange, match=r"^area is 0, allowed is above 1e-9 to below 1e9 \(unit m2\)"):
         field_stand(demonstration, main, 0, [RowCount(24, 2)], 10, BED)
 
 
