@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from advisor.advice.buying import buying, conditions, spacing_key
+from advisor.advice.inoculating import conditions as inoculating_conditions
+from advisor.advice.inoculating import inoculating
 from advisor.advice.measuring import measuring
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
@@ -39,8 +41,12 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
     spacings = tuple((spacing_key(spacing), Label(spacing_key(spacing))) for spacing in plan.spacings)
     unit_names = tuple((voice.language, measures.unit_name(programme.area_unit, voice)) for voice in voices)
     return Registry(
-        calculations=(*measuring(programme, Label(unit_names[0][1], unit_names)), *buying(programme, main)),
-        conditions=(has_agreed, has_stopped, *conditions()),
+        calculations=(
+            *measuring(programme, Label(unit_names[0][1], unit_names)),
+            *buying(programme, main),
+            *inoculating(programme, main),
+        ),
+        conditions=(has_agreed, has_stopped, *conditions(), *inoculating_conditions(programme, main)),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
             ("villages", tuple((village.key, village.label) for village in programme.villages)),

@@ -95,3 +95,43 @@ def test_a_field_of_60_by_45_steps_is_measured_with_a_step_from_the_rope(talker,
     talker.type("1")
     assert talker.grower.fact("plot.area").value == pytest.approx(48 * 36)
     assert talker.spot == "buy_list.source"
+
+
+def test_the_inoculant_for_the_seed_in_hand_takes_three_screens_and_seven_keys_from_the_menu(talker, language):
+    """Menu, dressed or not, kilograms: nothing less tells whether, and how much. Pages are not counted.
+
+    6 and 1 and 20, each sent: common practice, no source, is 100 g for 20 kg.
+    """
+    first_call(talker, language)
+    screens, keys = talker.screens, talker.keys
+    talker.type("6", "1", "20")
+
+    assert talker.spot == "inoculate.people"
+    assert "100" in talker.reply.text
+    assert talker.screens - screens <= 3
+    assert talker.keys - keys <= 7
+
+
+def test_of_a_list_that_is_known_the_inoculant_takes_two_screens_and_four_keys(talker, language):
+    """Menu, dressed or not: the seed is known from the list, and what was dressed since is not."""
+    first_call(talker, language)
+    talker.type("1", "2.5", "1", "00")
+    screens, keys = talker.screens, talker.keys
+    talker.type("6", "1")
+
+    assert talker.spot == "inoculate.people"
+    assert "250" in talker.reply.text
+    assert talker.screens - screens <= 2
+    assert talker.keys - keys <= 4
+
+
+def test_all_steps_of_a_batch_take_six_screens_and_twelve_keys_more(talker, language):
+    """People and window, then a screen for each time that hands are busy: shade, batch, mix, dry and sow, wash."""
+    first_call(talker, language)
+    talker.type("6", "1", "20")
+    screens, keys = talker.screens, talker.keys
+    talker.type("5", "1", "1", "1", "1", "1")
+
+    assert talker.spot == "inoculate.wash"
+    assert talker.screens - screens <= 6
+    assert talker.keys - keys <= 12
