@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import sys
+from collections import Counter
 from random import Random
 
 from advisor.dialogue.checks.one_line_faults import answering_screens
@@ -195,9 +196,14 @@ def _never_shown(planted):
     return not any(WIDE in text for found in layouts.found.values() for text in found.widest)
 
 
+#: Keys of a programme that have a default, or whose absence means that there is no such thing.
+_OPTIONAL = {"trunk_prefix", "messages_per_day", "loose", "scoop", "demonstration"}
+
+
 def _may_be_left_out(planted):
-    """The key has a default."""
-    return "trunk_prefix" not in planted.text
+    """The key that is gone need not be there."""
+    (gone,) = (Counter(planted.before.splitlines()) - Counter(planted.text.splitlines())).elements()
+    return gone.partition(" = ")[0] in _OPTIONAL
 
 
 def _nothing_brings_the_caution(planted):
