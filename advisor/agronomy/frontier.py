@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, log2
 
-from advisor.agronomy.limits import above_zero
+from advisor.agronomy.errors import OutOfRange
+from advisor.agronomy.limits import BELOW_LARGEST, LARGEST
 from advisor.agronomy.offers import levels_of
 
 _NOISE = 1e-9
@@ -71,8 +72,11 @@ def frontier_up_to(products: tuple[Pure, ...], most_kg: float) -> Frontier:
     >>> found.kg[:4], found.costs[:4]
     ((0.0, 9.0, 18.0, 23.0), (0, 2100, 4200, 5600))
     """
+    # A hair of a need is what is left of a difference of two amounts and no slip, so it has no lower end but 0.
+    if not 0 < most_kg < LARGEST:
+        raise OutOfRange("nutrient", most_kg, "above 0", BELOW_LARGEST, "kg")
     # The next power of two, so that one list serves many plots.
-    return _frontier(products, 2.0 ** ceil(log2(above_zero("nutrient", most_kg, "kg"))))
+    return _frontier(products, 2.0 ** ceil(log2(most_kg)))
 
 
 @lru_cache(maxsize=256)

@@ -70,7 +70,7 @@ ZONE = ZoneNeed("x", "hills", P2O5(46), K2O(10), N(20))
         (lambda: offers_of(PRODUCT, 21, 0), "sharers", 21, 1, 20, "1"),
         (lambda: coins(PRICE, -1), "decimals", -1, 0, 2, "1"),
         (lambda: coins(PRICE, 3), "decimals", 3, 0, 2, "1"),
-        (lambda: frontier_up_to((), 0), "nutrient", 0, "above 1e-9", ANY, "kg"),
+        (lambda: frontier_up_to((), 0), "nutrient", 0, "above 0", ANY, "kg"),
         (lambda: wanted_on(Need(P2O5(1), K2O(0), N(0)), 0), "area", 0, "above 1e-9", ANY, "m2"),
         (lambda: grams_per_metre(0, 1, 1), "fertiliser", 0, "above 1e-9", ANY, "kg"),
         (lambda: grams_per_metre(1, 0, 1), "area", 0, "above 1e-9", ANY, "m2"),

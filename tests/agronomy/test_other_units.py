@@ -72,7 +72,7 @@ def test_a_definition_is_the_other_librarys(ours, theirs):
     assert ours == pytest.approx(theirs.magnitude, rel=1e-12)
 
 
-@given(st.floats(0.01, 1e6), st.sampled_from(sorted(AREA_M2)), st.sampled_from(sorted(AREA_M2)))
+@given(st.floats(0.01, 9e4), st.sampled_from(sorted(AREA_M2)), st.sampled_from(sorted(AREA_M2)))
 def test_an_area_in_one_unit_is_in_another_what_the_other_library_says(number, unit, other):
     theirs = UNITS.Quantity(number, spelt(unit)).to(spelt(other)).magnitude
 
