@@ -76,13 +76,13 @@ def worth(quantity: float, price: Decimal) -> Decimal:
 
     Args:
         quantity: kilograms, square metres or whatever the price is for, 0 or more; it counts to a millionth.
-        price: money for one, 0 or more.
+        price: money for one; below 0 for a loss.
 
     Returns:
         The amount in the programme's money.
 
     Raises:
-        OutOfRange: a quantity or price below 0, too large, or no number.
+        OutOfRange: a quantity below 0, or a quantity or price that is too large or no number.
 
     Source:
         Arithmetic.
@@ -91,7 +91,7 @@ def worth(quantity: float, price: Decimal) -> Decimal:
     Decimal('12.000000')
     """
     within("quantity", quantity, 0, _MOST_QUANTITY, "1")
-    return Decimal(quantity).quantize(_MILLIONTH) * checked_money("price", price)
+    return Decimal(quantity).quantize(_MILLIONTH) * checked_money("price", price, -MOST_MONEY)
 
 
 def paid(amount: Decimal, decimals: int) -> Decimal:

@@ -64,7 +64,7 @@ class TestAPartOfAPack:
         assert (part.parts, part.of) == (rest or (0, part.of))
 
     def test_of_next_to_nothing_is_the_smallest_part_and_not_none(self):
-        part = part_of_pack(1e-9, 250)
+        part = part_of_pack(1.1e-9, 250)
 
         assert (part.whole, part.parts, part.of, part.grams) == (0, 1, 8, 31.25)
 
