@@ -84,7 +84,7 @@ def test_a_share_outside_0_to_1_is_refused(at, value):
     inputs = [10_000, 33.3, 130, 0.85, 0.85, 1.0]
     inputs[at] = value
 
-    with pytest.raises(OutOfRange, match="above 0 to 1"):
+    with pytest.raises(OutOfRange, match="above 1e-9 to 1"):
         seed_mass_by_population_kg(*inputs)
 
 
