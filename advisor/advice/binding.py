@@ -9,6 +9,8 @@ from advisor.advice.buying import buying, conditions, spacing_key
 from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
 from advisor.advice.measuring import measuring
+from advisor.advice.season import conditions as season_conditions
+from advisor.advice.season import season
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
@@ -45,8 +47,15 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *measuring(programme, Label(unit_names[0][1], unit_names)),
             *buying(programme, main),
             *inoculating(programme, main),
+            *season(programme, main),
         ),
-        conditions=(has_agreed, has_stopped, *conditions(), *inoculating_conditions(programme, main)),
+        conditions=(
+            has_agreed,
+            has_stopped,
+            *conditions(),
+            *inoculating_conditions(programme, main),
+            *season_conditions(),
+        ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
             ("villages", tuple((village.key, village.label) for village in programme.villages)),

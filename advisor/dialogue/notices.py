@@ -42,6 +42,7 @@ TEXTS: dict[str, str] = {
     "changed": "The questions are new. We start here again.",
     "refused": "We cannot work that out. Check the numbers.",
     "beyond_scale": "That size is outside what we work out. Ask your agent.",
+    "no_dates": "We have no dates for your place. Ask your agent.",
     "field_too_small": "Too small for us. At least %(least_field)s.",
     "field_too_big": "Too big for us. At most %(most_field)s.",
 }
@@ -49,6 +50,7 @@ TEXTS: dict[str, str] = {
 #: Why a calculation refuses (its reason and what it is about), and the notice that says so.
 _REASONS: dict[str, str] = {
     "beyond_scale": "beyond_scale",
+    "missing_figure.season": "no_dates",
     "out_of_range.area": "beyond_scale",
     "out_of_range.sown": "too_few_seeds",
     "out_of_range.step": "strange_step",
@@ -73,6 +75,7 @@ _ALWAYS = (
     "too_long",
     "too_few_seeds",
     "strange_step",
+    "no_dates",
     "field_too_small",
     "field_too_big",
 )

@@ -135,3 +135,32 @@ def test_all_steps_of_a_batch_take_six_screens_and_twelve_keys_more(talker, lang
     assert talker.spot == "inoculate.wash"
     assert talker.screens - screens <= 6
     assert talker.keys - keys <= 12
+
+
+def test_the_day_to_sow_and_what_is_due_before_it_take_four_screens_and_ten_keys(talker, language):
+    """Menu, today's answer, the question for the day, the dates: none asks for what another knows.
+
+    A screen of three languages has room for four dates; the Hindi one turns pages, which are counted apart.
+    """
+    talker.now = talker.now.replace(year=2026, month=10)
+    first_call(talker, language)
+    screens, keys = talker.screens, talker.keys
+
+    talker.type("7", "1", "20/11")
+    assert talker.spot == "when_to_sow.due_test"
+    assert talker.screens - screens <= 3  # the menu was on show already
+    assert talker.keys - keys <= 2 + 2 + 6
+    shown = read_on(talker)
+    # Sown on the 20th: tested 15 to 10 days before, bought 5 before, inoculant 2 before (the crop's file).
+    assert [day for day in ("5", "10", "15", "18", "20") if day not in shown] == []
+    assert talker.screens - screens <= (6 if language == "hi" else 4)
+
+
+def test_with_the_day_known_what_is_due_takes_one_key(talker, language):
+    talker.now = talker.now.replace(year=2026, month=10)
+    first_call(talker, language)
+    talker.type("7", "1", "20/11")
+    talker.wait(days=1)
+
+    talker.dial("7")
+    assert talker.spot == "when_to_sow.due_test"

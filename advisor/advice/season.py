@@ -1,0 +1,226 @@
+"""The dates of a season for a dialogue: is today a day to sow, and what follows from the day that is meant.
+
+The usual variety of the crop is taken, and the window of the zone in which the grower's village lies. A day counts
+as late while the rains of its window still last, and as early once they have ended: then the next one is meant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import CannotBe, MissingFigure
+from advisor.agronomy.programme import Programme
+from advisor.agronomy.season_calendar import Calendar, Task, When, calendar, day_for_test
+from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, variety_of, zone_season
+from advisor.agronomy.sowing_window import Window, last_safe_sowing, window_for
+from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
+from advisor.wording.kinds import Day, OneOf
+
+_ONE_DAY = timedelta(1)
+_ONE_YEAR = timedelta(365)
+_OF_WINDOW = ("opens", "closes", "last")
+#: Each date by the task that it belongs to: its first day, and its last where a text names that too.
+_OF_TASKS = {
+    Task.SEED_TEST: ("test_from", "test_to"),
+    Task.BUY: ("", "buy_by"),
+    Task.PICK_UP_INOCULANT: ("pick_up", ""),
+    Task.EMERGENCE_CHECK: ("check_from", "check_to"),
+    Task.NODULE_CHECK: ("nodules_from", "nodules_to"),
+    Task.FLOWERING: ("flowers", ""),
+    Task.HARVEST: ("harvest_from", "harvest_to"),
+}
+
+
+class Fits(StrEnum):
+    """How a day lies to the sowing window."""
+
+    EARLY = "early"
+    IN_WINDOW = "in_window"
+    LATE = "late"
+    UNSAFE = "unsafe"
+
+
+class Due(StrEnum):
+    """What is to be done first."""
+
+    TEST = "test"
+    TEST_LATE = "test_late"
+    BUY = "buy"
+    SOW = "sow"
+    CHECK = "check"
+    WEED = "weed"
+    NODULES = "nodules"
+    HARVEST = "harvest"
+    OVER = "over"
+
+
+def season(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
+    """The calculations of a season's dates.
+
+    Args:
+        programme: windows of its zones, and its varieties.
+        crop: the crop that is sown.
+    """
+    runs = _Season(programme, crop)
+    village = Takes("grower.village", (OneOf,))
+    kept = Takes("plot.sowing", (Day,))
+    dates = (name for names in _OF_TASKS.values() for name in names if name)
+
+    def days(*names: str) -> tuple[tuple[str, Day], ...]:
+        return tuple((name, Day()) for name in names)
+
+    return (
+        Calculation(
+            "sow_today", ("grower.village",), (), days(*_OF_WINDOW), runs.today, also=("fits",), takes=(village,)
+        ),
+        Calculation(
+            "season_dates",
+            ("grower.village", "plot.sowing"),
+            (),
+            days(*_OF_WINDOW, "sowing", *dates, "weed", "weed_last", "count"),
+            runs.dates,
+            also=("fits", "due"),
+            sometimes=("count",),
+            takes=(village, kept),
+        ),
+    )
+
+
+def conditions() -> tuple[Condition, ...]:
+    """The conditions on dates that flows may name."""
+
+    def fits(name: str, fits: Fits) -> Condition:
+        return Condition(name, ("fits",), lambda sight: sight["fits"] is fits)
+
+    def due(name: str, due: Due, *shows: str) -> Condition:
+        return Condition(name, ("due",), lambda sight: sight["due"] is due, shows)
+
+    return (
+        fits("day_is_early", Fits.EARLY),
+        fits("day_is_late", Fits.LATE),
+        fits("day_is_unsafe", Fits.UNSAFE),
+        due("test_is_due", Due.TEST),
+        due("test_is_late", Due.TEST_LATE, "count"),
+        due("buying_is_due", Due.BUY),
+        due("sowing_is_due", Due.SOW),
+        due("check_is_due", Due.CHECK),
+        due("weeding_is_due", Due.WEED),
+        due("nodules_are_due", Due.NODULES),
+        due("harvest_is_due", Due.HARVEST),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Season:
+    """The calculations themselves, bound to a programme."""
+
+    programme: Programme
+    crop: Crop
+
+    def today(self, sight: Sight, now: datetime) -> Mapping[str, object]:
+        """Before, in or after the window, with the window that is open or else the next."""
+        zone, days, variety = self._figures(sight)
+        today = self._day(now)
+        window = window_for(zone, today)
+        fits = _fits(zone, days, variety, today)
+        if fits in (Fits.LATE, Fits.UNSAFE) and today >= window.opens:
+            window = window_for(zone, window.closes + _ONE_DAY)
+        return {**_window_results(window, days, variety), "fits": fits}
+
+    def dates(self, sight: Sight, now: datetime) -> Mapping[str, object]:
+        """Every date that follows from the day of sowing, and what is due first."""
+        zone, days, variety = self._figures(sight)
+        sowing, today = _day_of(sight["plot.sowing"]), self._day(now)
+        found = calendar(sowing, days, variety, zone.slowed_by)
+        fits = _fits(zone, days, variety, sowing)
+        # What is said of a late day is said of the window that it missed.
+        window = window_for(zone, sowing if fits in (Fits.EARLY, Fits.IN_WINDOW) else _missed(zone, sowing))
+        weedings = [step.first for step in found.steps if step.task is Task.WEEDING]
+        if not weedings:
+            raise _no_dates("add [[calendar.weedings]] to the file of the crop")
+        due, count = self._due(found, days, zone, today)
+        results: dict[str, object] = {
+            **_window_results(window, days, variety),
+            "sowing": sowing,
+            "weed": next((day for day in weedings if day >= today), weedings[-1]),
+            "weed_last": weedings[-1],
+            "fits": fits,
+            "due": due,
+        }
+        for task, (first, last) in _OF_TASKS.items():
+            step = found.step(task)
+            results |= {first: step.first} if first else {}
+            results |= {last: step.last} if last else {}
+        return results if count is None else results | {"count": count}
+
+    def _due(self, found: Calendar, days: CropDays, zone: ZoneSeason, today: date) -> tuple[Due, date | None]:
+        """What is due first, and the day of the final count of a test that is put out late."""
+        if today <= found.sowing:
+            test = day_for_test(today, found.sowing, days, zone.slowed_by)
+            if test.when in (When.EARLY, When.NOW):
+                return Due.TEST, None
+            if test.when is When.LATE:
+                return Due.TEST_LATE, test.final_count
+            return (Due.BUY if today <= found.step(Task.BUY).last else Due.SOW), None
+        last_weeding = max(step.last for step in found.steps if step.task is Task.WEEDING)
+        lasts = (
+            (Due.CHECK, found.step(Task.EMERGENCE_CHECK).last),
+            (Due.WEED, last_weeding),
+            (Due.NODULES, max(found.step(Task.NODULE_CHECK).last, found.step(Task.FLOWERING).last)),
+            (Due.HARVEST, found.step(Task.HARVEST).last),
+        )
+        return next((due for due, last in lasts if today <= last), Due.OVER), None
+
+    def _figures(self, sight: Sight) -> tuple[ZoneSeason, CropDays, Variety]:
+        village = self.programme.village(str(sight["grower.village"]))
+        if village is None:
+            raise _no_dates("choose one of the programme's villages")
+        if self.crop.days is None:
+            raise _no_dates("add a [calendar] section to the file of the crop")
+        try:
+            zone = zone_season(self.programme.seasons, self.crop.key, village.zone)
+            return zone, self.crop.days, variety_of(self.programme.varieties, self.crop.key)
+        except MissingFigure as missing:
+            raise _no_dates(missing.instead) from missing
+
+    def _day(self, now: datetime) -> date:
+        return now.astimezone(ZoneInfo(self.programme.time_zone)).date()
+
+
+def _no_dates(instead: str) -> MissingFigure:
+    """Whatever lacks, the phone says one thing: that there are no dates for the place."""
+    return MissingFigure("season", instead)
+
+
+def _day_of(value: object) -> date:
+    try:
+        return date.fromisoformat(str(value))
+    except ValueError:
+        raise CannotBe("date", f"'{value}' is no day", "give a day as in 2027-03-12") from None
+
+
+def _missed(zone: ZoneSeason, day: date) -> date:
+    """A day of the window that a late day missed: the day itself, or the one a year before."""
+    return day if window_for(zone, day).opens <= day else day - _ONE_YEAR
+
+
+def _fits(zone: ZoneSeason, days: CropDays, variety: Variety, day: date) -> Fits:
+    """How a day lies to the window that it is in, or to the one whose rains still last, or else to the next."""
+    window = window_for(zone, _missed(zone, day))
+    if day > window.rains_end:
+        return Fits.EARLY
+    if day > last_safe_sowing(window.rains_end, variety, days):
+        return Fits.UNSAFE
+    return Fits.LATE if day > window.closes else Fits.IN_WINDOW
+
+
+def _window_results(window: Window, days: CropDays, variety: Variety) -> dict[str, object]:
+    last = last_safe_sowing(window.rains_end, variety, days)
+    if last < window.opens:
+        raise _no_dates("name a quicker variety first: this one is never ripe before the rains end")
+    return {"opens": window.opens, "closes": window.closes, "last": last}
