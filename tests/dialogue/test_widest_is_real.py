@@ -48,10 +48,13 @@ def _counts(book, spot, screen, voice):
 
 
 def _days(screen):
-    """Days on which a line above may name other days: of a question for a date every day of a leap year."""
+    """Days on which a line above may name other days: of a question for a date each day of the calendar.
+
+    They run from 1 March 2027 to 29 February 2028, with the last day of 2027, which the widest example names.
+    """
     if screen.ask is None or screen.ask.kind is not AskKind.DATE:
         return [date(2028, 1, 1)]
-    return [date(2028, 1, 1) + timedelta(days=day) for day in range(366)]
+    return [date(2027, 3, 1) + timedelta(days=day) for day in range(366)]
 
 
 def unreal(book, language):
