@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from advisor.advice.binding import registry_for
 from advisor.agronomy.crop import Crop
-from advisor.agronomy.errors import DataFault
+from advisor.agronomy.errors import AgronomyError, DataFault
 from advisor.agronomy.lines import line_of
 from advisor.agronomy.programme import Programme
 from advisor.agronomy.programme_file import read_programme
@@ -18,6 +18,7 @@ from advisor.dialogue.checks.material import Material, line_with
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow
 from advisor.dialogue.reading import read_as_far_as_can_be
+from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
 from advisor.wording.catalogs import Catalog, read_catalog
 from advisor.wording.errors import CatalogUnreadable, GlossaryFaults, NotInAlphabet, WordingError
@@ -92,11 +93,11 @@ def material_of(
             mute.append(catalog)
         salt += "".join(_text(papers, kind, language) for kind in (papers.glossaries, papers.catalogs))
     everything = (papers.programme, *papers.flows, *papers.glossaries.values(), *papers.catalogs.values())
-    can_bind = programme is not None and voices
+    registry = _registry(programme, crops, tuple(voices.values()), papers.programme, faults)
     return Material(
         flows=MappingProxyType(flows),
         voices=MappingProxyType(voices),
-        registry=registry_for(programme, crops, tuple(voices.values())) if programme and can_bind else None,
+        registry=registry,
         programme=programme,
         salt=salt,
         faults=tuple(faults),
@@ -107,6 +108,26 @@ def material_of(
         texts=MappingProxyType({paper.file: paper.text or "" for paper in everything}),
         programme_file=papers.programme.file,
     )
+
+
+def _registry(
+    programme: Programme | None,
+    crops: tuple[Crop, ...],
+    voices: tuple[Voice, ...],
+    paper: Paper,
+    faults: list[Fault],
+) -> Registry | None:
+    """What flows may name, None where it cannot be made; its bounds are worked out for the largest field."""
+    if programme is None or not voices:
+        return None
+    try:
+        return registry_for(programme, crops, voices)
+    except AgronomyError as error:
+        line = line_of(paper.text or "", "field.plot_high")
+        faults.append(
+            Fault(paper.file, line, f"the largest field asks too much: {error}", "give a lower plot_high")
+        )
+        return None
 
 
 def _text(papers: Papers, kind: Mapping[str, Paper], language: str) -> str:

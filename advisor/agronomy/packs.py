@@ -15,8 +15,8 @@ from advisor.agronomy.money import MOST_MONEY
 
 #: Steps of a search for packs: some 260 t where all packs are whole kilograms, and still within a second.
 MOST_UNITS = 2**18
-#: Shares that a quantity is needed in.
-_MOST_SHARES = 1000
+#: Shares that a quantity is needed in: days of a plan, or neighbours.
+_MOST_SHARES = 10_000
 #: More than any dealer holds, where one size leaves nothing to search [g].
 _MOST_OF_ONE_SIZE_G = 10**12
 
@@ -82,7 +82,7 @@ def cheapest_purchase(packs: Sequence[Pack], quantity_g: int, shares: int = 1) -
 
     Raises:
         MissingFigure: no packs on sale.
-        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs, or shares not 1 to 1000.
+        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs, or shares not 1 to 10,000.
 
     Source:
         Own formulation, a covering problem solved by dynamic programming: an optimal purchase without one of

@@ -36,18 +36,29 @@ class TestWidths:
             assert (fault.wide.cost, fault.wide.room) == (71, 70)
 
     def test_bounds_that_make_a_number_too_long_name_the_text_and_what_costs_most(self):
-        """A largest field of a thousand times as much: the widest list does not fit one SMS any more."""
-        planted = plant(PROGRAMME, "plot_high = { value = 20,", "plot_high = { value = 20000,")
+        """A largest field of forty times as much: the widest list does not fit one SMS any more."""
+        planted = plant(PROGRAMME, "plot_high = { value = 20,", "plot_high = { value = 800,")
         wide = [fault for fault in planted.found if fault.wide]
 
         assert {fault.language for fault in wide} == set(languages())
         (english,) = [f for f in wide if (f.screen, f.language) == ("buy_list.message_buy", "en")]
         assert (english.file, english.line) == (LIST, _say(shipped_texts()[LIST], "message_buy"))
-        assert english.wide.text.startswith("19,999.99 acres soybean. Buy:\nSeed 533,333.3 kg: ")
+        assert english.wide.text.startswith("799.99 acres soybean. Buy:\nSeed 21,333.3 kg: ")
         assert english.wide.cost == len(english.wide.text) > english.wide.room == 159
         assert "its widest line costs 40" in english.wide.dearest
         (swahili,) = [f for f in wide if (f.screen, f.language) == ("buy_list.message_buy", "sw")]
         assert (swahili.file, swahili.line) == ("locales/sw.po", _entry("locales/sw.po", "buy_list.message_buy"))
+
+    def test_a_largest_field_that_no_purchase_can_be_worked_out_for_is_told_at_its_line(self):
+        planted = plant(PROGRAMME, "plot_high = { value = 20,", "plot_high = { value = 24000,", ENGLISH)
+        text = planted.text.replace("{ size_g = 5000, price", "{ size_g = 1000, price", 1)
+        (fault,) = check({PROGRAMME: text}, ENGLISH).faults
+
+        assert fault.line == next(n for n, line in enumerate(text.splitlines(), 1) if line.startswith("plot_high"))
+        assert fault.what.startswith(
+            "the largest field asks too much: quantity is 480000000, allowed is 0 to 262144000"
+        )
+        assert fault.instead == "give a lower plot_high"
 
     def test_a_value_that_makes_a_line_too_wide_is_named(self):
         planted = plant(LIST, "Rows x holes, in cm?", "x", ENGLISH)
