@@ -82,7 +82,8 @@ def cheapest_purchase(packs: Sequence[Pack], quantity_g: int, shares: int = 1) -
 
     Raises:
         MissingFigure: no packs on sale.
-        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs, or shares not 1 to 10,000.
+        OutOfRange: a quantity below 0 or of more than ``MOST_UNITS`` steps of the packs, or shares that are
+            not 1 to 10,000.
 
     Source:
         Own formulation, a covering problem solved by dynamic programming: an optimal purchase without one of
