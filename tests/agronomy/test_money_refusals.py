@@ -45,7 +45,7 @@ def planned(area_m2=10_000.0, purse=ONE, cost=lambda area_m2, p_part: Decimal(10
         (lambda: split_by_share(-ONE, (1,), 0), "bill", -ONE, 0, MOST_MONEY, "money"),
         (lambda: split_by_share(ONE, (1,), 3), "decimals", 3, 0, 2, "1"),
         (lambda: cheapest_purchase([BAG], -1), "quantity", -1, 0, 10**12, "g"),
-        (lambda: cheapest_purchase([BAG], 1, 0), "shares", 0, 1, 1000, "1"),
+        (lambda: cheapest_purchase([BAG], 1, 0), "shares", 0, 1, 10_000, "1"),
         (lambda: cheapest_with_loose([BAG], BAG, -1), "quantity", -1, 0, 10**12, "g"),
         (lambda: share_packs([BAG], [("ann", 1)], 0, 0), "growers in a group", 0, 1, 1000, "1"),
         (lambda: share_packs([BAG], [("ann", 1)], 1001, 0), "growers in a group", 1001, 1, 1000, "1"),
