@@ -12,9 +12,10 @@ from advisor.app import EXTENSION, Parts, create_app, dialogues_of, keeps_of, st
 from advisor.loading import load_book
 from advisor.service.clock import ShiftedClock, SystemClock
 from advisor.settings import Settings
-from advisor.store.api import StoreMismatch, bucket_of
+from advisor.store.api import StoreMismatch
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.gateway.bodies import ANN, sms, ussd
 from tests.service.stage import StandingClock, dialogues, echo
 

@@ -9,8 +9,9 @@ import pytest
 
 from advisor.commands.exits import Exit
 from advisor.service.outgoing import Parcel
-from advisor.store.api import Settlement, bucket_of
+from advisor.store.api import Settlement
 from advisor.store.keys import secret_mark
+from advisor.store.names import bucket_of
 from advisor.store.redis_store import RedisStore
 from tests.servers import redis_server
 from tests.store.samples import ANN, BEN, NOON_MS, change, message, out

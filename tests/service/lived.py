@@ -13,7 +13,8 @@ from advisor.service.clock import unix_ms
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes, to_bytes
 from advisor.store import keys
-from advisor.store.api import Change, Committed, Relay, RoundRow, RoundState, Settlement, bucket_of
+from advisor.store.api import Change, Committed, Relay, RoundRow, RoundState, Settlement
+from advisor.store.names import bucket_of
 from advisor.store.redis_store import RedisStore
 from tests.service.stage import BANDS, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
 

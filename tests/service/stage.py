@@ -21,7 +21,8 @@ from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
 from advisor.service.stored import Stored, from_bytes
 from advisor.service.talking import Dialogues, Step
-from advisor.store.api import Store, bucket_of
+from advisor.store.api import Store
+from advisor.store.names import bucket_of
 
 NOW = datetime(2027, 3, 1, 7, 30, tzinfo=UTC)
 ANN = "+999001112233"

@@ -16,8 +16,9 @@ from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
 from advisor.service.stored import from_bytes
 from advisor.store import keys
-from advisor.store.api import RoundState, Standing, StoreMismatch, StoreUnavailable, bucket_of
+from advisor.store.api import RoundState, Standing, StoreMismatch, StoreUnavailable
 from advisor.store.embedded import EmbeddedStore
+from advisor.store.names import bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.recount import recount
 from advisor.store.redis_store import RedisStore

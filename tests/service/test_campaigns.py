@@ -34,9 +34,9 @@ from advisor.store.api import (
     Store,
     StoreUnavailable,
     Terms,
-    bucket_of,
 )
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from advisor.store.recount import recount
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer

@@ -16,9 +16,10 @@ from advisor.service.erasing import Erasing, Removed
 from advisor.service.errors import Busy, OtherBody
 from advisor.service.inbound import Inbound
 from advisor.service.stored import Stored
-from advisor.store.api import Change, Conflict, Store, Verdict, bucket_of
+from advisor.store.api import Change, Conflict, Store, Verdict
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     BANDS,

@@ -13,13 +13,9 @@ from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.errors import OtherBody, Stumbled
 from advisor.service.stored import Stored
-from advisor.store.api import (
-    Change,
-    Reading,
-    Verdict,
-    bucket_of,
-)
+from advisor.store.api import Change, Reading, Verdict
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     HOUR,

@@ -11,10 +11,8 @@ from advisor.dialogue.talk import Agree, Stop
 from advisor.records.grower import Grower
 from advisor.service.changing import Message
 from advisor.service.clock import unix_ms
-from advisor.store.api import (
-    bucket_of,
-)
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     NOW,

@@ -21,8 +21,9 @@ from advisor.service.pacing import BEGIN_BY_S, CLAIM_MOST, SPAN_S, Pace
 from advisor.service.posting import NOT_REACHED, Response
 from advisor.service.sending import Sender
 from advisor.service.verdicts import IN_A_ROW, LONGEST_ASKED_S, Result, verdict_of
-from advisor.store.api import Change, Out, Settlement, StoreUnavailable, Terms, bucket_of
+from advisor.store.api import Change, Out, Settlement, StoreUnavailable, Terms
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
 
 BUCKET = bucket_of(grower_id())

@@ -12,8 +12,9 @@ from advisor.service.damage import Damage
 from advisor.service.errors import Busy
 from advisor.service.outgoing import Parcel
 from advisor.service.receipts import Receipts
-from advisor.store.api import Change, Out, StoreUnavailable, bucket_of
+from advisor.store.api import Change, Out, StoreUnavailable
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import ANN, NOW, StandingClock, grower_id
 from tests.store.samples import settle
 

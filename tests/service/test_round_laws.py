@@ -14,8 +14,9 @@ from advisor.dialogue.talk import Agree, Keep, Start, Stop
 from advisor.service.clock import unix_ms
 from advisor.service.outgoing import Parcel
 from advisor.service.ticking import LEASE_MS
-from advisor.store.api import Change, RoundState, Settlement, StoreUnavailable, Terms, bucket_of
+from advisor.store.api import Change, RoundState, Settlement, StoreUnavailable, Terms
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from advisor.store.recount import recount
 from tests.service.lived import figures_of
 from tests.service.stage import NOW, StandingClock, grower_id, inbound, says, sms

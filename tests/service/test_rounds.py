@@ -18,18 +18,9 @@ from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
 from advisor.service.sound import AWAY_MOST
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.store.api import (
-    Busy,
-    Change,
-    Claims,
-    Conflict,
-    Relay,
-    StoreDamaged,
-    StoreUnavailable,
-    Verdict,
-    bucket_of,
-)
+from advisor.store.api import Busy, Change, Claims, Conflict, Relay, StoreDamaged, StoreUnavailable, Verdict
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     HOUR,

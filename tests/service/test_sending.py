@@ -22,8 +22,9 @@ from advisor.service.posting import NOT_REACHED, TIMEOUT_S, Response, http_post
 from advisor.service.routing import DemoNumber, check_route, is_loopback
 from advisor.service.sending import LEASE_MS, Sender
 from advisor.service.signing import Keys
-from advisor.store.api import Change, Out, bucket_of
+from advisor.store.api import Change, Out
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.gateway.signed import KEY, OTHER_KEY
 from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
 

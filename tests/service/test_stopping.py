@@ -10,8 +10,8 @@ from advisor.dialogue.talk import Agree, Effect, Send, Start, Stop
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.stored import Stored
-from advisor.store.api import bucket_of
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import ANN, HOUR, NOW, grower_id, inbound, says, session, sms, stored, ussd, waiting
 
 

@@ -10,17 +10,9 @@ from hypothesis import strategies as st
 from advisor.service import contention
 from advisor.service.breaker import REST_S, Breaker
 from advisor.service.errors import Busy, Stumbled
-from advisor.store.api import (
-    Change,
-    Committed,
-    Conflict,
-    Reading,
-    StoreDamaged,
-    StoreUnavailable,
-    Verdict,
-    bucket_of,
-)
+from advisor.store.api import Change, Committed, Conflict, Reading, StoreDamaged, StoreUnavailable, Verdict
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     IDS,

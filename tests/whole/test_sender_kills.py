@@ -16,8 +16,9 @@ import msgspec
 import pytest
 
 from advisor.service.outgoing import Parcel
-from advisor.store.api import Change, Out, bucket_of
+from advisor.store.api import Change, Out
 from advisor.store.keys import grower_id, outgoing_id
+from advisor.store.names import bucket_of
 from advisor.store.redis_store import RedisStore
 from tests.servers import redis_server
 
