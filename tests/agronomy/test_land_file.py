@@ -22,7 +22,6 @@ from advisor.agronomy.land_figures import (
     read_programme_land,
 )
 from advisor.agronomy.placing import BodyMeasure
-from advisor.agronomy.sources import Source, read_sources
 from advisor.agronomy.stand_check import StandRules
 from advisor.agronomy.tables import read_table
 
@@ -392,35 +391,3 @@ def test_what_contradicts_itself_or_stands_twice_is_told_in_one_line(reader, old
 )
 def test_the_edges_of_what_may_be_are_allowed(reader, old, new):
     assert faults(reader, (old, new)) == ()
-
-
-class TestSources:
-    ROW = '[[sources]]\nkey = "x"\ncitation = "X, Seeds"\n'
-
-    def test_are_read_in_order_with_or_without_an_address(self):
-        second = '[[sources]]\nkey = "y"\ncitation = "Y, Soils"\nurl = "https://example.org"\n'
-
-        assert read_sources(self.ROW + second) == (
-            Source("x", "X, Seeds", ""),
-            Source("y", "Y, Soils", "https://example.org"),
-        )
-
-    @pytest.mark.parametrize(
-        ("text", "fault"),
-        [
-            ("", "sources is missing: give one or more [[sources]] tables"),
-            (ROW + ROW, "sources has x twice: give each a name of its own"),
-            (ROW.replace('key = "x"', ""), "sources[1].key is missing: give a text in quotes"),
-            (ROW.replace('citation = "X, Seeds"', ""), "sources[1].citation is missing: give a text in quotes"),
-            (ROW + "url = 3", "sources[1].url is 3: give a text in quotes"),
-            (
-                ROW + "year = 3",
-                "sources[1].year is not known here: take it out, or use one of: citation, key, url",
-            ),
-        ],
-    )
-    def test_that_cannot_be_are_refused_in_one_line(self, text, fault):
-        with pytest.raises(DataFault) as refused:
-            read_sources(text)
-
-        assert (refused.value.file, refused.value.faults) == ("sources", (fault,))

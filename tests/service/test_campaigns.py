@@ -3,150 +3,45 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
+from datetime import timedelta
 
-import msgspec
 import pytest
 
-from advisor.campaign.quiet import Quiet
 from advisor.dialogue.talk import Erase, Keep, Stop
 from advisor.records.grower import Grower
-from advisor.service.campaigns import Campaigns
 from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.erasing import Erasing
-from advisor.service.figures import figure_changes
-from advisor.service.outgoing import Parcel
 from advisor.service.planning import PASS_MS, Planner
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.service.ticking import LEASE_MS, ROOM, Ticker
+from advisor.service.ticking import LEASE_MS, ROOM
 from advisor.store.api import (
     BUCKETS,
     Change,
     Committed,
     Conflict,
-    RoundRow,
     RoundState,
-    Settlement,
     Store,
     StoreUnavailable,
-    Terms,
 )
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of
 from advisor.store.recount import recount
-from advisor.store.redis_store import RedisStore
-from tests.servers import RedisServer
+from tests.service.campaigning import (
+    ANN,
+    NUMBERS,
+    THREE,
+    all_of,
+    campaigns,
+    leave,
+    record,
+    settle,
+    start,
+    texts,
+)
 from tests.service.lived import figures_of
 from tests.service.stage import BANDS, HOUR, IDS, NOW, StandingClock, grower_id, inbound, says, sms
-
-NIGHTS = Quiet(ZoneInfo("Etc/GMT-3"), time(20), time(6, 30))
-NUMBERS = tuple(f"+9990088{place:05}" for place in range(40))
-ANN = NUMBERS[0]
-SOWING = "plot.sowing_day"
-MINUTE = timedelta(minutes=1)
-
-THREE = """
-key = "demo"
-[[steps]]
-key = "one"
-after_minutes = 0
-good_for_hours = 6
-text = { en = "One", sw = "Moja" }
-[[steps]]
-key = "two"
-after_minutes = 60
-good_for_hours = 6
-text = { en = "Two", sw = "Mbili" }
-[[steps]]
-key = "ask"
-from = "plot.sowing_day"
-day = -21
-at = 08:00:00
-good_for_hours = 8
-unless = ["lot.test"]
-text = { en = "Is it still that day?", sw = "Bado siku hiyo?" }
-"""
-
-
-@pytest.fixture(params=["memory", "redis"])
-def store(request: pytest.FixtureRequest) -> Iterator[Store]:
-    made: Store
-    if request.param == "memory":
-        made = DictStore()
-    else:
-        server: RedisServer = request.getfixturevalue("shared_redis")
-        with server.client() as client:
-            client.flushall()
-        made = RedisStore(server.address, timeout_s=10)
-    made.open()
-    yield made
-    made.close()
-
-
-def settle(store: Store, numbers: tuple[str, ...] = NUMBERS, **facts: str | tuple[int, int]) -> None:
-    """Growers who have agreed, each in a village."""
-    for place, number in enumerate(numbers):
-        record = Grower(number, agreed=NOW - HOUR).knows("grower.village", f"v{place % 3}", NOW)
-        for name, value in facts.items():
-            record = record.knows(name.replace("_", ".", 1), value, NOW)
-        store.commit(
-            Change(
-                grower_id(number),
-                0,
-                to_bytes(Stored(record)),
-                unix_ms(NOW - HOUR),
-                counts=figure_changes(Grower(), record, BANDS),
-            )
-        )
-
-
-def start(store: Store, text: str = THREE, at: datetime = NOW, key: str = "demo") -> None:
-    assert store.start_round(RoundRow(key, RoundState.RUNNING, unix_ms(at), text.encode())) is None
-
-
-def campaigns(store: Store, clock: StandingClock, quiet: Quiet = NIGHTS, **parts: object) -> Campaigns:
-    damage = Damage(clock)
-    return Campaigns(
-        store,
-        clock,
-        Planner(store, clock, damage),
-        Ticker(store, clock, IDS, damage, "en"),
-        damage,
-        quiet,
-        ("en", "sw"),
-        **parts,
-    )
-
-
-def all_of(round_: Campaigns) -> None:
-    """Goes over them until there is nothing to do."""
-    while round_.go_over():
-        pass
-
-
-def leave(store: Store, clock: StandingClock) -> Counter[tuple[str, str]]:
-    """Hands over what waits, and says what went to whom."""
-    gone: Counter[tuple[str, str]] = Counter()
-    now_ms = unix_ms(clock.now())
-    for bucket in store.busy(now_ms).outbox:
-        while claims := store.claim(bucket, now_ms, LEASE_MS, 50, Terms()):
-            for claimed in claims:
-                parcel = msgspec.json.decode(claimed.body, type=Parcel)
-                gone[parcel.number, parcel.text] += 1
-            store.settle(bucket, [Settlement(claimed.oid, claimed.lane, "sent") for claimed in claims], now_ms)
-    return gone
-
-
-def record(store: Store, number: str = ANN) -> Grower:
-    return from_bytes(store.value(grower_id(number))[1]).record
-
-
-def texts(gone: Counter[tuple[str, str]], number: str = ANN) -> list[str]:
-    return sorted(text for (to, text), times in gone.items() for _ in range(times) if to == number)
 
 
 class TestARound:
@@ -279,92 +174,6 @@ class TestHolding:
 
         assert campaigns(store, clock).go_over() == 0
         assert leave(store, clock) == {}
-
-
-class TestClocksThatJump:
-    def test_an_hour_back_doubles_nothing(self, store: Store) -> None:
-        settle(store)
-        start(store)
-        clock = StandingClock()
-        told: Counter[tuple[str, str]] = Counter()
-        for jump_s in (0, 3600, -3600, 3600, -7200, 10_800, -3600, 7200):
-            clock.at += timedelta(seconds=jump_s)
-            all_of(campaigns(store, clock))
-            told += leave(store, clock)
-
-        assert told == {(number, text): 1 for number in NUMBERS for text in ("One", "Two")}
-
-    def test_a_year_ahead_and_back_stops_no_planning(self, store: Store) -> None:
-        start(store)
-        clock = StandingClock(NOW + timedelta(days=365))
-        all_of(campaigns(store, clock))
-        settle(store)
-        clock.at = NOW
-
-        all_of(campaigns(store, clock))
-
-        assert sum(leave(store, clock).values()) == len(NUMBERS)
-
-    @pytest.mark.parametrize(
-        ("zone", "change"),
-        [
-            ("Europe/London", date(2027, 3, 28)),
-            ("Europe/London", date(2027, 10, 31)),
-            ("America/Sao_Paulo", date(2018, 11, 4)),
-            ("America/Sao_Paulo", date(2018, 2, 18)),
-            ("Australia/Lord_Howe", date(2027, 4, 4)),
-            ("Australia/Lord_Howe", date(2026, 10, 4)),
-        ],
-    )
-    def test_a_step_of_every_day_comes_once_on_each_when_clocks_change(self, zone: str, change: date) -> None:
-        store = DictStore()
-        settle(store, (ANN,))
-        begun = datetime.combine(change, time(12), UTC) - timedelta(days=3)
-        daily = (
-            'key = "demo"\n[[steps]]\nkey = "daily"\nfrom = "start"\nday = 0\nat = 01:45:00\ngood_for_hours = 6\n'
-            'times = 7\nevery_days = 1\ntext = { en = "Today", sw = "Leo" }'
-        )
-        start(store, daily, begun)
-        quiet = Quiet(ZoneInfo(zone), time(22), time(0, 30))
-        clock = StandingClock(begun)
-        days: Counter[date] = Counter()
-        while clock.now() < begun + timedelta(days=8):
-            all_of(campaigns(store, clock, quiet))
-            for times in leave(store, clock).values():
-                assert quiet.may_send(clock.now())
-                days[clock.now().astimezone(quiet.zone).date()] += times
-            clock.wait(15 * 60)
-
-        assert set(days.values()) == {1}
-        assert len(days) == 6, "the first one was over before the round was started"
-
-
-class TestARoundStartedLate:
-    def test_sends_the_last_that_is_of_use_and_nothing_twice(self, store: Store) -> None:
-        settle(store, (ANN,))
-        start(store, at=NOW - 2 * HOUR)
-        clock = StandingClock()
-        told: Counter[tuple[str, str]] = Counter()
-        for _ in range(4):
-            all_of(campaigns(store, clock))
-            told += leave(store, clock)
-            clock.wait(3600)
-
-        assert texts(told) == ["Two"]
-        assert store.standing("demo").figures == {"made": 1, "merged": 1}
-
-    def test_at_night_waits_for_the_morning(self, store: Store) -> None:
-        settle(store, (ANN,))
-        evening = datetime(2027, 3, 1, 18, tzinfo=UTC)
-        start(store, at=evening)
-        clock = StandingClock(evening)
-        sent_at = []
-        while clock.now() < evening + timedelta(hours=20):
-            all_of(campaigns(store, clock))
-            sent_at += [clock.now()] * sum(leave(store, clock).values())
-            clock.wait(15 * 60)
-
-        assert [at.astimezone(NIGHTS.zone).strftime("%H:%M") for at in sent_at] == ["06:30"]
 
 
 class TestWhoLeaves:
