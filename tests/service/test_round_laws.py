@@ -18,9 +18,9 @@ from advisor.store.api import Change, RoundState, Settlement, StoreUnavailable, 
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of
 from advisor.store.recount import recount
+from tests.service.campaigning import NIGHTS, SOWING, THREE, campaigns, settle, start
 from tests.service.lived import figures_of
 from tests.service.stage import NOW, StandingClock, grower_id, inbound, says, sms
-from tests.service.test_campaigns import NIGHTS, SOWING, THREE, campaigns, settle, start
 
 NUMBERS = tuple(f"+9990066{place:05}" for place in range(4))
 numbers = st.sampled_from(NUMBERS)
