@@ -137,7 +137,7 @@ def play_files(
 @_SERVICE
 @_LISTEN
 @_book_options
-@click.option("--settle", default=1.0, show_default=True, help="Seconds to wait for messages after each turn.")
+@click.option("--settle", default=0.3, show_default=True, help="Seconds to wait for messages after each turn.")
 def record_files(
     files: tuple[Path, ...], service: str | None, listen: int, settle: float, **book: str | None
 ) -> None:

@@ -27,10 +27,10 @@ def measured() -> Iterator[str]:
     """Each measure's text, once it is there."""
     yield _HEAD.format(machine=tables.machine())
     found = compare()
-    rounds = (
+    of_rounds = (
         f"{ROUNDS} rounds, {WORKERS} workers, {CLIENTS_A_WORKER} clients a worker; ratios are the rounds' median."
     )
-    yield f"## The webhook and a bare application\n\n{rounds}\n"
+    yield f"## The webhook and a bare application\n\n{of_rounds}\n"
     for setting in found:
         yield tables.webhook_table(setting) + "\n"
     yield tables.redis_table(found[0]) + "\n"
