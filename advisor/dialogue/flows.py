@@ -199,15 +199,14 @@ class OneLine:
 
     Args:
         keyword: name of the keyword; the glossaries hold its words.
-        help: the line that says what it is for, with ``%(example)s`` for a message that is understood.
-        answers: name of the screen whose question the words beside the keyword answer.
+        answers: name of the screen whose question the words beside the keyword answer, empty where the keyword
+            stands alone.
         assumes: pairs of fact and value, taken as so where the fact is not known.
         to: name of the step that chooses the text, or of the text itself.
         line: line in the file.
     """
 
     keyword: str
-    help: str
     answers: str
     assumes: tuple[tuple[str, str], ...]
     to: str

@@ -81,6 +81,10 @@ _ALWAYS = (
 )
 
 
+#: Every notice that a refusal of a calculation can be.
+REFUSALS = (*dict.fromkeys(("refused", *_REASONS.values())), "field_too_small", "field_too_big")
+
+
 def notice_of(refusal: Exception) -> str:
     """The notice for a calculation's refusal, by its reason and by what it is about."""
     if isinstance(refusal, BeyondScale) and refusal.kind == Area.name:

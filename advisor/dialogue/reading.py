@@ -34,7 +34,7 @@ _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
 _MOST_DAYS = 366
 
 _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
-_ONE_LINE_KEYS = ("help", "answers", "assumes", "to")
+_ONE_LINE_KEYS = ("answers", "assumes", "to")
 _SCREEN_KEYS = (
     *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
 )
@@ -164,7 +164,7 @@ class _Reader(TreeReader):
         if node is None:
             return ()
         if not isinstance(node, Table):
-            self.fault(node.line, "'one_line' is not a table", "write 'keyword: {help: …, answers: …, to: …}'")
+            self.fault(node.line, "'one_line' is not a table", "write 'keyword: {answers: …, to: …}'")
             return ()
         return tuple(self.one_line(key, node.line_of(key), value) for key, value in node.entries)
 
@@ -174,8 +174,7 @@ class _Reader(TreeReader):
             self.fault(line, f"'{keyword}' is no name", "use small letters, digits and _")
         return OneLine(
             keyword=keyword,
-            help=self.text(table, "help", None),
-            answers=self.name(table, "answers", needed=True),
+            answers=self.name(table, "answers"),
             assumes=self.pairs(table.get("assumes"), "'assumes'", "lot.origin: bought"),
             to=self.name(table, "to", needed=True),
             line=line,

@@ -30,8 +30,6 @@ def said(flow):
                 yield screen.say.other
         if screen.help:
             yield screen.help
-    for one_line in flow.one_lines:
-        yield one_line.help
 
 
 def answers(flow):

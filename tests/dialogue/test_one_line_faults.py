@@ -75,8 +75,8 @@ class TestFlows:
             ("assumes: {lot.origin: bought}", "assumes: {lot.origin: found}", "'lot.origin' is never 'found'"),
             ("assumes: {lot.origin: bought}", "assumes: {lot.colour: red}", "'lot.colour' is never 'red'"),
             ("assumes: {lot.origin: bought}", "assume: {lot.origin: bought}", "unknown key 'assume' in 'soya'"),
-            ('    help: "What to buy: %(example)s"\n', "", "'help' must be a word or a sentence"),
-            ("  soya:\n    help", "  Soya:\n    help", "'Soya' is no name"),
+            ("  soya:\n    answers", "  soya:\n    help: Soya\n    answers", "unknown key 'help' in 'soya'"),
+            ("  soya:\n    answers", "  Soya:\n    answers", "'Soya' is no name"),
             ("{lot.origin: bought}\n    to", "bought\n    to", "'assumes' is not a table"),
             ("send: sms_list", "send: message_buy", "'message_buy' is the answer to an SMS in one line,"),
         ],
@@ -143,14 +143,6 @@ class TestWidths:
             for entry in voice.catalog.entries
         )
         return built(book, flow, replace(voice, catalog=replace(voice.catalog, entries=entries)))
-
-    def test_help_that_does_not_fit_is_named(self, book):
-        flow = book.flows["buy_list"]
-        (one,) = flow.one_lines
-        wide = replace(flow, one_lines=(replace(one, help="What to buy " * 12 + "%(example)s"),))
-
-        (fault,) = built(book, wide)
-        assert "one message holds 159" in fault.what
 
 
 class TestWords:

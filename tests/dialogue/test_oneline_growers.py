@@ -18,7 +18,7 @@ facts:
   grower.spoons: 10 days
   grower.day: 10 days
 one_line:
-  tea: {help: "Tea: %(example)s", answers: sugar, to: pour}
+  tea: {answers: sugar, to: pour}
 screens:
   day:
     say: "Which day?"
@@ -119,7 +119,7 @@ class TestOpenConversations:
 
     def test_help_by_sms_without_a_conversation_says_what_can_be_written(self, talker):
         assert talker.sms("HELP").splitlines() == [
-            "What to buy: SOYA 2.5 ACRES",
+            "Write like: SOYA 2.5 ACRES",
             "To be asked step by step: MENU. To stop: STOP.",
         ]
         assert talker.session is None

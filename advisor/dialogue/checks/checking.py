@@ -22,7 +22,7 @@ from advisor.dialogue.checks.taking import taking_faults
 from advisor.dialogue.checks.texts import drafts_of, engine_faults, faults_in, mute_faults_of, text_faults
 from advisor.dialogue.checks.unused import unused_faults
 from advisor.dialogue.faults import Fault, in_order
-from advisor.dialogue.one_line.keywords import keyword_faults, keywords_of
+from advisor.dialogue.one_line.keywords import keyword_faults
 from advisor.dialogue.screens import ENGINE
 from advisor.dialogue.talk import Spot
 
@@ -93,9 +93,8 @@ def findings(material: Material, *, drafting: bool = False) -> Findings:
         layouts.add_all(unfit, frozenset(_spots(examples)), drafts)
         faults += layouts.faults
         left += layouts.left
-        contexts = (ENGINE, *(keyword.context for keyword in keywords_of(flows).values()))
         faltering = {language for language, _, _ in unfit}
-        faltering |= {language for language, context in drafts if context in contexts}
+        faltering |= {language for language, context in drafts if context == ENGINE}
         whole = [voice for voice in voices if is_sound and voice.language not in faltering]
         faults += one_line_proof_faults(flows, whole, registry)
         if len(whole) < len(voices) and any(flow.one_lines for flow in flows.values()):

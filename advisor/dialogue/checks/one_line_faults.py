@@ -6,8 +6,6 @@ from collections.abc import Iterable
 
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Flow, OneLine, Screen
-from advisor.wording.errors import BadPlaceholder
-from advisor.wording.templates import placeholders
 
 #: Questions whose answer is an amount, and whose example is the same on every day.
 _AMOUNTS = (AskKind.NUMBER, AskKind.AREA, AskKind.COUNT_OF, AskKind.MONEY)
@@ -17,11 +15,7 @@ def one_line_faults(flow: Flow) -> Iterable[Fault]:
     """What is wrong with the one-line answers of one flow by itself: lost names, a way that asks something."""
     for one_line in flow.one_lines:
         place = f"{flow.name}.{one_line.keyword}"
-        if _names(one_line.help) != {"example"}:
-            instead = "name %(example)s and nothing else"
-            yield Fault(flow.file, one_line.line, "'help' does not show an example", instead, place)
-        asked = flow.screen(one_line.answers)
-        if asked is None or asked.ask is None or asked.ask.kind not in _AMOUNTS or "." not in asked.keep:
+        if one_line.answers and not _is_amount(flow.screen(one_line.answers)):
             instead = "name a screen of this flow that asks for a number or a measure and keeps it as a fact"
             yield Fault(flow.file, one_line.line, f"'{one_line.answers}' cannot be answered", instead, place)
         for fact, value in one_line.assumes:
@@ -53,11 +47,8 @@ def answering_screens(flow: Flow) -> frozenset[str]:
     return frozenset(name for name in reached if (screen := flow.screen(name)) and screen.say)
 
 
-def _names(text: str) -> frozenset[str]:
-    try:
-        return placeholders(text)
-    except BadPlaceholder:
-        return frozenset()
+def _is_amount(asked: Screen | None) -> bool:
+    return asked is not None and asked.ask is not None and asked.ask.kind in _AMOUNTS and "." in asked.keep
 
 
 def _values(flow: Flow, fact: str) -> set[str]:

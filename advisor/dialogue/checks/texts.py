@@ -46,8 +46,6 @@ class _Place:
 
 def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
     """Every text of a flow for the catalogs: context, source text, plural source text or empty, line."""
-    for one_line in flow.one_lines:
-        yield f"{flow.name}.{one_line.to}", one_line.help, "", one_line.line
     for screen in flow.screens:
         context = f"{flow.name}.{screen.name}"
         if screen.say:

@@ -17,7 +17,15 @@ from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import key_of
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
-from advisor.dialogue.one_line.reading import Unsure, WayOut, Wish, near_endings, read_one_line
+from advisor.dialogue.one_line.reading import (
+    BREAK,
+    FEW_WORDS,
+    Unsure,
+    WayOut,
+    Wish,
+    near_endings,
+    read_one_line,
+)
 from advisor.dialogue.one_line.spelling import LEAST_LETTERS, all_near, all_slips, nearest
 from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
 from advisor.dialogue.showing import whole_text
@@ -25,6 +33,7 @@ from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import REFUSED, Walk
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
+from advisor.wording.voice import Voice
 
 #: Measures of area that no glossary has, spelled like those it has: an are is a hundredth of a hectare, a decare a
 #: tenth (from memory, no source).
@@ -96,16 +105,28 @@ def _languages(book: Book, own: str, words: tuple[str, ...]) -> list[str]:
 def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | None:
     book, keyword = walk.book, walk.book.keywords[wish.keyword]
     language = languages[0]
+    if keyword.asked is None or keyword.question is None:
+        return _say(walk, keyword, {}, book.voices[language]) if _asks_for_it(wish) else None
     told = None if wish.plain else _facts(walk).get(keyword.asked.keep)
     if wish.plain:
         understood, language = _understood(book, wish, keyword.question, languages)
         if isinstance(understood, Slip):
-            return _not_understood(book, wish, understood, language)
+            return _not_understood(book, wish, keyword.question, understood, language)
         told = understood.value
     voice = book.voices[own or language]
     if told is None:
         return write_like(keyword, voice, book.registry)
-    spot = Spot(keyword.flow.name, keyword.declared.to)
+    return _say(walk, keyword, {keyword.asked.keep: told}, voice)
+
+
+def _asks_for_it(wish: Wish) -> bool:
+    """Whether a keyword without an amount is asked for: by itself, or exactly among few words, not in a tale."""
+    return not wish.plain or (wish.exact and len(wish.plain.split()) < FEW_WORDS)
+
+
+def _say(walk: Walk, keyword: Keyword, told: Mapping[str, object], voice: Voice) -> str:
+    """The answer of a keyword for what was told beside it, or why there is none."""
+    book, spot = walk.book, Spot(keyword.flow.name, keyword.declared.to)
     aside = walk.aside(spot, _facts_for(walk, keyword, told), voice.language)
     try:
         aside.arrive(again=True)
@@ -114,7 +135,7 @@ def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | Non
         return reason(notice_of(error), keyword, voice, book.registry)
 
 
-def _not_understood(book: Book, wish: Wish, slip: Slip, language: str) -> str | None:
+def _not_understood(book: Book, wish: Wish, question: Ask, slip: Slip, language: str) -> str | None:
     voice = book.voices[language]
     unknown = [word for word in map(folded, wish.plain.split()) if word not in book.vocabulary.meant]
     endings = [ending for word in unknown for ending in near_endings(word, book.vocabulary)]
@@ -123,17 +144,18 @@ def _not_understood(book: Book, wish: Wish, slip: Slip, language: str) -> str | 
     if not wish.exact and not any(map(str.isdigit, wish.rest)):
         return None  # a word a little like a keyword, in a message about something else
     keyword = book.keywords[wish.keyword]
-    if _is_amount_among_others(wish, slip, book.vocabulary):
+    if _is_amount_among_others(wish, question, slip, book.vocabulary):
         return write_like(keyword, voice, book.registry)
     return reason(slip.notice, keyword, voice, book.registry)
 
 
-def _is_amount_among_others(wish: Wish, slip: Slip, vocabulary: Vocabulary) -> bool:
+def _is_amount_among_others(wish: Wish, question: Ask, slip: Slip, vocabulary: Vocabulary) -> bool:
     """Whether there is a number, or its unit is known, so that what is wrong are the words around them."""
     if slip.notice == "unknown_unit":
         known = {word for word, _ in vocabulary.areas}
         return any(folded(word) in known for word in wish.plain.split())
-    return slip.notice == "not_a_number" and any(map(str.isdigit, wish.plain))
+    is_no_amount = slip.notice == ("not_a_count" if question.kind is AskKind.COUNT_OF else "not_a_number")
+    return is_no_amount and any(map(str.isdigit, wish.plain))
 
 
 def _facts(walk: Walk) -> dict[str, object]:
@@ -141,19 +163,21 @@ def _facts(walk: Walk) -> dict[str, object]:
     return {name: value for name, value in walk.held.known().items() if "." in name}
 
 
-def _facts_for(walk: Walk, keyword: Keyword, told: object) -> Mapping[str, object]:
+def _facts_for(walk: Walk, keyword: Keyword, told: Mapping[str, object]) -> Mapping[str, object]:
     facts = _facts(walk)
     missing = {fact: value for fact, value in keyword.declared.assumes if fact not in facts}
     # Of a lot that is assumed nothing is known: a test of another lot must not be taken for one of this.
     scopes = {fact.split(".")[0] for fact in missing}
     kept = {fact: value for fact, value in facts.items() if fact.split(".")[0] not in scopes}
-    return {**kept, **missing, keyword.asked.keep: told}
+    return {**kept, **missing, **told}
 
 
 def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
     """The amount, and the language in which it was understood; a slip is that of the likeliest language."""
     slip: Slip | None = None
-    texts = (wish.rest,) if wish.plain == wish.rest else (wish.rest, wish.plain)
+    # Of a count of a count the words between the two numbers say nothing either.
+    plain = wish.plain.replace(f" {BREAK} ", " ") if ask.kind is AskKind.COUNT_OF else wish.plain
+    texts = (wish.rest,) if plain == wish.rest else (wish.rest, plain)
     for forgiving in (False, True):
         for language in languages:
             voice = book.voices[language]

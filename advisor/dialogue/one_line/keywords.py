@@ -26,14 +26,12 @@ class Keyword:
     Args:
         flow: the flow, sound in itself.
         declared: what the keyword gets.
-        asked: the screen whose question the words beside it answer.
-        question: that question.
+        asked: the screen whose question the words beside it answer, None where it stands alone.
     """
 
     flow: Flow
     declared: OneLine
-    asked: Screen
-    question: Ask
+    asked: Screen | None
 
     @property
     def name(self) -> str:
@@ -41,14 +39,14 @@ class Keyword:
         return self.declared.keyword
 
     @property
+    def question(self) -> Ask | None:
+        """The question that the words beside it answer, None where it stands alone."""
+        return self.asked.ask if self.asked else None
+
+    @property
     def place(self) -> str:
         """Where it stands, for faults."""
         return f"{self.flow.name}.{self.name}"
-
-    @property
-    def context(self) -> str:
-        """The context of its texts in the catalogs."""
-        return f"{self.flow.name}.{self.declared.to}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +110,8 @@ def keywords_of(flows: Mapping[str, Flow]) -> dict[str, Keyword]:
     for flow in flows.values():
         for one_line in flow.one_lines:
             asked = flow.screen(one_line.answers)
-            if asked is not None and asked.ask is not None:
-                found.setdefault(one_line.keyword, Keyword(flow, one_line, asked, asked.ask))
+            if not one_line.answers or (asked is not None and asked.ask is not None):
+                found.setdefault(one_line.keyword, Keyword(flow, one_line, asked))
     return found
 
 

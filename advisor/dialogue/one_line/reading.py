@@ -26,7 +26,7 @@ _SIGN = re.compile(
     rf"(?<=[0-9]){_SIGN_CLASS}(?![0-9])|(?<![0-9]){_SIGN_CLASS}(?!(?<=\.)[0-9])|(?<![0-9])/(?![0-9=])|_"
 )
 #: Stands in no number.
-_BREAK = ";"
+BREAK = ";"
 #: ``word2`` is two words; whether ``word.5`` is 5 or .5 nobody knows, so the point keeps them together.
 _GLUED = re.compile(r"(?P<word>[^0-9.]+)(?P<point>\.?)(?P<amount>[0-9].*)")
 
@@ -162,7 +162,7 @@ def _without(left_out: Set[str], raw: list[str], words: tuple[str, ...], vocabul
             continue
         is_number = word in vocabulary.numbers or any(map(str.isdigit, word))
         if is_gap and number_before and is_number:
-            kept.append(_BREAK)
+            kept.append(BREAK)
         kept.append(part)
         number_before, is_gap = is_number, False
     return " ".join(kept)

@@ -1,8 +1,12 @@
-"""What is said to an SMS in one line beside its answer: how to write one, why it was not understood, help."""
+"""What is said to an SMS in one line beside its answer: how to write one, why it was not understood, help.
+
+Help names every keyword by the message that is understood and says no more of it, so that some fifteen fit.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 
 from advisor.dialogue.notices import TEXTS, notice_text, whole_example
 from advisor.dialogue.one_line.keywords import Keyword
@@ -20,6 +24,9 @@ WRITE_TO_END = {
     "erase": "To delete all we know of you, write %(word)s.",
 }
 
+#: So many keywords are named where one of several was meant.
+MOST_NAMED = 3
+
 #: Of the engine, for the catalogs.
 ONE_LINE_TEXTS = (WRITE_LIKE, WHICH_ONE, STEP_BY_STEP, *WRITE_TO_END.values())
 
@@ -27,6 +34,8 @@ ONE_LINE_TEXTS = (WRITE_LIKE, WHICH_ONE, STEP_BY_STEP, *WRITE_TO_END.values())
 def example(keyword: Keyword, voice: Voice, registry: Registry) -> str:
     """A message that is understood, in capitals."""
     word = voice.glossary.keyword(keyword.name)
+    if keyword.question is None:
+        return voice.out(word.upper())
     return voice.out(f"{word} {whole_example(keyword.question, voice, registry)}".upper())
 
 
@@ -36,7 +45,7 @@ def write_like(keyword: Keyword, voice: Voice, registry: Registry) -> str:
 
 
 def reason(notice: str, keyword: Keyword, voice: Voice, registry: Registry) -> str:
-    """Why the words beside a keyword are no answer, with an example of a whole message.
+    """Why a keyword, or the words beside it, get no answer, with an example where another amount may get one.
 
     Args:
         notice: name of the reason.
@@ -46,25 +55,24 @@ def reason(notice: str, keyword: Keyword, voice: Voice, registry: Registry) -> s
     """
     if placeholders(TEXTS[notice]) == {"example"}:
         return voice.say(ENGINE, TEXTS[notice], example=example(keyword, voice, registry))
-    context = f"{keyword.flow.name}.{keyword.asked.name}"
-    why = notice_text(notice, context, keyword.asked, voice, registry)
+    asked = keyword.asked or keyword.flow.screens[0]
+    why = notice_text(notice, f"{keyword.flow.name}.{asked.name}", asked, voice, registry)
+    if keyword.question is None:
+        return voice.out(why)
     return f"{voice.out(why)}\n{write_like(keyword, voice, registry)}"
 
 
 def which_one(meant: Iterable[Keyword], voice: Voice, registry: Registry) -> str:
-    """The question which of several keywords was meant."""
-    examples = " / ".join(example(keyword, voice, registry) for keyword in meant)
+    """The question which of several keywords was meant; of many it names the first."""
+    examples = " / ".join(example(keyword, voice, registry) for keyword in islice(meant, MOST_NAMED))
     return voice.say(ENGINE, WHICH_ONE, examples=examples)
 
 
 def help_text(keywords: Iterable[Keyword], voice: Voice, registry: Registry) -> str:
     """What can be written."""
-    lines = [
-        voice.say(keyword.context, keyword.declared.help, example=example(keyword, voice, registry))
-        for keyword in keywords
-    ]
+    examples = ", ".join(example(keyword, voice, registry) for keyword in keywords)
     words = {key: voice.glossary.word(key).upper() for key in ("menu", "stop")}
-    return "\n".join([*lines, voice.say(ENGINE, STEP_BY_STEP, **words)])
+    return f"{voice.say(ENGINE, WRITE_LIKE, example=examples)}\n{voice.say(ENGINE, STEP_BY_STEP, **words)}"
 
 
 def write_to_end(command: str, voice: Voice) -> str:
