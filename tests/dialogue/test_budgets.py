@@ -84,7 +84,7 @@ def test_with_only_the_field_known_three_screens_bring_what_to_buy(talker, langu
 def test_a_field_of_60_by_45_steps_is_measured_with_a_step_from_the_rope(talker, language):
     """A rope of 20 m in 25 steps is a step of 0.8 m: 48 m by 36 m, 1,728 m² (arithmetic)."""
     first_call(talker, language)
-    talker.type("2", "25", "60", "45")
+    talker.type("8", "2", "25", "60", "45")
     assert talker.spot == "measure_field.result"
     shown = talker.reply.text.replace(",", ".")  # in French the decimals stand behind a comma
     assert "0.43" in shown, "1,728 m² are 0.43 acres"
@@ -97,38 +97,38 @@ def test_a_field_of_60_by_45_steps_is_measured_with_a_step_from_the_rope(talker,
     assert talker.spot == "buy_list.source"
 
 
-def test_the_inoculant_for_the_seed_in_hand_takes_three_screens_and_seven_keys_from_the_menu(talker, language):
-    """Menu, dressed or not, kilograms: nothing less tells whether, and how much. Pages are not counted.
+def test_the_inoculant_for_the_seed_in_hand_takes_four_screens_and_nine_keys_from_the_menu(talker, language):
+    """Menu, its part, dressed or not, kilograms: nothing less tells whether, and how much. Pages are not counted.
 
-    6 and 1 and 20, each sent: common practice, no source, is 100 g for 20 kg.
+    3, 3, 1 and 20, each sent: common practice, no source, is 100 g for 20 kg.
     """
     first_call(talker, language)
     screens, keys = talker.screens, talker.keys
-    talker.type("6", "1", "20")
+    talker.type("3", "3", "1", "20")
 
     assert talker.spot == "inoculate.people"
     assert "100" in talker.reply.text
-    assert talker.screens - screens <= 3
-    assert talker.keys - keys <= 7
+    assert talker.screens - screens <= 4
+    assert talker.keys - keys <= 9
 
 
-def test_of_a_list_that_is_known_the_inoculant_takes_two_screens_and_four_keys(talker, language):
-    """Menu, dressed or not: the seed is known from the list, and what was dressed since is not."""
+def test_of_a_list_that_is_known_the_inoculant_takes_three_screens_and_six_keys(talker, language):
+    """Menu, its part, dressed or not: the seed is known from the list, and what was dressed since is not."""
     first_call(talker, language)
     talker.type("1", "2.5", "1", "00")
     screens, keys = talker.screens, talker.keys
-    talker.type("6", "1")
+    talker.type("3", "3", "1")
 
     assert talker.spot == "inoculate.people"
     assert "250" in talker.reply.text
-    assert talker.screens - screens <= 2
-    assert talker.keys - keys <= 4
+    assert talker.screens - screens <= 3
+    assert talker.keys - keys <= 6
 
 
 def test_all_steps_of_a_batch_take_six_screens_and_twelve_keys_more(talker, language):
     """People and window, then a screen for each time that hands are busy: shade, batch, mix, dry and sow, wash."""
     first_call(talker, language)
-    talker.type("6", "1", "20")
+    talker.type("3", "3", "1", "20")
     screens, keys = talker.screens, talker.keys
     talker.type("5", "1", "1", "1", "1", "1")
 
@@ -137,8 +137,8 @@ def test_all_steps_of_a_batch_take_six_screens_and_twelve_keys_more(talker, lang
     assert talker.keys - keys <= 12
 
 
-def test_the_day_to_sow_and_what_is_due_before_it_take_four_screens_and_ten_keys(talker, language):
-    """Menu, today's answer, the question for the day, the dates: none asks for what another knows.
+def test_the_day_to_sow_and_what_is_due_before_it_take_five_screens_and_twelve_keys(talker, language):
+    """Menu, its part, today's answer, the question for the day, the dates: none asks for what another knows.
 
     A screen of three languages has room for four dates; the Hindi one turns pages, which are counted apart.
     """
@@ -146,21 +146,22 @@ def test_the_day_to_sow_and_what_is_due_before_it_take_four_screens_and_ten_keys
     first_call(talker, language)
     screens, keys = talker.screens, talker.keys
 
-    talker.type("7", "1", "20/11")
+    talker.type("4", "1", "1", "20/11")
     assert talker.spot == "when_to_sow.due_test"
-    assert talker.screens - screens <= 3  # the menu was on show already
-    assert talker.keys - keys <= 2 + 2 + 6
+    assert talker.screens - screens <= 4  # the menu was on show already
+    assert talker.keys - keys <= 2 + 2 + 2 + 6
     shown = read_on(talker)
     # Sown on the 20th: tested 15 to 10 days before, bought 5 before, inoculant 2 before (the crop's file).
     assert [day for day in ("5", "10", "15", "18", "20") if day not in shown] == []
-    assert talker.screens - screens <= (6 if language == "hi" else 4)
+    assert talker.screens - screens <= (7 if language == "hi" else 5)
 
 
-def test_with_the_day_known_what_is_due_takes_one_key(talker, language):
+def test_with_the_day_known_what_is_due_takes_two_keys(talker, language):
     talker.now = talker.now.replace(year=2026, month=10)
     first_call(talker, language)
-    talker.type("7", "1", "20/11")
+    talker.type("4", "1", "1", "20/11")
     talker.wait(days=1)
 
-    talker.dial("7")
+    talker.dial("4")
+    talker.type("1")
     assert talker.spot == "when_to_sow.due_test"

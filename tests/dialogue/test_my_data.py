@@ -11,7 +11,7 @@ from advisor.wording.folding import folded
 from tests.dialogue.small import small_book
 from tests.dialogue.talker import Talker
 
-MY_DATA = "5"
+MY_DATA = ("8", "6")
 #: Every word for erasing that a glossary has.
 WORDS = {
     "en": ("erase", "ERASE", " Erase. ", "delete my data"),
@@ -31,13 +31,13 @@ def settled(known):
 
 class TestWhatIsKept:
     def test_is_said_to_who_agreed(self, settled):
-        settled.type(MY_DATA)
+        settled.type(*MY_DATA)
 
         assert settled.spot == "my_data.about"
 
     def test_is_nothing_of_who_did_not_agree_and_can_be_changed(self, talker):
         talker.dial()
-        talker.type("1", "2", "2", MY_DATA)
+        talker.type("1", "2", "2", *MY_DATA)
         assert talker.spot == "my_data.nothing"
 
         talker.type("1")
@@ -49,7 +49,7 @@ class TestWhatIsKept:
 
 class TestConsentTakenBack:
     def test_is_confirmed_first(self, settled):
-        settled.type(MY_DATA, "1")
+        settled.type(*MY_DATA, "1")
         assert settled.spot == "my_data.withdraw"
         before = settled.grower
 
@@ -58,8 +58,8 @@ class TestConsentTakenBack:
         assert (settled.spot, settled.grower, settled.effects) == ("welcome.menu", before, ())
 
     def test_forgets_all_and_advice_goes_on_in_the_language_spoken(self, known):
-        known.type("3", "2")
-        known.type(MY_DATA, "1", "1")
+        known.type("8", "3", "2")
+        known.type(*MY_DATA, "1", "1")
         assert known.effects == (Withdraw(),)
         assert known.grower == Grower()
 
@@ -75,14 +75,14 @@ class TestConsentTakenBack:
         assert known.grower == Grower()
 
     def test_cannot_be_gone_back_on_by_the_back_key(self, settled):
-        settled.type(MY_DATA, "1", "1")
+        settled.type(*MY_DATA, "1", "1")
         settled.type("0")
 
         assert settled.spot == "my_data.about" or settled.spot == "my_data.nothing"
         assert settled.effects == ()
 
     def test_on_the_next_call_everything_is_asked_anew(self, settled):
-        settled.type(MY_DATA, "1", "1")
+        settled.type(*MY_DATA, "1", "1")
         settled.wait(hours=2)
 
         settled.dial()
@@ -94,7 +94,7 @@ class TestConsentTakenBack:
 
 class TestEverythingErased:
     def test_is_confirmed_first(self, settled):
-        settled.type(MY_DATA, "2")
+        settled.type(*MY_DATA, "2")
         assert settled.spot == "my_data.erase"
         before = settled.grower
 
@@ -103,7 +103,7 @@ class TestEverythingErased:
         assert (settled.spot, settled.grower, settled.effects) == ("welcome.menu", before, ())
 
     def test_ends_the_conversation_and_leaves_nothing(self, settled):
-        settled.type(MY_DATA, "2", "1")
+        settled.type(*MY_DATA, "2", "1")
 
         assert settled.effects == (Erase(),)
         assert (settled.grower, settled.session) == (Grower(), None)
@@ -111,7 +111,7 @@ class TestEverythingErased:
         assert "erased" in settled.reply.text
 
     def test_the_next_call_begins_at_the_beginning(self, settled):
-        settled.type(MY_DATA, "2", "1")
+        settled.type(*MY_DATA, "2", "1")
 
         settled.dial()
         assert settled.spot == "welcome.language"
@@ -123,7 +123,7 @@ class TestEverythingErased:
 
     def test_can_be_had_by_who_never_agreed(self, talker):
         talker.dial()
-        talker.type("1", "2", "2", MY_DATA, "3", "1")
+        talker.type("1", "2", "2", *MY_DATA, "3", "1")
 
         assert talker.effects == (Erase(),)
 
@@ -218,7 +218,7 @@ class TestOnPagesThatAreSeveral:
     def test_a_yes_before_it_is_shown_turns_the_page(self, book):
         talker = Talker(book)
         talker.dial()
-        talker.type("3", "1", "2", MY_DATA, "2")
+        talker.type("3", "1", "2", *MY_DATA, "2")
         assert talker.spot == "my_data.erase"
         assert "1 " not in talker.reply.text
 
@@ -235,9 +235,9 @@ class TestOnPagesThatAreSeveral:
         talker = Talker(book)
         talker.dial()
         talker.type("3", "1", "2")
-        assert "5 " not in talker.reply.text
+        assert "8 " not in talker.reply.text
 
-        talker.type(MY_DATA)
+        talker.type(*MY_DATA)
 
         assert talker.spot == "my_data.about"
 
@@ -274,6 +274,6 @@ class TestSpokenAnswers:
         assert Erase() in settled.effects
 
     def test_yes_takes_consent_back(self, settled):
-        settled.type(MY_DATA, "1", "yes")
+        settled.type(*MY_DATA, "1", "yes")
 
         assert Withdraw() in settled.effects

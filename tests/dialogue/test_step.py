@@ -154,13 +154,13 @@ class TestSlips:
         assert known.spot == "buy_list.count"
 
     def test_a_step_that_nobody_walks_is_refused(self, known):
-        shown = known.type("2", "99")
+        shown = known.type("8", "2", "99")
 
         assert shown.startswith("That is not like a walk. Count your steps again.")
         assert known.spot == "measure_field.rope"
 
     def test_a_field_that_comes_out_too_large_is_refused(self, known):
-        shown = known.type("2", "25", "2000", "2000")
+        shown = known.type("8", "2", "25", "2000", "2000")
 
         assert shown.startswith("Too big for us. At most 20 acres.")
         assert known.spot == "measure_field.short_side"
