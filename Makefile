@@ -19,7 +19,8 @@ phone: setup          ## a phone in the terminal, on the demo programme
 test: setup           ## everything: lint, types, imports, tests (installs redis-server where missing)
 	@./tests/install-servers
 	@$(MAKE) --no-print-directory check
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -q -n 2 --dist loadfile -m "not alone"
+	$(BIN)/python -m pytest -q -m alone
 
 check: setup          ## the fast part: lint, types, import directions
 	$(BIN)/ruff check .

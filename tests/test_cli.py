@@ -29,6 +29,8 @@ from tests.gateway.bodies import ANN, sms, ussd
 from tests.gateway.signed import KEY
 from tests.servers import RedisServer, redis_server
 
+pytestmark = pytest.mark.alone
+
 SECRET = {"SOWING_ID_SECRET": "drawn for the tests, thirty-two and more", "SOWING_OPEN": "yes"}
 
 

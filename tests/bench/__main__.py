@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from advisor.loading import load_book
-from tests.bench import needs, seasons, tables
+from tests.bench import needs, rounds, seasons, tables
 from tests.bench.doors import at_the_door
 from tests.bench.memory import GROWERS, taken_by_growers
 from tests.bench.sending import sending

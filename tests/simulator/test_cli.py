@@ -11,6 +11,8 @@ from tests.simulator.standin import StandIn
 from tests.simulator.test_player import GOOD, MENU_LINES
 from tests.simulator.test_reading import HEAD
 
+pytestmark = pytest.mark.alone
+
 
 @pytest.fixture
 def listening():

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import threading
 
+import pytest
+
 from advisor.store.api import Committed, Conflict
 from advisor.store.keys import grower_id
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
 from tests.store.racing import add_own_lines, answer_the_same_messages, claim_all, race
 from tests.store.samples import ANN, DAY_MS, NOON_MS, NUMBERS, SECRET, change, out
+
+pytestmark = pytest.mark.alone
 
 
 def test_one_message_in_two_processes_at_once_has_one_effect_and_one_reply(

@@ -10,7 +10,7 @@ from advisor.agronomy.errors import AgronomyError, CannotBe, OutOfRange
 from advisor.agronomy.limits import LARGEST, SMALLEST, above_zero, not_below, share
 from advisor.agronomy.packs import MOST_UNITS, Pack, cheapest_purchase
 from advisor.commands.calculator.listed import Listed, calculations
-from tests.agronomy.absurd import NUMBERS, numbers_that_are_none, questions
+from tests.absurd import NUMBERS, numbers_that_are_none, questions
 
 BAGS = Pack(25_000, Decimal(2600)), Pack(1000, Decimal(125))
 
