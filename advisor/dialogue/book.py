@@ -39,7 +39,8 @@ class Book:
         root: where a conversation begins.
         menu: where the menu key leads.
         kinds: kind of each named value, by (flow, name); facts under an empty flow.
-        layouts: pages of each screen, by (spot, language, notice).
+        layouts: pages of each screen, by (spot, language, notice); of a list of the grower's own for the most of them.
+        fewer: pages of such a list for fewer of them, by (spot, language, notice, how many).
         answers: the one page of each answer to an SMS in one line, by (spot, language).
         screens: the screens by spot.
         questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
@@ -62,6 +63,7 @@ class Book:
     menu: Spot
     kinds: Mapping[tuple[str, str], Kind]
     layouts: Mapping[tuple[Spot, str, str], Layout]
+    fewer: Mapping[tuple[Spot, str, str, int], Layout]
     answers: Mapping[tuple[Spot, str], Layout]
     screens: Mapping[Spot, Screen]
     questions: Mapping[Spot, str]
@@ -101,8 +103,19 @@ class Book:
         """The kind of a named value in a flow."""
         return self.kinds.get((flow, name)) or self.kinds["", name]
 
-    def layout(self, spot: Spot, language: str, notice: str) -> Layout:
-        """The pages of a screen with a notice above, without it where it has no room."""
+    def layout(self, spot: Spot, language: str, notice: str, own: int = 0) -> Layout:
+        """The pages of a screen with a notice above, without it where it has no room.
+
+        Args:
+            spot: the screen.
+            language: the language.
+            notice: the line above, empty for none.
+            own: how many of the grower's own the screen lists, 0 where it lists none.
+        """
+        if own:
+            notice = notice if self.has_room(spot, language, notice) else ""
+            fewer = self.fewer.get((spot, language, notice, own))
+            return fewer or self.layouts[spot, language, notice]
         return self.layouts.get((spot, language, notice)) or self.layouts[spot, language, ""]
 
     def has_room(self, spot: Spot, language: str, notice: str) -> bool:

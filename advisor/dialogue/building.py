@@ -82,6 +82,7 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         menu=Spot(ROOT, menu),
         kinds=MappingProxyType(dict(layouts.kinds)),
         layouts=MappingProxyType(layouts.found),
+        fewer=MappingProxyType(layouts.fewer),
         answers=MappingProxyType(layouts.answers),
         screens=MappingProxyType(screens),
         questions=MappingProxyType(shown),
@@ -100,6 +101,8 @@ def _question(screen: Screen, registry: Registry) -> str:
     if screen.ask is None:
         return ""
     offered: object = [(choice.value, [edge.to for edge in choice.to]) for choice in screen.ask.options]
+    if screen.ask.kind is AskKind.WHICH:
+        offered = screen.ask.source
     if screen.ask.kind is AskKind.PICK:
         offered = [key for key, _ in registry.entries(screen.ask.source)]
     return f"{screen.ask.kind.value}:{hashlib.sha256(repr(offered).encode()).hexdigest()[:8]}"

@@ -26,6 +26,13 @@ class AskKind(StrEnum):
     COUNT_OF = "count_of"
     MONEY = "money"
     DATE = "date"
+    WHICH = "which"
+
+
+#: Questions that are answered by the number of a line on the screen.
+LISTS = (AskKind.CHOICE, AskKind.PICK, AskKind.WHICH)
+#: Those whose lines are entries of a list, and no choices with ways of their own.
+PICKED = (AskKind.PICK, AskKind.WHICH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +66,8 @@ class Choice:
         forgets: facts that no longer hold once it is chosen.
         again: the screen it leads to asks even what is known.
         line: line in the file.
+        begins: ``plot`` or ``lot`` where a new one is taken in hand, empty for none.
+        drops: ``plot`` or ``lot`` where the one in hand is forgotten, empty for none.
     """
 
     say: str
@@ -69,6 +78,30 @@ class Choice:
     forgets: tuple[str, ...]
     again: bool
     line: int
+    begins: str = ""
+    drops: str = ""
+
+    @property
+    def changes(self) -> bool:
+        """Whether it changes what is known, beside what it keeps."""
+        return bool(self.does or self.forgets or self.begins or self.drops)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One way of saying a plot or a lot in a list of the grower's own.
+
+    Args:
+        say: the English text, with ``%(number)s`` and facts of the scope without it, as in ``%(area)s``.
+        when: name of a condition on its facts, empty for always.
+        known: name of a fact of it that must be known and fresh, empty for always.
+        line: line in the file.
+    """
+
+    say: str
+    when: str
+    known: str
+    line: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +111,14 @@ class Ask:
     Args:
         kind: what kind of answer it takes.
         choices: the numbered answers of a ``choice``.
-        source: name of the list that a ``pick`` chooses from.
+        source: name of the list that a ``pick`` chooses from; of a ``which`` the scope, ``plot`` or ``lot``.
         low: smallest number taken, None where kind and programme set it; of a ``date`` the first day taken, in
             days from today.
         high: largest number taken; of a ``count_of`` the largest sample; of a ``date`` the last day taken.
         decimals: digits after the point that are taken.
         example: a right answer, shown when a wrong one came.
         zero: what typing 0 means where it is no number, None where it is back or a number.
+        lines: of a ``which``, how each of the grower's own is said; the first that holds is taken.
     """
 
     kind: AskKind
@@ -95,6 +129,7 @@ class Ask:
     decimals: int = 0
     example: str = ""
     zero: Choice | None = None
+    lines: tuple[Line, ...] = ()
 
     @property
     def options(self) -> tuple[Choice, ...]:

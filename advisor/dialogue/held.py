@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.talk import Agree, Effect, Erase, Forget, Keep, Session, Start, Withdraw
+from advisor.dialogue.talk import Agree, Begin, Drop, Effect, Erase, Forget, Keep, Session, Start, TakeUp, Withdraw
+from advisor.records.aside import MOST
 from advisor.records.grower import Fact, Grower, Value
+from advisor.records.several import all_of, begins, drops, place_in_hand, takes_up
 from advisor.wording.errors import WordingError
 
 LANGUAGE = "grower.language"
 AGREED = "grower.agreed"
 STOPPED = "grower.stopped"
+#: Seed of which nothing holds any more is sown or eaten; a field is still there.
+_USED_UP = "lot"
 
 
 class Held:
@@ -25,9 +30,10 @@ class Held:
     """
 
     def __init__(self, book: Book, known: Grower, now: datetime, session: Session | None) -> None:
+        self.book, self.now, self.record = book, now, known
         self.agreed = known.agreed is not None
         self.stopped = known.stopped is not None
-        self.facts: dict[str, object] = {fact.name: fact.value for fact in known.facts if _holds(book, fact, now)}
+        self.facts = self._fresh(known.facts)
         self.answers = dict(session.answers) if session else {}
         self.learnt = session.learnt if session else ()
         self.effects: tuple[Effect, ...] = ()
@@ -35,8 +41,9 @@ class Held:
         self.language = told if told in book.voices else book.default_language
 
     def known(self) -> dict[str, object]:
-        """Facts and answers by name, with consent and stop."""
-        return {**self.facts, **self.answers, AGREED: self.agreed, STOPPED: self.stopped}
+        """Facts and answers by name, with consent and stop, and of several plots or lots how many there are."""
+        told = {**self.facts, **self.answers, AGREED: self.agreed, STOPPED: self.stopped}
+        return {**told, **self._counts()} if self.record.aside else told
 
     def get(self, name: str) -> object:
         """One of what `known` holds, None where it does not."""
@@ -61,6 +68,7 @@ class Held:
             self.language = str(value)
         if "." in name and self.agreed:
             self.effects += (Keep(name, value),)
+            self.record = self.record.knows(name, value, self.now)
             self.facts[name] = value
             self.answers.pop(name, None)
             return
@@ -81,7 +89,7 @@ class Held:
             self.effects += (Start(),)
         if what == "erase" or (what == "withdraw" and self.agreed):
             self.effects += (Erase() if what == "erase" else Withdraw(),)
-            self.agreed, self.facts = False, {}
+            self.agreed, self.facts, self.record = False, {}, Grower()
             # the language is not asked for again while the conversation lasts
             self.answers, self.learnt = {LANGUAGE: self.language}, (LANGUAGE,)
 
@@ -96,6 +104,90 @@ class Held:
         facts = tuple(name for name in names if "." in name)
         if self.agreed and facts:
             self.effects += (Forget(facts),)
+            self.record = self.record.forgets(facts)
+
+    def all_of(self, scope: str) -> tuple[tuple[int, dict[str, object]], ...]:
+        """Each plot or lot that counts: its place in the record, and what is known of it and fresh."""
+        in_hand = place_in_hand(self.record, scope)
+        mine = {name: value for name, value in {**self.facts, **self.answers}.items() if _is_of(scope, name)}
+        found = (
+            (place, mine if place == in_hand else self._fresh(facts))
+            for place, facts in enumerate(all_of(self.record, scope))
+        )
+        return tuple((place, facts) for place, facts in found if facts or place == in_hand or scope != _USED_UP)
+
+    def has_chosen(self, scope: str) -> bool:
+        """Whether the grower said in this conversation which one is meant, or has but one."""
+        return _chosen(scope) in self.answers or len(self.all_of(scope)) == 1
+
+    def take(self, scope: str, place: int) -> None:
+        """Takes up one of several; what was answered about the one of before is no answer about this one."""
+        if place != place_in_hand(self.record, scope):
+            self._change(TakeUp(scope, place), takes_up(self.record, scope, place))
+        self.answers[_chosen(scope)] = True
+
+    def begin_another(self, scope: str) -> None:
+        """Takes a new one in hand. Before consent nothing is kept, so the one of before is forgotten."""
+        if not self.agreed:
+            self._forget_all_of(scope)
+            return
+        if scope == _USED_UP:
+            self._make_room(scope)
+        self._change(Begin(scope), begins(self.record, scope))
+        self.answers[_chosen(scope)] = True
+
+    def drop(self, scope: str) -> None:
+        """Forgets the one in hand, for good."""
+        if not self.agreed:
+            self._forget_all_of(scope)
+            return
+        place = place_in_hand(self.record, scope)
+        self._change(Drop(scope, place), drops(self.record, scope))
+        self.answers.pop(_chosen(scope), None)
+
+    def _make_room(self, scope: str) -> None:
+        """Drops what is used up, and where all of it is still fresh what was not heard of for longest."""
+        every, in_hand = all_of(self.record, scope), place_in_hand(self.record, scope)
+        aside = sorted(
+            (place for place in range(len(every)) if place != in_hand),
+            key=lambda place: max(fact.learnt for fact in every[place]),
+        )
+        gone = [place for place in aside if not self._fresh(every[place])]
+        if not gone and every[in_hand] and len(every) >= MOST[scope]:
+            gone = aside[:1]
+        for place in sorted(gone, reverse=True):
+            self._change(Drop(scope, place), drops(self.record, scope, place))
+
+    def _change(self, effect: Effect, record: Grower) -> None:
+        self.effects += (effect,)
+        self.record, self.facts = record, self._fresh(record.facts)
+        self.answers = {name: value for name, value in self.answers.items() if "." in name}
+
+    def _forget_all_of(self, scope: str) -> None:
+        # what is known before consent are answers; one without a scope is about what was in hand
+        self.answers = {
+            name: value for name, value in self.answers.items() if "." in name and not _is_of(scope, name)
+        }
+        self.learnt = tuple(name for name in self.learnt if not _is_of(scope, name))
+
+    def _counts(self) -> dict[str, object]:
+        told: dict[str, object] = {}
+        for aside in self.record.aside:
+            places = [place for place, _ in self.all_of(aside.scope)]
+            told[f"{aside.scope}.count"] = len(places)
+            told[f"{aside.scope}.number"] = places.index(aside.place) + 1
+        return told
+
+    def _fresh(self, facts: Iterable[Fact]) -> dict[str, object]:
+        return {fact.name: fact.value for fact in facts if _holds(self.book, fact, self.now)}
+
+
+def _chosen(scope: str) -> str:
+    return f"{scope}.chosen"
+
+
+def _is_of(scope: str, name: str) -> bool:
+    return name.startswith(f"{scope}.") and name != _chosen(scope)
 
 
 def _holds(book: Book, fact: Fact, now: datetime) -> bool:

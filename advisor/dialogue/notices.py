@@ -59,6 +59,7 @@ _REASONS: dict[str, str] = {
 _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.CHOICE: ("not_a_choice",),
     AskKind.PICK: ("not_a_choice",),
+    AskKind.WHICH: ("not_a_choice",),
     AskKind.NUMBER: ("not_a_number", "too_small", "too_big"),
     AskKind.AREA: ("not_a_number", "too_small", "too_big", "unknown_unit"),
     AskKind.COUNT_OF: ("not_a_count", "more_grown", "sown_too_many"),

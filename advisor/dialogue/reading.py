@@ -19,6 +19,7 @@ from advisor.dialogue.flows import (
     Edge,
     FactRule,
     Flow,
+    Line,
     OneLine,
     Say,
     Screen,
@@ -26,6 +27,7 @@ from advisor.dialogue.flows import (
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.treereading import NAME, TreeReader
+from advisor.records.aside import MOST
 from advisor.records.grower import SCOPES
 
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
@@ -38,9 +40,10 @@ _ONE_LINE_KEYS = ("answers", "assumes", "to")
 _SCREEN_KEYS = (
     *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
 )
-_CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again")
+_CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop")
 _DOINGS = ("agree", "start", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
+_LINE_KEYS = ("say", "when", "known")
 _SAY_KEYS = ("count", "one", "other")
 _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.PICK: ("kind", "from"),
@@ -49,6 +52,7 @@ _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.COUNT_OF: ("kind", "most", "example"),
     AskKind.MONEY: ("kind", "example", "zero"),
     AskKind.DATE: ("kind", "from", "to", "zero"),
+    AskKind.WHICH: ("kind", "of", "lines", "zero"),
 }
 
 
@@ -243,6 +247,8 @@ class _Reader(TreeReader):
             self.fault(line, "an end only says something", "leave out 'ask', 'call' and 'to'")
         if screen.forgets and not screen.ask:
             self.fault(line, "'forget' without a question", "put it on the question or on a choice")
+        if screen.keep and screen.ask and screen.ask.kind is AskKind.WHICH:
+            self.fault(line, "'keep' on a question which of several", "take it out: the answer is taken in hand")
         if screen.keep and not screen.ask:
             self.fault(line, "'keep' without a question", "use 'keeps' for what was worked out")
         if screen.ask and not screen.to:
@@ -308,6 +314,14 @@ class _Reader(TreeReader):
         zero = asked.get("zero")
         if kind is AskKind.DATE:
             return self.date(asked, self.choice(zero) if zero is not None else None)
+        if kind is AskKind.WHICH:
+            lines = self.rows(asked.get("lines"), "'lines'", self.line)
+            if not lines:
+                self.fault(asked.line, "nothing says how each of them is said", "add 'lines'")
+            zero_said = self.choice(zero) if zero is not None else None
+            return Ask(
+                AskKind.WHICH, source=self.of_several(asked, "of", needed=True), zero=zero_said, lines=lines
+            )
         return Ask(
             kind,
             source=self.name(asked, "from", needed=kind is AskKind.PICK),
@@ -317,6 +331,18 @@ class _Reader(TreeReader):
             example="" if kind is AskKind.PICK else self.text(asked, "example", None),
             zero=self.choice(zero) if zero is not None else None,
         )
+
+    def line(self, node: Node) -> Line:
+        table = self.table(node, _LINE_KEYS, "a line")
+        return Line(self.text(table, "say", None), self.name(table, "when"), self.name(table, "known"), table.line)
+
+    def of_several(self, table: Table, key: str, *, needed: bool = False) -> str:
+        """A scope of which a grower can have several."""
+        word = self.text(table, key, None if needed else "")
+        if word and word not in MOST:
+            self.fault(table.line_of(key), f"there are not several of '{word}'", f"use one of: {', '.join(MOST)}")
+            return ""
+        return word
 
     def date(self, table: Table, zero: Choice | None) -> Ask:
         low, high = self.days(table, "from"), self.days(table, "to")
@@ -352,6 +378,8 @@ class _Reader(TreeReader):
             forgets=self.rows(table.get("forget"), "'forget'", self.word),
             again=self.flag(table, "again"),
             line=table.line,
+            begins=self.of_several(table, "begin"),
+            drops=self.of_several(table, "drop"),
         )
 
     def doing(self, table: Table) -> str:

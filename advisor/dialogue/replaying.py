@@ -10,7 +10,7 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.cover.points import Part, Point
 from advisor.dialogue.flows import Screen
 from advisor.dialogue.machine import choice_key
-from advisor.dialogue.talk import Effect, Forget, Keep, Outcome, Send
+from advisor.dialogue.talk import Begin, Drop, Effect, Forget, Keep, Outcome, Send, TakeUp
 
 
 class Aspect(StrEnum):
@@ -126,6 +126,12 @@ def _effect(effect: Effect) -> str:
             return f"keeps {name}: {value}"
         case Forget(names):
             return f"forgets {' '.join(names)}"
+        case TakeUp(scope, place):
+            return f"takes up {scope} {place + 1}"
+        case Begin(scope):
+            return f"begins a {scope}"
+        case Drop(scope, place):
+            return f"drops {scope} {place + 1}"
         case Send(name):
             return f"sends {name}"
         case _:

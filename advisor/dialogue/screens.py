@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from advisor.agronomy.labels import Label
-from advisor.dialogue.flows import AskKind, Screen
+from advisor.dialogue.flows import PICKED, AskKind, Screen
 from advisor.wording.voice import Voice
 
 #: Lines of the engine itself stand in the catalogs under this context.
@@ -56,7 +56,7 @@ def lines(
         context: ``flow.screen``, under which the catalogs hold its texts.
         screen: the screen, which says something.
         voice: the language.
-        entries: entries of the list that a ``pick`` chooses from.
+        entries: entries of the list that a ``pick`` or a ``which`` chooses from.
         words: the text of a named value.
         notice: finished text of a line above, empty for none.
         count: the whole number that chooses the plural form, None where nothing is counted.
@@ -72,7 +72,7 @@ def lines(
         return shown
     if screen.ask.kind is AskKind.CHOICE:
         shown += [f"{n} {voice.say(context, choice.say)}" for n, choice in enumerate(screen.ask.choices, 1)]
-    if screen.ask.kind is AskKind.PICK:
+    if screen.ask.kind in PICKED:
         shown += [
             f"{n} {' '.join(label.in_language(voice.language).split())}" for n, (_, label) in enumerate(entries, 1)
         ]

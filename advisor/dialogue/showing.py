@@ -29,11 +29,10 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
         shown = _page(walk)
     if walk.ended:
         return Outcome(None, Reply(shown, open=False), walk.held.effects)
-    spot = walk.spots[-1]
     session = Session(
         spots=tuple(walk.spots),
         via=walk.via,
-        asks=walk.book.question(spot),
+        asks=walk.asks(),
         page=walk.page,
         notice=walk.notice,
         trail=tuple(walk.trail),
@@ -54,7 +53,8 @@ def has_next_page(walk: Walk) -> bool:
 def is_brief(walk: Walk) -> bool:
     """Whether a line above the choices stands in the place of the screen's own text."""
     notice = walk.notice if walk.book.has_room(walk.spots[-1], walk.held.language, walk.notice) else ""
-    return walk.book.layout(walk.spots[-1], walk.held.language, notice).brief
+    own = walk.count_of_own(walk.screen)
+    return walk.book.layout(walk.spots[-1], walk.held.language, notice, own).brief
 
 
 def turn_page(walk: Walk, by: int = 1) -> None:
@@ -103,7 +103,7 @@ def whole_text(walk: Walk) -> str:
 
 
 def _layout(walk: Walk, spot: Spot) -> Layout:
-    return walk.book.layout(spot, walk.held.language, walk.notice)
+    return walk.book.layout(spot, walk.held.language, walk.notice, walk.count_of_own(walk.screen))
 
 
 def _page(walk: Walk) -> str:
@@ -121,7 +121,7 @@ def _page(walk: Walk) -> str:
 def _lines(
     walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object], *, brief: bool = False
 ) -> list[str]:
-    entries = walk.book.registry.entries(screen.ask.source) if screen.ask and screen.ask.source else ()
+    entries = walk.entries(spot, screen)
     sight = walk.sight() if results is walk.results else {**walk.sight(), **results}
     count = None
     if screen.say and screen.say.count:

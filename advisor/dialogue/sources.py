@@ -116,6 +116,8 @@ def _role(screen: Screen, text: str) -> Iterable[str]:
         return ("What ? shows above the screen.",)
     if screen.ask and screen.ask.zero and text == screen.ask.zero.say:
         return ("What 0 means.",)
+    if screen.ask and any(line.say == text for line in screen.ask.lines):
+        return ("An entry of a list, behind its number.",)
     at = next((at for at, option in enumerate(options, 1) if option.say == text), 0)
     return (f"Answer {at} of {len(options)}.",) if at else ()
 

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
 from advisor.dialogue.erasing import ask_whether_to_erase, way_to_erasing
-from advisor.dialogue.flows import AskKind, Choice, Screen
+from advisor.dialogue.flows import LISTS, AskKind, Choice, Screen
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
@@ -109,7 +109,8 @@ def _answer(walk: Walk, typed: str) -> None:
     elif screen.ask is None:
         walk.show_again()
     else:
-        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today)
+        own = walk.entries(walk.spots[-1], screen) if screen.ask.kind is AskKind.WHICH else ()
+        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today, own)
         if isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:
@@ -118,7 +119,7 @@ def _answer(walk: Walk, typed: str) -> None:
 
 def _is_no_number(typed: str, screen: Screen) -> bool:
     """Whether the next key cannot be meant as a number: it is a word, or the screen has a list of choices."""
-    return typed != MORE_KEY or screen.ask is None or screen.ask.kind in (AskKind.CHOICE, AskKind.PICK)
+    return typed != MORE_KEY or screen.ask is None or screen.ask.kind in LISTS
 
 
 def _take_answer(walk: Walk, answer: Taken) -> None:

@@ -109,6 +109,39 @@ class Forget:
 
 
 @dataclass(frozen=True, slots=True)
+class TakeUp:
+    """Effect: another plot or lot is in hand from here on; the facts of before are kept aside.
+
+    Args:
+        scope: ``plot`` or ``lot``.
+        place: its place among all of its scope, from 0.
+    """
+
+    scope: str
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """Effect: a new plot or lot is in hand, of which nothing is known yet; the one of before is kept aside."""
+
+    scope: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """Effect: one plot or lot is forgotten; where it was in hand, the first of the others is taken up.
+
+    Args:
+        scope: ``plot`` or ``lot``.
+        place: its place among all of its scope, from 0.
+    """
+
+    scope: str
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
 class Agree:
     """Effect: the grower agrees that facts be kept."""
 
@@ -146,7 +179,7 @@ class Send:
     pages: tuple[str, ...]
 
 
-Effect = Keep | Forget | Agree | Start | Stop | Withdraw | Erase | Send
+Effect = Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | Send
 
 
 @dataclass(frozen=True, slots=True)

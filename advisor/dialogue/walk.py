@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from advisor.agronomy.errors import AgronomyError
+from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Screen
 from advisor.dialogue.held import Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
+from advisor.dialogue.several import own_entries
 from advisor.dialogue.talk import Session, Spot
 from advisor.records.grower import Grower, Value
 from advisor.wording.errors import BeyondScale
@@ -129,7 +131,28 @@ class Walk:
     def still_asks_the_same(self) -> bool:
         """Whether the question on screen, with the answers it offers, is the one that the phone shows."""
         assert self.session is not None
-        return self.book.question(self.spots[-1]) == self.session.asks
+        return self.asks() == self.session.asks
+
+    def entries(self, spot: Spot, screen: Screen) -> tuple[tuple[str, Label], ...]:
+        """What a screen lists to pick from: entries of the programme, or the grower's own plots or lots."""
+        ask = screen.ask
+        if ask is None or ask.kind is not AskKind.WHICH:
+            return self.book.registry.entries(ask.source) if ask and ask.source else ()
+        every = self.held.all_of(ask.source)
+        context, voice = f"{spot.flow}.{spot.screen}", self.voice_of(spot)
+        return own_entries(context, ask, voice, self.book.registry, self.book.kinds, every)
+
+    def count_of_own(self, screen: Screen) -> int:
+        """How many of the grower's own a screen lists, 0 where it lists none."""
+        is_which = screen.ask is not None and screen.ask.kind is AskKind.WHICH
+        return len(self.held.all_of(screen.ask.source)) if screen.ask and is_which else 0
+
+    def asks(self) -> str:
+        """What the screen on show asks, with the grower's own that it offers: one more, and it is another question."""
+        asked, screen = self.book.question(self.spots[-1]), self.screen
+        if screen.ask is None or screen.ask.kind is not AskKind.WHICH:
+            return asked
+        return f"{asked}:{','.join(str(place) for place, _ in self.held.all_of(screen.ask.source))}"
 
     def start(self) -> None:
         """Begins at the root, with nothing answered."""
@@ -232,6 +255,8 @@ class Walk:
 
     def _answered(self, screen: Screen) -> str | None:
         """The way on from a question whose answer is known and fresh, None when it must be asked."""
+        if screen.ask is not None and screen.ask.kind is AskKind.WHICH:
+            return GO if self.held.has_chosen(screen.ask.source) else None
         if screen.ask is None or "." not in screen.keep:
             return None
         value = self._seen(screen.keep)
@@ -270,12 +295,18 @@ class Walk:
         if choice:
             self.held.do(choice.does)
             self.held.forget(choice.forgets)
+            if choice.drops:
+                self.held.drop(choice.drops)
+            if choice.begins:
+                self.held.begin_another(choice.begins)
+        if answer and screen.ask and screen.ask.kind is AskKind.WHICH:
+            self.held.take(screen.ask.source, int(str(answer.value)))
         if answer:
             self.held.forget(screen.forgets)
         if answer and screen.keep:
             self.held.keep(screen.keep, answer.value)
         self.results = {}
-        if screen.keep or screen.forgets or screen.has_conditions or (choice and (choice.does or choice.forgets)):
+        if screen.keep or screen.forgets or screen.has_conditions or (choice and choice.changes):
             self.work()  # the ways on may look at results that rest on this very answer
         self.go(key)
         self.arrive(again=choice.again if choice else False)

@@ -1,7 +1,7 @@
 """A grower's record to and from plain JSON values, as compact as it is read often.
 
 Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair. Steps
-of rounds are stored as ``round: [marks]``.
+of rounds are stored as ``round: [marks]``, what is kept aside as ``scope: [place in hand, facts, facts …]``.
 """
 
 from __future__ import annotations
@@ -10,7 +10,9 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from advisor.records.grower import Fact, Grower, Value
+from advisor.records.aside import Aside
+from advisor.records.facts import Fact, Value
+from advisor.records.grower import Grower
 
 
 def grower_to_json(grower: Grower) -> dict[str, Any]:
@@ -25,9 +27,11 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
     if grower.stopped:
         stored["x"] = _seconds(grower.stopped)
     if grower.facts:
-        stored["f"] = {fact.name: [_seconds(fact.learnt), value_to_json(fact.value)] for fact in grower.facts}
+        stored["f"] = _facts_to_json(grower.facts)
     if grower.passed:
         stored["p"] = {round_key: list(marks) for round_key, marks in grower.passed}
+    if grower.aside:
+        stored["o"] = {each.scope: [each.place, *map(_facts_to_json, each.others)] for each in grower.aside}
     return stored
 
 
@@ -37,16 +41,16 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
     >>> grower_from_json({"n": "+99900000001", "f": {"lot.test": [0, [45, 50]]}}).fact("lot.test").value
     (45, 50)
     """
-    facts = stored.get("f", {})
     return Grower(
         number=stored.get("n", ""),
         agreed=_moment(stored.get("a")),
         stopped=_moment(stored.get("x")),
-        facts=tuple(
-            Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
-            for name, (seconds, value) in sorted(facts.items())
-        ),
+        facts=_facts_from_json(stored.get("f", {})),
         passed=tuple((round_key, tuple(marks)) for round_key, marks in sorted(stored.get("p", {}).items())),
+        aside=tuple(
+            Aside(scope, place, tuple(map(_facts_from_json, others)))
+            for scope, (place, *others) in sorted(stored.get("o", {}).items())
+        ),
     )
 
 
@@ -66,6 +70,17 @@ def value_from_json(value: Any) -> Value:
         return (int(first), int(second))
     assert isinstance(value, str | int | float | bool)
     return value
+
+
+def _facts_to_json(facts: tuple[Fact, ...]) -> dict[str, Any]:
+    return {fact.name: [_seconds(fact.learnt), value_to_json(fact.value)] for fact in facts}
+
+
+def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
+    return tuple(
+        Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
+        for name, (seconds, value) in sorted(stored.items())
+    )
 
 
 def _seconds(moment: datetime) -> int:

@@ -1,7 +1,9 @@
 """What is known of one grower: consent, plots, seed lots, and when each fact was learnt.
 
 A record is an immutable value. Facts are named ``scope.name`` with the scope ``grower``, ``plot`` or ``lot``
-(a lot of seed); each keeps the time it was learnt, since a fact that is no longer fresh is asked again.
+(a lot of seed); each keeps the time it was learnt, since a fact that is no longer fresh is asked again. Of several
+plots or lots one is in hand, and its facts are the ``plot.`` and ``lot.`` ones; the others are kept aside, see
+`records.aside`.
 """
 
 from __future__ import annotations
@@ -9,34 +11,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-#: What a fact or an answer can be. All of them survive a trip through JSON.
-Value = str | int | float | bool | tuple[int, int]
+from advisor.records.aside import Aside
+from advisor.records.facts import Fact, Value
+
+__all__ = ["SCOPES", "Aside", "Fact", "Grower", "Value"]
 
 SCOPES = ("grower", "plot", "lot")
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """One thing known, and since when.
-
-    Args:
-        name: ``scope.name``, for example ``plot.area``.
-        value: the value; areas in m², masses in kg, counts as whole numbers, a seed test as (grown, sown).
-        learnt: when it was said or measured, with a time zone.
-    """
-
-    name: str
-    value: Value
-    learnt: datetime
-
-    def is_fresh(self, now: datetime, fresh_for: timedelta | None) -> bool:
-        """Whether it still holds.
-
-        Args:
-            now: the moment to judge by.
-            fresh_for: how long it holds; None for ever.
-        """
-        return fresh_for is None or now - self.learnt <= fresh_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +29,7 @@ class Grower:
         stopped: when the grower asked for no more messages, None while they have not.
         facts: what is known, sorted by name.
         passed: (round, marks) of the steps that this grower is done with, sorted by round; see `campaign.rounds`.
+        aside: the plots and the lots that are not in hand, by scope; none of a scope where there is but one.
     """
 
     number: str = ""
@@ -56,6 +37,7 @@ class Grower:
     stopped: datetime | None = None
     facts: tuple[Fact, ...] = ()
     passed: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    aside: tuple[Aside, ...] = ()
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""

@@ -9,6 +9,8 @@ import msgspec
 
 from advisor.dialogue.talk import (
     Agree,
+    Begin,
+    Drop,
     Effect,
     Erase,
     Event,
@@ -20,9 +22,11 @@ from advisor.dialogue.talk import (
     Session,
     Start,
     Stop,
+    TakeUp,
     Withdraw,
 )
 from advisor.records.grower import Grower
+from advisor.records.several import begins, drops, takes_up
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.figures import figure_changes
 from advisor.service.identity import Ids
@@ -104,6 +108,12 @@ def record_after(
                 record = record.knows(name, value, now)
             case Forget(names):
                 record = record.forgets(names)
+            case TakeUp(scope, place):
+                record = takes_up(record, scope, place)
+            case Begin(scope):
+                record = begins(record, scope)
+            case Drop(scope, place):
+                record = drops(record, scope, place)
             case _:
                 pass
     return record if stopped is None else replace(record, stopped=at if stopped else None)

@@ -7,6 +7,7 @@ import secrets
 from dataclasses import dataclass
 
 from advisor.records.grower import Grower
+from advisor.records.several import count_of_facts
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.errors import Busy
 from advisor.service.figures import Bands, figure_changes
@@ -80,7 +81,7 @@ class Erasing:
             )
             if isinstance(self.store.commit(change), Committed):
                 log_event("erase", by="operator")
-                return Removed(reading.value is not None, len(stored.record.facts), lines)
+                return Removed(reading.value is not None, count_of_facts(stored.record), lines)
         raise Busy(1)
 
     def those_not_heard_of(self, bucket: int, most: int) -> int:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
 
+from advisor.records.facts import Fact
 from advisor.service.clock import rfc3339
 from advisor.service.identity import Ids
 from advisor.service.outgoing import Parcel
@@ -43,9 +45,8 @@ def _kept_of(row: Row) -> dict[str, Any]:
     return {
         "agreed": record.agreed and rfc3339(record.agreed),
         "stopped": record.stopped and rfc3339(record.stopped),
-        "facts": [
-            {"name": fact.name, "value": fact.value, "since": rfc3339(fact.learnt)} for fact in record.facts
-        ],
+        "facts": _facts(record.facts),
+        "kept_aside": {each.scope: [_facts(facts) for facts in each.others] for each in record.aside},
         "steps_of_rounds": {round_key: list(marks) for round_key, marks in record.passed},
         "next_looks_in_rounds": {round_key: rfc3339(_moment(look_ms)) for round_key, look_ms in row.dues},
         "open_conversation": stored.session and _plain(asdict(stored.session)),
@@ -55,6 +56,10 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "messages_put_aside": [_waiting(queued) for queued in row.aside],
         "kept_until": row.idle_ms and rfc3339(_moment(row.idle_ms)),
     }
+
+
+def _facts(facts: Iterable[Fact]) -> list[dict[str, Any]]:
+    return [{"name": fact.name, "value": fact.value, "since": rfc3339(fact.learnt)} for fact in facts]
 
 
 def _answer(kept: Kept) -> str:

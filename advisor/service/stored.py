@@ -13,9 +13,10 @@ from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
 
 #: Raised with every change of the stored form.
-SCHEMA = 2
-#: Forms that this version reads. A value is written in the lowest that holds it: the first without rounds.
-READABLE = (1, SCHEMA)
+SCHEMA = 3
+#: Forms that this version reads. A value is written in the lowest that holds it: the first holds neither steps of
+#: rounds, which the second brought, nor plots and lots that are kept aside, which the third did.
+READABLE = (1, 2, SCHEMA)
 
 
 class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
@@ -58,7 +59,7 @@ def to_bytes(stored: Stored) -> bytes | None:
     """
     if stored == _NOTHING:
         return None
-    value: dict[str, object] = {"v": SCHEMA if stored.record.passed else 1}
+    value: dict[str, object] = {"v": SCHEMA if stored.record.aside else 2 if stored.record.passed else 1}
     if stored.record != _NOTHING.record:
         value["r"] = grower_to_json(stored.record)
     if stored.session is not None:

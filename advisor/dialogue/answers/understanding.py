@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from advisor.agronomy.labels import Label
 from advisor.dialogue.answers.areas import area
 from advisor.dialogue.answers.counts import count_of
 from advisor.dialogue.answers.days import day
@@ -18,7 +19,14 @@ from advisor.dialogue.registry import Registry
 from advisor.wording.voice import Voice
 
 
-def understand(typed: str, ask: Ask, voice: Voice, registry: Registry, today: date | None = None) -> Taken | Slip:
+def understand(
+    typed: str,
+    ask: Ask,
+    voice: Voice,
+    registry: Registry,
+    today: date | None = None,
+    own: tuple[tuple[str, Label], ...] = (),
+) -> Taken | Slip:
     """Makes sense of an answer.
 
     Args:
@@ -27,6 +35,7 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry, today: da
         voice: the language, with its words for numbers, units, days and "of".
         registry: lists and bounds.
         today: the day in the programme's time zone; only a question for a date needs it.
+        own: the grower's own plots or lots on the screen; only a question which of them is meant needs it.
 
     Returns:
         The answer, or the slip that names the reason.
@@ -38,6 +47,8 @@ def understand(typed: str, ask: Ask, voice: Voice, registry: Registry, today: da
         return Slip("too_long")
     if ask.kind is AskKind.CHOICE:
         return choice(typed, ask, voice)
+    if ask.kind is AskKind.WHICH:
+        return pick(typed, own)
     if ask.kind is AskKind.PICK:
         return pick(typed, registry.entries(ask.source))
     typed = in_plain_digits(typed.rstrip("!।॥").removesuffix("."))

@@ -8,6 +8,7 @@ from advisor.dialogue.checks.graph import ways_out
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import MENU, RETURN, Flow, Screen
+from advisor.dialogue.several import most_of_own
 from advisor.dialogue.talk import Spot
 
 #: Flows open at once.
@@ -73,7 +74,7 @@ def _uncalled(flows: Mapping[str, Flow], root: str) -> Iterable[Fault]:
 
 def _is_silent(screen: Screen) -> bool:
     """Whether a screen may be passed over: it says nothing, or asks for a fact that may be known."""
-    return screen.say is None or "." in screen.keep
+    return screen.say is None or "." in screen.keep or most_of_own(screen) > 0
 
 
 def _silent_circles(flows: Mapping[str, Flow]) -> Iterable[Fault]:

@@ -73,9 +73,24 @@ def _list_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
                 what = f"the way to '{edge.to}' is never taken: one before it always comes first"
                 yield Fault(flow.file, edge.line, what, "put the way without a condition last", place)
             tried.add((edge.when, edge.known))
+    yield from _line_faults(flow, screen, place)
     if screen.to and _to_is_dead(screen):
         what = "the screen's own 'to' is never taken: every choice has its own"
         yield Fault(flow.file, screen.to[0].line, what, "take it out", place)
+
+
+def _line_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
+    """A list of the grower's own must have a line for each of them, whatever is known of it."""
+    lines = screen.ask.lines if screen.ask else ()
+    if lines and (lines[-1].when or lines[-1].known):
+        instead = "end 'lines' with one without 'when' and 'known'"
+        yield Fault(flow.file, lines[-1].line, "the list of lines has no last resort", instead, place)
+    tried: set[tuple[str, str]] = set()
+    for line in lines:
+        if ("", "") in tried or (line.when, line.known) in tried:
+            what = f"the line '{line.say}' is never said: one before it always comes first"
+            yield Fault(flow.file, line.line, what, "put the line without a condition last", place)
+        tried.add((line.when, line.known))
 
 
 def _to_is_dead(screen: Screen) -> bool:

@@ -15,6 +15,7 @@ from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.notices import CHANGED, notice_source, notice_text, notices_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
+from advisor.dialogue.several import NUMBER, fact_named, most_of_own, names_of, widest_entries
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import BadPlaceholder, WordingError
 from advisor.wording.kinds import Kind, Whole
@@ -40,6 +41,7 @@ class Layouts:
         self.registry = registry
         self.kinds = kinds
         self.found: dict[tuple[Spot, str, str], Layout] = {}
+        self.fewer: dict[tuple[Spot, str, str, int], Layout] = {}
         self.answers: dict[tuple[Spot, str], Layout] = {}
         self.in_english: set[tuple[Spot, str]] = set()
         self.left: list[str] = []
@@ -91,6 +93,9 @@ class Layouts:
         for notice in notices_of(screen):
             if (spot, english.language, notice) in self.found:
                 self.found[spot, language, notice] = self.found[spot, english.language, notice]
+            for own in range(1, most_of_own(screen)):
+                if (spot, english.language, notice, own) in self.fewer:
+                    self.fewer[spot, language, notice, own] = self.fewer[spot, english.language, notice, own]
 
     def _add(
         self,
@@ -105,6 +110,7 @@ class Layouts:
         context, answers = f"{spot.flow}.{spot.screen}", screen.name in answering_screens(flow)
         options = screen.ask.options if screen.ask else ()
         said = [screen.say.text if screen.say else "", *(choice.say for choice in options)]
+        said += [line.say for line in screen.ask.lines] if screen.ask else []
         if any((voice.language, context, text) in unfit for text in said) or not self._can_be_said(flow, screen):
             self.left.append(f"the width of {context} in {voice.language}: a text of it is faulty or not there")
             return
@@ -121,6 +127,9 @@ class Layouts:
                     self.answers[spot, voice.language] = laid
                 else:
                     self.found[spot, voice.language, notice] = laid
+                for own in range(1, most_of_own(screen)):
+                    shorter = self._layout(spot, screen, voice, notice, answers, own)
+                    self.fewer[spot, voice.language, notice, own] = shorter
             except (DoesNotFit, Uneven, WordingError) as error:
                 if notice == CHANGED and isinstance(error, DoesNotFit):
                     continue  # said only where there is room: the whole screen is new to the phone and comes first
@@ -133,7 +142,8 @@ class Layouts:
         measured = Measured(self.material, flow, screen, voice, notice)
         if isinstance(error, DoesNotFit):
             brief = notice not in ("", CHANGED) and screen.ask is not None and self._is_brief(error, screen)
-            sources = line_sources(screen, notice, len(error.lines), len(self._entries(screen)), brief=brief)
+            entries = len(self._entries(screen)) or most_of_own(screen)
+            sources = line_sources(screen, notice, len(error.lines), entries, brief=brief)
             fault = width_fault(measured, error, sources, lambda name: self._words_or_none(flow.name, name, voice))
         elif isinstance(error, Uneven):
             fault = uneven_fault(measured)
@@ -146,7 +156,7 @@ class Layouts:
 
     def _is_brief(self, error: DoesNotFit, screen: Screen) -> bool:
         options = len(screen.ask.options) if screen.ask else 0
-        return len(error.lines) == 1 + options + len(self._entries(screen))
+        return len(error.lines) == 1 + options + (len(self._entries(screen)) or most_of_own(screen))
 
     def _can_be_said(self, flow: Flow, screen: Screen) -> bool:
         """Whether everything that the text names has a kind; what has none is a fault already."""
@@ -158,6 +168,11 @@ class Layouts:
             return False
         if not all((flow.name, name) in self.kinds or ("", name) in self.kinds for name in names):
             return False
+        ask = screen.ask
+        for line in ask.lines if ask else ():
+            facts = {fact_named(ask, name) for name in names_of(line) - {NUMBER}} if ask else set()
+            if not all(("", fact) in self.kinds for fact in facts):
+                return False
         return not say.other or isinstance(self._kind(flow.name, say.count), Whole)
 
     def _entries_can_be_sent(self, screen: Screen, voice: Voice) -> bool:
@@ -166,7 +181,9 @@ class Layouts:
             self._faults[fault.file, fault.line, fault.language] = fault
         return not faults
 
-    def _layout(self, spot: Spot, screen: Screen, voice: Voice, notice: str, answers: bool) -> Layout:
+    def _layout(
+        self, spot: Spot, screen: Screen, voice: Voice, notice: str, answers: bool, own: int = 0
+    ) -> Layout:
         context = f"{spot.flow}.{spot.screen}"
         above = notice_text(notice, context, screen, voice, self.registry)
         counts = self._counts(spot.flow, screen, voice)
@@ -175,7 +192,7 @@ class Layouts:
             return self._widest_words(self._kind(spot.flow, name), voice)
 
         def laid_out(*, brief: bool) -> Layout:
-            entries = self._entries(screen)
+            entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
             paid = self._paid if answers else 0
             found = layout(context, screen, voice, entries, words, counts, above, brief=brief, answers=paid)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
@@ -183,7 +200,8 @@ class Layouts:
             assert all(segments(text) <= most for text in found.widest)
             return found
 
-        plain = self.found.get((spot, voice.language, ""))
+        place = (spot, voice.language, "")
+        plain = self.fewer.get((*place, own)) if own else self.found.get(place)
         if plain is None or notice == CHANGED or screen.ask is None:
             return laid_out(brief=False)
         # The text is on the phone already; a reason that pushes the answers off the page helps nobody.
@@ -197,6 +215,15 @@ class Layouts:
         if screen.ask is None or screen.ask.kind is not AskKind.PICK:
             return ()
         return self.registry.entries(screen.ask.source)
+
+    def _own_entries(self, context: str, screen: Screen, voice: Voice, own: int) -> tuple[tuple[str, Label], ...]:
+        """The widest entries of a list of the grower's own, of as many as there can be or of fewer."""
+        most = most_of_own(screen)
+        if screen.ask is None or not most:
+            return ()
+        return widest_entries(
+            context, screen.ask, voice, own or most, lambda fact: self._widest_words(self.kinds["", fact], voice)
+        )
 
     def _kind(self, flow: str, name: str) -> Kind:
         return self.kinds.get((flow, name)) or self.kinds["", name]

@@ -9,6 +9,7 @@ from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Condition, Registry
+from advisor.dialogue.several import NUMBER, fact_named
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import UnfitKind, WordingError
 from advisor.wording.kinds import CountOf, Day, Kind, Number, OneOf, Whole
@@ -105,6 +106,13 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
         names = {calculation.name for calculation in registry.calculations}
         yield fault(screen.line, "calculation", screen.work, names)
     ask = screen.ask
+    for line in ask.lines if ask else ():
+        assert ask is not None
+        if line.when and line.when not in conditions:
+            yield fault(line.line, "condition", line.when, conditions)
+        elif line.when and not all(need.startswith(f"{ask.source}.") for need in conditions[line.when].needs):
+            what = f"'{line.when}' looks at more than facts of the {ask.source}"
+            yield Fault(flow.file, line.line, what, "name a condition on facts of that scope alone", place)
     if ask and ask.kind is AskKind.PICK and not registry.entries(ask.source):
         yield fault(screen.line, "list", ask.source, dict(registry.lists))
     if ask and ask.kind is AskKind.NUMBER:
@@ -208,6 +216,7 @@ def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Itera
     options = screen.ask.options if screen.ask else ()
     named += [(name, choice.line) for choice in options for name in choice.forgets]
     named += [(name, screen.line) for name in screen.forgets]
+    named += [(line.known, line.line) for line in screen.ask.lines if line.known] if screen.ask else []
     named += [(source, screen.line) for _, source in screen.keeps]
     for name, line in named:
         if name not in answers:
@@ -223,6 +232,28 @@ def _unsure(flows: Mapping[str, Flow], registry: Registry) -> set[str]:
         for screen in flow.screens
         if screen.ask and screen.ask.kind is not AskKind.CHOICE and _ask_kind(screen.ask, registry) is None
     }
+
+
+def _unnamed_in_lines(
+    flow: Flow, screen: Screen, place: str, kinds: Mapping[tuple[str, str], Kind]
+) -> Iterable[Fault]:
+    """Values in the lines of a list of the grower's own: its number, and facts that the line says are known."""
+    ask = screen.ask
+    for line in ask.lines if ask else ():
+        assert ask is not None
+        try:
+            names = placeholders(line.say) - {NUMBER}
+        except WordingError as error:
+            yield Fault(flow.file, line.line, str(error), "mend the text", place)
+            continue
+        for name in sorted(names):
+            fact = fact_named(ask, name)
+            if ("", fact) not in kinds:
+                known = [NUMBER, *(of.partition(".")[2] for _, of in kinds if of.startswith(f"{ask.source}."))]
+                yield Fault(flow.file, line.line, f"nothing gives '{name}'", instead_of(name, known), place)
+            elif fact != line.known:
+                what = f"the line needs '{fact}', which not every {ask.source} has"
+                yield Fault(flow.file, line.line, what, f"add 'known: {fact}' to it", place)
 
 
 def _unnamed(
@@ -243,6 +274,7 @@ def _unnamed(
                 yield Fault(flow.file, line, what, "say it without the value", place)
         except WordingError as error:
             yield Fault(flow.file, line, str(error), "mend the text", place)
+    yield from _unnamed_in_lines(flow, screen, place, kinds)
     say = screen.say
     if say is None:
         return

@@ -16,6 +16,7 @@ from advisor.dialogue.checks.names import kinds_of
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import FORGETTING, MENU, RETURN, AskKind, Choice, Edge, Flow, Say, Screen
 from advisor.dialogue.registry import Registry
+from advisor.dialogue.several import is_lost_with, switched_scopes
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import BadPlaceholder
 from advisor.wording.templates import placeholders
@@ -112,11 +113,12 @@ class _Paths:
             self._reach(Spot(screen.call, self.flows[screen.call].start), _Known(facts))
             if screen.call not in self.back:
                 return
-            facts |= self.back[screen.call]
+            facts = (facts - self._lost_in(screen.call, facts)) | self.back[screen.call]
         for choice, edges in _ways(screen):
             forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
             forgets |= frozenset(choice.forgets if choice else ())
             forgets |= facts if choice and choice.does in FORGETTING else frozenset()
+            forgets |= _lost_by(screen, choice, facts)
             kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
             learnt = bool(kept or forgets or screen.keeps or screen.call)
             for edge in edges:
@@ -125,6 +127,22 @@ class _Paths:
                 self._reach(
                     Spot(spot.flow, choice.sends), self._carried(screen, Spot(spot.flow, choice.sends), here)
                 )
+
+    def _lost_in(self, name: str, facts: frozenset[str]) -> frozenset[str]:
+        """What is not known any more once a flow that is called, or one that it calls, took another plot or lot up."""
+        lost: frozenset[str] = frozenset()
+        seen: set[str] = set()
+        waiting = [name]
+        while waiting:
+            flow = self.flows.get(waiting.pop())
+            if flow is None or flow.name in seen:
+                continue
+            seen.add(flow.name)
+            for screen in flow.screens:
+                waiting += [screen.call] if screen.call else []
+                for choice, _ in _ways(screen):
+                    lost |= _lost_by(screen, choice, facts)
+        return lost
 
     def _follow(self, spot: Spot, edge: Edge, out: _Known, learnt: bool) -> None:
         facts = out.facts | ({edge.known} if edge.known else set())
@@ -173,6 +191,12 @@ def _names_in(say: Say) -> frozenset[str]:
 def _is_zero(screen: Screen, choice: Choice | None) -> bool:
     """Whether a way is that of 0, which leads elsewhere and answers nothing."""
     return choice is not None and screen.ask is not None and choice is screen.ask.zero
+
+
+def _lost_by(screen: Screen, choice: Choice | None, facts: frozenset[str]) -> frozenset[str]:
+    """What stands for nothing any more once another plot or lot is in hand by an answer."""
+    scopes = {choice.begins, choice.drops} - {""} if choice else set(switched_scopes(screen))
+    return frozenset(name for name in facts for scope in scopes if is_lost_with(scope, name))
 
 
 def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:

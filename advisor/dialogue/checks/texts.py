@@ -54,6 +54,8 @@ def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
             yield context, screen.help, "", screen.help_line or screen.line
         for choice in screen.ask.options if screen.ask else ():
             yield context, choice.say, "", choice.line
+        for line in screen.ask.lines if screen.ask else ():
+            yield context, line.say, "", line.line
 
 
 def engine_texts() -> tuple[str, ...]:

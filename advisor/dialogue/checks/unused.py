@@ -38,7 +38,7 @@ def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
     ask, place = screen.ask, f"{flow.name}.{screen.name}"
     if ask is None:
         return
-    if not screen.keep and ask.kind is not AskKind.CHOICE:
+    if not screen.keep and ask.kind not in (AskKind.CHOICE, AskKind.WHICH):
         yield Fault(flow.file, screen.line, "the answer is not kept", "add 'keep' with a name for it", place)
     for choice in ask.choices if not screen.keep else ():
         if choice.value and choice.value not in _SPOKEN:
@@ -66,6 +66,8 @@ def _looked_at(flow: Flow, registry: Registry) -> set[str]:
             names |= {edge.known} if edge.known else set()
             names |= set(conditions[edge.when].needs) if edge.when in conditions else set()
         names |= {source for _, source in screen.keeps}
+        for line in screen.ask.lines if screen.ask else ():
+            names |= {line.known} if line.known else set()
         if screen.say:
             names |= _named(screen.say.text) | _named(screen.say.other)
             names |= {screen.say.count} if screen.say.count else set()

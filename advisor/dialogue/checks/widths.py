@@ -141,6 +141,8 @@ def _dearest_value(measured: Measured, source: LineSource, widest: Callable[[str
 def _place(measured: Measured, source: LineSource, text: str) -> tuple[str, int]:
     """File and line of the text that a line of a page comes from."""
     screen, material, catalog = measured.screen, measured.material, measured.voice.catalog
+    if source.part == "entry" and screen.ask and screen.ask.kind is AskKind.WHICH:
+        return measured.flow.file, screen.ask.lines[0].line
     if source.part == "entry":
         label = text.partition(" ")[2]
         return material.programme_file, line_with(material.texts.get(material.programme_file, ""), label)

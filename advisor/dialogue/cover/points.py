@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.flows import AskKind, Edge, Flow, Screen
+from advisor.dialogue.flows import PICKED, AskKind, Edge, Flow, Screen
 from advisor.dialogue.machine import GO, ZERO, choice_key, edges_by_key
 from advisor.dialogue.talk import Spot
 
@@ -70,7 +70,7 @@ def answer_points(book: Book, spot: Spot, screen: Screen) -> Iterator[Point]:
         said = f"{number + 1} {choice.say}"
         yield Point(Part.ANSWERS, spot, choice_key(number), choice.line, f"nobody answers '{said}'")
     if ask.kind is not AskKind.CHOICE:
-        typed = "picks from the list" if ask.kind is AskKind.PICK else "types an answer"
+        typed = "picks from the list" if ask.kind in PICKED else "types an answer"
         yield Point(Part.ANSWERS, spot, GO, screen.line, f"nobody {typed}")
     if ask.zero:
         yield Point(Part.ANSWERS, spot, ZERO, ask.zero.line, f"nobody answers '0 {ask.zero.say}'")

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.flows import MENU, RETURN, AskKind, Edge, Flow, Screen
+from advisor.dialogue.flows import MENU, PICKED, RETURN, AskKind, Edge, Flow, Screen
 from advisor.dialogue.machine import GO, ZERO, Way
 
 #: Of a screen's text so much is shown, in two lines.
@@ -121,7 +121,7 @@ def _answer(screen: Screen, key: str) -> str:
     if key == ZERO and ask.zero:
         return f"0 {ask.zero.say}"
     if key == GO:
-        return "one of the list" if ask.kind is AskKind.PICK else f"types {_A_KIND[ask.kind]}"
+        return "one of the list" if ask.kind in PICKED else f"types {_A_KIND[ask.kind]}"
     number = int(key.rpartition("_")[2])
     return f"{number + 1} {ask.choices[number].say}"
 
