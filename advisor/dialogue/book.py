@@ -39,7 +39,8 @@ class Book:
         root: where a conversation begins.
         menu: where the menu key leads.
         kinds: kind of each named value, by (flow, name); facts under an empty flow.
-        layouts: pages of each screen, by (spot, language, notice); of a list of the grower's own for the most of them.
+        layouts: pages of each screen, by (spot, language, notice); of a list of the grower's own for
+            the most of them.
         fewer: pages of such a list for fewer of them, by (spot, language, notice, how many).
         answers: the one page of each answer to an SMS in one line, by (spot, language).
         screens: the screens by spot.

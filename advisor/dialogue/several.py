@@ -1,4 +1,4 @@
-"""A question which of the grower's own plots or lots is meant: the entries that it offers, and how each is said."""
+"""A question which of the grower's own plots or lots is meant: the entries of its list, and how each is said."""
 
 from __future__ import annotations
 

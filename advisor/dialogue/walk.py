@@ -148,7 +148,7 @@ class Walk:
         return len(self.held.all_of(screen.ask.source)) if screen.ask and is_which else 0
 
     def asks(self) -> str:
-        """What the screen on show asks, with the grower's own that it offers: one more, and it is another question."""
+        """What the screen on show asks, with the grower's own that it offers: of others it is another question."""
         asked, screen = self.book.question(self.spots[-1]), self.screen
         if screen.ask is None or screen.ask.kind is not AskKind.WHICH:
             return asked

@@ -1,7 +1,7 @@
 """Plots and lots of seed that are kept aside while another one is in hand.
 
-Those of a scope stand in an order, and the one in hand has its place in it: ``Field 2`` stays the second while it is
-taken up and put aside again. Where one is dropped, those behind it move up.
+Those of a scope stand in an order, and the one in hand has its place in it: ``Field 2`` stays the second while it
+is taken up and put aside again. Where one is dropped, those behind it move up.
 """
 
 from __future__ import annotations

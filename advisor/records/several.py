@@ -1,7 +1,7 @@
 """A record with another plot or lot in hand: one taken up, a new one begun, the one in hand dropped.
 
-What is known stays as it was learnt, whatever it is put aside for. One of which nothing is known is none: it is not
-kept aside. Without a plot or lot aside a record is the same as it always was.
+What is known stays as it was learnt, whatever it is put aside for. One of which nothing is known is none: it is
+not kept aside. Without a plot or lot aside a record is the same as it always was.
 """
 
 from __future__ import annotations

@@ -7,8 +7,23 @@ from datetime import UTC, datetime, timedelta
 
 from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.step import step
-from advisor.dialogue.talk import Agree, Erase, Event, EventKind, Forget, Keep, Send, Start, Stop, Withdraw
+from advisor.dialogue.talk import (
+    Agree,
+    Begin,
+    Drop,
+    Erase,
+    Event,
+    EventKind,
+    Forget,
+    Keep,
+    Send,
+    Start,
+    Stop,
+    TakeUp,
+    Withdraw,
+)
 from advisor.records.grower import Grower
+from advisor.records.several import begins, drops, takes_up
 
 MORNING = datetime(2027, 3, 1, 8, 0, tzinfo=UTC)
 
@@ -84,6 +99,12 @@ class Talker:
             self.grower = self.grower.knows(effect.name, effect.value, self.now)
         elif isinstance(effect, Forget):
             self.grower = self.grower.forgets(effect.names)
+        elif isinstance(effect, TakeUp):
+            self.grower = takes_up(self.grower, effect.scope, effect.place)
+        elif isinstance(effect, Begin):
+            self.grower = begins(self.grower, effect.scope)
+        elif isinstance(effect, Drop):
+            self.grower = drops(self.grower, effect.scope, effect.place)
         elif isinstance(effect, Start):
             self.grower = replace(self.grower, stopped=None)
         elif isinstance(effect, Erase):

@@ -115,10 +115,7 @@ class _Paths:
                 return
             facts = (facts - self._lost_in(screen.call, facts)) | self.back[screen.call]
         for choice, edges in _ways(screen):
-            forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
-            forgets |= frozenset(choice.forgets if choice else ())
-            forgets |= facts if choice and choice.does in FORGETTING else frozenset()
-            forgets |= _lost_by(screen, choice, facts)
+            forgets = _lost_by(screen, choice, facts)
             kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
             learnt = bool(kept or forgets or screen.keeps or screen.call)
             for edge in edges:
@@ -129,7 +126,7 @@ class _Paths:
                 )
 
     def _lost_in(self, name: str, facts: frozenset[str]) -> frozenset[str]:
-        """What is not known any more once a flow that is called, or one that it calls, took another plot or lot up."""
+        """What is lost in a flow that is called, or one that it calls, by an answer."""
         lost: frozenset[str] = frozenset()
         seen: set[str] = set()
         waiting = [name]
@@ -194,9 +191,13 @@ def _is_zero(screen: Screen, choice: Choice | None) -> bool:
 
 
 def _lost_by(screen: Screen, choice: Choice | None, facts: frozenset[str]) -> frozenset[str]:
-    """What stands for nothing any more once another plot or lot is in hand by an answer."""
+    """What does not hold any more behind an answer: it forgets it, or takes another plot or lot in hand."""
+    if choice and choice.does in FORGETTING:
+        return facts
+    forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
+    forgets |= frozenset(choice.forgets if choice else ())
     scopes = {choice.begins, choice.drops} - {""} if choice else set(switched_scopes(screen))
-    return frozenset(name for name in facts for scope in scopes if is_lost_with(scope, name))
+    return forgets | frozenset(name for name in facts for scope in scopes if is_lost_with(scope, name))
 
 
 def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:
