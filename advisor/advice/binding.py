@@ -11,6 +11,8 @@ from advisor.advice.inoculating import inoculating
 from advisor.advice.measuring import measuring
 from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season
+from advisor.advice.sowing import conditions as sowing_conditions
+from advisor.advice.sowing import sowing
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
@@ -48,6 +50,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *buying(programme, main),
             *inoculating(programme, main),
             *season(programme, main),
+            *sowing(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -55,6 +58,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *conditions(),
             *inoculating_conditions(programme, main),
             *season_conditions(),
+            *sowing_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
