@@ -196,5 +196,5 @@ class TestRefusals:
         talker.dial()
         talker.type("1", "1", "2")
 
-        assert "no dates for your place" in talker.type("7")
-        assert talker.spot == "welcome.menu"
+        assert "no dates for your place" in talker.type("4", "1")
+        assert talker.spot == "welcome.about_sowing"
