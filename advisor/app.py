@@ -180,8 +180,9 @@ def create_app(
     parts = parts_of(settings, dialogues, store, clock)
     steps = LastSteps()
     open_first, breaker = _opening(parts.store), Breaker()
+    current = _current(dialogues, editions)
     inbound = Inbound(
-        _current(dialogues, editions),
+        current,
         parts.store,
         parts.clock,
         parts.ids,
@@ -199,7 +200,7 @@ def create_app(
     app.extensions[EXTENSION] = parts
     answer_with_problems(app, parts.damage)
     door.stand_before(app)
-    app.register_blueprint(webhooks(inbound, receipts, parts.clock, door))
+    app.register_blueprint(webhooks(inbound, receipts, parts.clock, door, _commands(current)))
     app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, door, demo=settings.demo))
     if editions is not None and isinstance(parts.clock, ShiftedClock):
         app.extensions[EDITIONS] = editions
@@ -264,6 +265,7 @@ def dialogues_of(book: Book) -> Dialogues:
         terms=terms_of(book.programme),
         quiet=quiet_of(book.programme),
         languages=book.programme.languages,
+        is_command=book.is_command,
     )
 
 
@@ -306,6 +308,11 @@ def _current(dialogues: Dialogues, editions: Editions | None) -> Callable[[], Di
     if editions is None:
         return lambda: dialogues
     return lambda: editions.now().dialogues
+
+
+def _commands(current: Callable[[], Dialogues]) -> Callable[[str], bool]:
+    """Whether an SMS is a word for stop or for erasing in the dialogues of now."""
+    return lambda typed: current().is_command(typed)
 
 
 def _opening(store: Store) -> Callable[[], None]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from flask import Blueprint, Response, request
 
 from advisor.gateway.bodies import body_of, check_not_ahead
@@ -14,7 +16,9 @@ from advisor.service.receipts import Receipts
 JSON = "application/json"
 
 
-def webhooks(inbound: Inbound, receipts: Receipts, clock: Clock, door: Door) -> Blueprint:
+def webhooks(
+    inbound: Inbound, receipts: Receipts, clock: Clock, door: Door, is_command: Callable[[str], bool]
+) -> Blueprint:
     """The three addresses of the plain dialect.
 
     Args:
@@ -22,6 +26,7 @@ def webhooks(inbound: Inbound, receipts: Receipts, clock: Clock, door: Door) -> 
         receipts: notes what became of outgoing ones.
         clock: what the time is.
         door: says who may speak.
+        is_command: whether an SMS is a word for stop or for erasing. It is obeyed however often the number wrote.
     """
     blueprint = Blueprint("gateway", __name__, url_prefix="/gateway")
     blueprint.before_request(door.admit_speaker)
@@ -36,7 +41,8 @@ def webhooks(inbound: Inbound, receipts: Receipts, clock: Clock, door: Door) -> 
     @blueprint.post("/sms")
     def sms() -> Response:
         taken = body_of(request, SmsMessage, door.check_signature)
-        door.count_number(taken.sender)
+        if not is_command(taken.text):
+            door.count_number(taken.sender)
         check_not_ahead(taken.at, clock.now())
         return Response(inbound.take(taken.message()).body, 202, content_type=JSON)
 

@@ -32,6 +32,7 @@ class Dialogues:
         terms: on what terms messages of rounds leave at a moment.
         quiet: when nothing is sent unasked, None where no round is ever made.
         languages: languages of the programme, the first one its own.
+        is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
     """
 
     step: Step
@@ -43,6 +44,7 @@ class Dialogues:
     terms: Callable[[datetime], Terms] = lambda _now: Terms()
     quiet: Quiet | None = None
     languages: tuple[str, ...] = ()
+    is_command: Callable[[str], bool] = lambda _typed: False
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -51,7 +52,7 @@ def serve() -> Serve:
             book=book,
             store=store or DictStore(),
             clock=clock or StandingClock(),
-            dialogues=dialogues(step),
+            dialogues=replace(dialogues(step), is_command=lambda typed: shipped_book().is_command(typed)),
         )
         return app.test_client()
 

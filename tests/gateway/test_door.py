@@ -17,7 +17,7 @@ from advisor.service.changing import UNCONSENTED_LIFE
 from advisor.service.signing import TOLERANCE
 from advisor.store.memory import DictStore
 from tests.gateway.asking import ADDRESSES, problem_in
-from tests.gateway.bodies import ANN, sms, ussd
+from tests.gateway.bodies import ANN, ussd
 from tests.gateway.conftest import Serve
 from tests.gateway.signed import KEY, OTHER_KEY, headers
 from tests.gateway.test_health import figures
@@ -333,62 +333,6 @@ class TestAddresses:
         client = serve(speaking=SIGNED | {"SOWING_SPEAKERS": "192.0.2.0/24"})
 
         assert self.asked(client, "203.0.113.9", "/openapi.json").status_code == 200
-
-
-class TestHowOften:
-    def test_an_address_may_ask_is_limited_on_every_path(self, serve: Serve, clock: StandingClock) -> None:
-        client = serve(clock=clock, speaking=OPEN | {"SOWING_ADDRESS_RATE": "5"})
-        paths = ("/health", "/openapi.json", "/nowhere", "/metrics", "/gateway/ussd")
-        assert [client.get(path).status_code for path in paths] == [200, 200, 404, 200, 405]
-
-        answer = client.get("/openapi.json")
-
-        assert (answer.status_code, answer.headers["Retry-After"]) == (429, "1")
-        assert problem_in(answer)["reason"] == "address_rate"
-        assert client.get("/health", environ_base={"REMOTE_ADDR": "127.0.0.2"}).status_code == 200
-        clock.wait(1)
-        assert client.get("/health").status_code == 200
-
-    @pytest.mark.parametrize("path", ["/gateway/ussd", "/gateway/sms"])
-    def test_a_number_may_write_is_limited_and_no_other_number_feels_it(
-        self, serve: Serve, clock: StandingClock, path: str
-    ) -> None:
-        client = serve(clock=clock, speaking=OPEN | {"SOWING_GROWER_RATE": "6"})
-        statuses = [client.post(path, json=ADDRESSES[path](id=str(one))).status_code for one in range(7)]
-        assert statuses == [200 if path == "/gateway/ussd" else 202] * 6 + [429]
-
-        answer = client.post(path, json=ADDRESSES[path](id="8"))
-
-        assert (problem_in(answer)["reason"], answer.headers["Retry-After"]) == ("number_rate", "10")
-        assert client.post(path, json=ADDRESSES[path](from_="+999005556677")).status_code < 300
-        clock.wait(10)
-        assert client.post(path, json=ADDRESSES[path](id="8")).status_code < 300
-
-    def test_a_repeat_that_was_put_off_gets_its_first_answer_later(
-        self, serve: Serve, clock: StandingClock
-    ) -> None:
-        client = serve(clock=clock, speaking=OPEN | {"SOWING_GROWER_RATE": "1"})
-        first = client.post("/gateway/ussd", json=ussd())
-
-        put_off = client.post("/gateway/ussd", json=ussd())
-        clock.wait(float(put_off.headers["Retry-After"]))
-
-        assert put_off.status_code == 429
-        assert client.post("/gateway/ussd", json=ussd()).data == first.data
-
-    def test_a_number_may_write_is_counted_only_behind_a_signature(self, serve: Serve) -> None:
-        """Or anybody could have a grower turned away."""
-        client = serve(speaking=SIGNED | OFTEN | {"SOWING_GROWER_RATE": "1"})
-        body = encoded(sms())
-        for _ in range(20):
-            send(client, "/gateway/sms", body, {})
-
-        assert send(client, "/gateway/sms", body, headers(body, AT_S)).status_code == 202
-
-    def test_is_nobody_s_business_in_a_demonstration(self, serve: Serve) -> None:
-        client = serve(demo=True)
-
-        assert {client.post("/gateway/ussd", json=ussd(id=str(one))).status_code for one in range(100)} == {200}
 
 
 #: What a header can hold once a server has read it: letters of latin-1, no line ends.
