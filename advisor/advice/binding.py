@@ -13,6 +13,8 @@ from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season
 from advisor.advice.sowing import conditions as sowing_conditions
 from advisor.advice.sowing import sowing
+from advisor.advice.weeding import conditions as weeding_conditions
+from advisor.advice.weeding import weeding
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
@@ -51,6 +53,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *inoculating(programme, main),
             *season(programme, main),
             *sowing(programme, main),
+            *weeding(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -59,6 +62,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *inoculating_conditions(programme, main),
             *season_conditions(),
             *sowing_conditions(),
+            *weeding_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

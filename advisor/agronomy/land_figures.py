@@ -137,17 +137,19 @@ class SavedSeedRules:
 
 @dataclass(frozen=True, slots=True)
 class RowWork:
-    """How rows are laid out and sown by hand.
+    """How rows are laid out, sown and weeded by hand.
 
     Args:
         day_s: time that one person works in the rows on a day; what is sown in it, the inoculation's figure says.
         margin_m: distance from the edge of a field to the row beside it.
         tied_m: string that goes round the pegs, both ends together.
+        weeded_m2_per_s: area that one person weeds in a second with a hoe, None where the file is silent.
     """
 
     day_s: float
     margin_m: float
     tied_m: float
+    weeded_m2_per_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,4 +312,5 @@ def _work(row: Table | None) -> RowWork | None:
         day_s=row.quantity("hours", "s", 900, 86_400),
         margin_m=row.quantity("margin", "m", 0, 5),
         tied_m=row.quantity("tied", "m", 0, 5),
+        weeded_m2_per_s=row.quantity("weeded_by_one", "m2/s", 1e-4, 1) if row.has("weeded_by_one") else None,
     )

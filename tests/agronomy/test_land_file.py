@@ -174,6 +174,16 @@ def test_files_that_are_silent_leave_everything_out():
     assert read("[field]", lambda table: read_programme_land(table, table.row("field"), (), ())) == ProgrammeLand()
 
 
+def test_what_one_person_weeds_may_be_left_out_and_is_read_where_it_is_there():
+    tied = "\ntied = 1 m\n"
+
+    assert programme_land().work.weeded_m2_per_s is None
+    assert programme_land((tied, f"{tied}weeded_by_one = 90 m2/hour\n")).work.weeded_m2_per_s == 0.025
+    assert faults(programme_land, (tied, f"{tied}weeded_by_one = 2 m2/s\n")) == (
+        "row_work.weeded_by_one is 2 m2/s: give 0.0001 to 1 m2/s",
+    )
+
+
 def test_a_local_unit_has_its_size_by_its_key():
     assert programme_land().unit_m2 == {"kanto": 1000, "rood": 1012}
 

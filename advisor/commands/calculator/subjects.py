@@ -127,6 +127,7 @@ SUBJECTS: tuple[Subject, ...] = (
         programme={
             "inoculation.sown_by_one": "sown by one person by hand",
             "row_work.hours": "one person works in the rows on a day for",
+            "row_work.weeded_by_one": "one person weeds with a hoe",
             "crops.sown_per_day": "sown in a day by a household with its helpers",
         },
     ),
