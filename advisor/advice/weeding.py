@@ -42,15 +42,7 @@ def weeding(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
     return (
         Calculation("weed_days", ("plot.sowing",), (), days, runs.days, also=("left",), takes=(sown,)),
         Calculation("weed_work", ("plot.area",), (), work, runs.work, takes=(area,)),
-        Calculation(
-            "weeding",
-            ("plot.area", "plot.sowing"),
-            (),
-            (*days, *work),
-            runs.both,
-            also=("left",),
-            takes=(area, sown),
-        ),
+        Calculation("weed_rule", (), (), (("after", Whole(1, 365)), ("after_last", Whole(1, 365))), runs.rule),
     )
 
 
@@ -71,11 +63,10 @@ class _Weeding:
 
     def days(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """The next weeding, the last one, and how many are left; once all are past the next is the last."""
-        if self.crop.days is None or not self.crop.days.weedings:
-            raise MissingFigure("season", "add [[calendar.weedings]] to the file of the crop")
+        weedings = self._weedings()
         sowing = _day_of(sight["plot.sowing"])
         today = now.astimezone(ZoneInfo(self.programme.time_zone)).date()
-        found = [days_after(sowing, day) for day in self.crop.days.weedings]
+        found = [days_after(sowing, day) for day in weedings]
         left = [day for day in found if day >= today]
         return {"next": left[0] if left else found[-1], "last": found[-1], "left": len(left)}
 
@@ -84,8 +75,15 @@ class _Weeding:
         area_m2 = float(str(sight["plot.area"]))
         return {"area": area_m2, "days": _work_days(self.programme, area_m2)}
 
-    def both(self, sight: Sight, now: datetime) -> Mapping[str, object]:
-        return {**self.days(sight, now), **self.work(sight, now)}
+    def rule(self, _sight: Sight, _now: datetime) -> Mapping[str, object]:
+        """Days from sowing to the first weeding and to the last, for somebody whose sowing is not known."""
+        weedings = self._weedings()
+        return {"after": weedings[0], "after_last": weedings[-1]}
+
+    def _weedings(self) -> tuple[int, ...]:
+        if self.crop.days is None or not self.crop.days.weedings:
+            raise MissingFigure("season", "add [[calendar.weedings]] to the file of the crop")
+        return self.crop.days.weedings
 
 
 def _is_known(programme: Programme) -> bool:

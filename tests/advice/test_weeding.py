@@ -113,17 +113,11 @@ class TestWork:
             work(silent, crop, 1000)
 
 
-def test_the_answer_by_sms_is_days_and_work_together(programme, crop):
-    sight = {"plot.sowing": "2026-11-20", "plot.area": 1000.0}
-    both = weeding(programme, crop)[2].run(sight, noon(date(2026, 12, 1)))
+def test_of_an_unknown_sowing_the_days_of_the_crop_are_told(programme, crop):
+    """Three weeks after planting, and again three weeks later (New Vision agronomy column)."""
+    found = weeding(programme, crop)[2].run({}, noon(date(2026, 12, 1)))
 
-    assert both == {
-        "next": date(2026, 12, 11),
-        "last": date(2027, 1, 1),
-        "left": 2,
-        "area": 1000.0,
-        "days": 2,
-    }
+    assert found == {"after": 3 * 7, "after_last": 6 * 7}
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.dialogue.answers import Taken, tidy, understand
+from advisor.dialogue.checks.one_line_faults import answering_screens
 from advisor.dialogue.checks.one_line_proof import widest_messages
 from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
 from advisor.wording.units import UNITS
@@ -194,7 +195,8 @@ class TestWhatIsNotUnderstood:
 
 class TestWidths:
     def test_every_answer_fits_one_message_and_its_widest_text_was_really_produced(self, book):
-        assert len(book.answers) == 7 * len(book.voices)
+        answers = [screen for flow in book.flows.values() for screen in answering_screens(flow)]
+        assert len(book.answers) == len(answers) * len(book.voices)
         for (spot, language), layout in book.answers.items():
             alphabet = book.voices[language].alphabet
             (text,), (claimed,) = layout.widest, layout.costs
