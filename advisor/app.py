@@ -38,6 +38,7 @@ from advisor.service.journal import log_event
 from advisor.service.pacing import Pace
 from advisor.service.planning import Planner
 from advisor.service.posting import http_post
+from advisor.service.questions import OldQuestions, Questions
 from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
@@ -136,7 +137,14 @@ def parts_of(
             settings.gateway_memory,
             pace,
         )
-    rounds = Rounds(store, clock, Relaying(store, clock, bands, damage, retention), damage, sender)
+    rounds = Rounds(
+        store,
+        clock,
+        Relaying(store, clock, bands, damage, retention),
+        damage,
+        sender,
+        old_questions=OldQuestions(Questions(store, clock)),
+    )
     ids = Ids(settings.id_secret.encode())
     campaigns = None
     if sender is not None and dialogues.quiet is not None:

@@ -15,6 +15,7 @@ from advisor.commands.flows import flows
 from advisor.commands.growers import growers
 from advisor.commands.letters import letters
 from advisor.commands.phones import phone
+from advisor.commands.questions import questions
 from advisor.commands.rounds import rounds
 from advisor.commands.serving import send, serve
 from advisor.service.journal import place_of
@@ -31,7 +32,8 @@ def commands() -> None:
     """
 
 
-for command in (serve, send, flows, catalog, growers, letters, rounds, backup, restore, phone, calc, figures):
+_BY_THEMSELVES = (serve, send, flows, catalog, letters, backup, restore, phone, calc, figures)
+for command in (*_BY_THEMSELVES, growers, questions, rounds):
     commands.add_command(command)
 
 

@@ -20,10 +20,12 @@ from advisor.wording.kinds import Kind
 from advisor.wording.voice import Voice
 
 STOPPED = "You get no more messages from us. To start again, call or write."
+PASSED_ON = "Your question is with your agent. The answer comes by SMS."
+FROM_AGENT = "From your agent:"
 TRY_LATER = "Something went wrong on our side. Please try later."
 
 #: The engine's own messages that stand alone on a page.
-ALONE = (STOPPED, TRY_LATER)
+ALONE = (STOPPED, PASSED_ON, FROM_AGENT, TRY_LATER)
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)  # half a megabyte of text helps nobody

@@ -27,6 +27,7 @@ class AskKind(StrEnum):
     MONEY = "money"
     DATE = "date"
     WHICH = "which"
+    TEXT = "text"
 
 
 #: Questions that are answered by the number of a line on the screen.
@@ -61,7 +62,7 @@ class Choice:
         value: the value kept when it is chosen.
         to: where it leads; empty for the screen's own way on.
         does: what else it does: ``agree`` gives consent, ``withdraw`` takes it back, ``erase`` takes everything
-            back, ``start`` takes a stop back; empty for nothing.
+            back, ``stop`` ends messages, ``start`` takes a stop back; empty for nothing.
         sends: a screen to send as SMS, empty for none.
         forgets: facts that no longer hold once it is chosen.
         again: the screen it leads to asks even what is known.
@@ -109,7 +110,7 @@ class Ask:
     """A question.
 
     Args:
-        kind: what kind of answer it takes.
+        kind: what kind of answer it takes. A ``text`` is a question to the agent; it is kept nowhere else.
         choices: the numbered answers of a ``choice``.
         source: name of the list that a ``pick`` chooses from; of a ``which`` the scope, ``plot`` or ``lot``.
         low: smallest number taken, None where kind and programme set it; of a ``date`` the first day taken, in

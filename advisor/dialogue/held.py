@@ -6,7 +6,21 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from advisor.dialogue.book import Book
-from advisor.dialogue.talk import Agree, Begin, Drop, Effect, Erase, Forget, Keep, Session, Start, TakeUp, Withdraw
+from advisor.dialogue.talk import (
+    Agree,
+    AskAgent,
+    Begin,
+    Drop,
+    Effect,
+    Erase,
+    Forget,
+    Keep,
+    Session,
+    Start,
+    Stop,
+    TakeUp,
+    Withdraw,
+)
 from advisor.records.aside import MOST
 from advisor.records.grower import Fact, Grower, Value
 from advisor.records.several import all_of, begins, drops, place_in_hand, takes_up
@@ -33,6 +47,7 @@ class Held:
         self.book, self.now, self.record = book, now, known
         self.agreed = known.agreed is not None
         self.stopped = known.stopped is not None
+        self.questions = tuple(question.text for question in known.questions)
         self.facts = self._fresh(known.facts)
         self.answers = dict(session.answers) if session else {}
         self.learnt = session.learnt if session else ()
@@ -77,21 +92,29 @@ class Held:
             self.learnt += (name,)
 
     def do(self, what: str) -> None:
-        """What a choice does beside: ``agree``, ``start``, ``withdraw``, ``erase``, or nothing."""
+        """What a choice does beside: ``agree``, ``stop``, ``start``, ``withdraw``, ``erase``, or nothing."""
         if what == "agree" and not self.agreed:
             self.agreed = True
             self.effects += (Agree(),)
             learnt, self.learnt = self.learnt, ()
             for name in learnt:
                 self.keep(name, self.answers.pop(name))
+        if what == "stop":
+            self.stopped = True
+            self.effects += (Stop(),)
         if what == "start":
             self.stopped = False
             self.effects += (Start(),)
         if what == "erase" or (what == "withdraw" and self.agreed):
             self.effects += (Erase() if what == "erase" else Withdraw(),)
-            self.agreed, self.facts, self.record = False, {}, Grower()
+            self.agreed, self.facts, self.record, self.questions = False, {}, Grower(), ()
             # the language is not asked for again while the conversation lasts
             self.answers, self.learnt = {LANGUAGE: self.language}, (LANGUAGE,)
+
+    def ask_agent(self, text: str) -> None:
+        """Puts a question to the agent; only once the grower agreed, since it is kept."""
+        self.questions += (text,)
+        self.effects += (AskAgent(text),)
 
     def forget(self, names: tuple[str, ...]) -> None:
         """These facts no longer hold."""

@@ -17,6 +17,12 @@ from advisor.wording.voice import Voice
 #: The notice of a changed question, which the phone has not shown yet; left unsaid where it has no room.
 CHANGED = "changed"
 
+#: What is said above a screen where a question was not put to the agent; left unsaid where it has no room.
+NOT_PASSED_ON = "not_passed_on"
+
+#: Notices that a screen may be too full for.
+WHERE_THERE_IS_ROOM = (CHANGED, NOT_PASSED_ON)
+
 #: Source texts, by name. Those that name values get them from the question on screen.
 TEXTS: dict[str, str] = {
     "not_a_choice": "Type one of the numbers you see.",
@@ -24,6 +30,10 @@ TEXTS: dict[str, str] = {
     "too_small": "Too little. At least %(low)s.",
     "too_big": "Too much. At most %(high)s.",
     "too_long": "Too long. Type a short answer.",
+    "no_words": "Type your question in words.",
+    "asked_already": "Your agent has that question already.",
+    "asked_enough": "Your agent has enough questions of yours. Wait for an answer.",
+    "not_passed_on": "We keep nothing of you yet, so your agent does not get this.",
     "unknown_unit": "We do not know that unit. Type like %(example)s.",
     "not_a_count": "Type both numbers, like %(example)s.",
     "more_grown": "More grew than were sown? Type like %(example)s.",
@@ -64,6 +74,7 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.AREA: ("not_a_number", "too_small", "too_big", "unknown_unit"),
     AskKind.COUNT_OF: ("not_a_count", "more_grown", "sown_too_many"),
     AskKind.MONEY: ("not_a_number", "too_small", "too_big"),
+    AskKind.TEXT: ("no_words", "asked_already", "asked_enough"),
     AskKind.DATE: ("not_a_date", "no_such_day", "two_days", "which_year", "too_early", "too_late"),
 }
 
@@ -71,6 +82,7 @@ _ALWAYS = (
     "help",
     "help_first",
     CHANGED,
+    NOT_PASSED_ON,
     "refused",
     "beyond_scale",
     "too_long",

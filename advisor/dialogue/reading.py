@@ -41,7 +41,7 @@ _SCREEN_KEYS = (
     *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
 )
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop")
-_DOINGS = ("agree", "start", *FORGETTING)
+_DOINGS = ("agree", "stop", "start", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
 _LINE_KEYS = ("say", "when", "known")
 _SAY_KEYS = ("count", "one", "other")
@@ -53,6 +53,7 @@ _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.MONEY: ("kind", "example", "zero"),
     AskKind.DATE: ("kind", "from", "to", "zero"),
     AskKind.WHICH: ("kind", "of", "lines", "zero"),
+    AskKind.TEXT: ("kind",),
 }
 
 
@@ -249,6 +250,8 @@ class _Reader(TreeReader):
             self.fault(line, "'forget' without a question", "put it on the question or on a choice")
         if screen.keep and screen.ask and screen.ask.kind is AskKind.WHICH:
             self.fault(line, "'keep' on a question which of several", "take it out: the answer is taken in hand")
+        if screen.keep and screen.ask and screen.ask.kind is AskKind.TEXT:
+            self.fault(line, "'keep' on a question to the agent", "leave it out: its words go to the agent alone")
         if screen.keep and not screen.ask:
             self.fault(line, "'keep' without a question", "use 'keeps' for what was worked out")
         if screen.ask and not screen.to:
@@ -312,6 +315,8 @@ class _Reader(TreeReader):
         kind = kinds[word]
         asked = self.table(node, _ASK_KEYS[kind], "'ask'")
         zero = asked.get("zero")
+        if kind is AskKind.TEXT:
+            return Ask(kind)
         if kind is AskKind.DATE:
             return self.date(asked, self.choice(zero) if zero is not None else None)
         if kind is AskKind.WHICH:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from advisor.dialogue import asking
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
 from advisor.dialogue.erasing import ask_whether_to_erase, way_to_erasing
@@ -15,7 +16,7 @@ from advisor.dialogue.flows import LISTS, AskKind, Choice, Screen
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
-from advisor.dialogue.notices import notice_of
+from advisor.dialogue.notices import NOT_PASSED_ON, notice_of
 from advisor.dialogue.one_line.answering import one_line_answer
 from advisor.dialogue.showing import has_next_page, is_brief, outcome, pages_ahead, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
@@ -59,6 +60,19 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     answer = one_line_answer(walk, typed) if event.kind is EventKind.SMS else None
     if answer is not None:
         return Outcome(alive, Reply(answer, open=alive is not None))
+    is_tale = event.kind is EventKind.SMS and asking.is_tale(walk, text)
+    if is_tale and walk.held.agreed:
+        told = asking.put_to_agent(walk, text)
+        return Outcome(alive, Reply(told, open=alive is not None), walk.held.effects)
+    _go_on(walk, event, typed)
+    if is_tale and walk.book.has_room(walk.spots[-1], walk.held.language, NOT_PASSED_ON):
+        walk.notice = NOT_PASSED_ON
+    return outcome(walk, _until(walk, event, now))
+
+
+def _go_on(walk: Walk, event: Event, typed: str) -> None:
+    """What is typed goes to the conversation."""
+    alive = walk.session
     if alive is None or not walk.can_be_found():
         _begin(walk, typed if event.kind is EventKind.BEGIN else "")
     elif not walk.still_asks_the_kind():
@@ -69,7 +83,6 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         walk.show_again()
     else:
         _answer(walk, typed)
-    return outcome(walk, _until(walk, event, now))
 
 
 def _until(walk: Walk, event: Event, now: datetime) -> datetime:
@@ -124,6 +137,13 @@ def _is_no_number(typed: str, screen: Screen) -> bool:
 
 def _take_answer(walk: Walk, answer: Taken) -> None:
     number = answer.number
+    if walk.screen.ask and walk.screen.ask.kind is AskKind.TEXT:
+        question = str(answer.value)
+        notice = asking.why_not(walk, question)
+        if notice:
+            walk.show_again(notice)
+            return
+        walk.held.ask_agent(question)
     ahead = pages_ahead(walk, number) if number is not None and answer.choice and answer.choice.does else 0
     if ahead:
         turn_page(walk, ahead)  # nobody agrees to what the phone has not shown yet, or erases by it

@@ -167,6 +167,17 @@ class Erase:
 
 
 @dataclass(frozen=True, slots=True)
+class AskAgent:
+    """Effect: put this question to the agent.
+
+    Args:
+        text: in the grower's own words.
+    """
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Send:
     """Effect: send these pages to the grower as SMS, one message a page.
 
@@ -179,7 +190,7 @@ class Send:
     pages: tuple[str, ...]
 
 
-Effect = Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | Send
+Effect = Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | AskAgent | Send
 
 
 @dataclass(frozen=True, slots=True)

@@ -349,7 +349,7 @@ class Walk:
         if screen.say is None:
             return screen.is_branch
         agreed, stopped = self.held.agreed, self.held.stopped
-        done = {"agree": agreed, "start": not stopped, "withdraw": not agreed}
+        done = {"agree": agreed, "stop": stopped, "start": not stopped, "withdraw": not agreed}
         return not any(done.get(choice.does, False) for choice in (screen.ask.choices if screen.ask else ()))
 
     def go_aside(self, spots: tuple[Spot, ...]) -> None:

@@ -1,7 +1,8 @@
 """A grower's record to and from plain JSON values, as compact as it is read often.
 
 Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair. Steps
-of rounds are stored as ``round: [marks]``, what is kept aside as ``scope: [place in hand, facts, facts …]``.
+of rounds are stored as ``round: [marks]``, what is kept aside as ``scope: [place in hand, facts, facts …]``,
+questions as ``[seconds, text]``.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from typing import Any
 
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
-from advisor.records.grower import Grower
+from advisor.records.grower import Grower, Question
 
 
 def grower_to_json(grower: Grower) -> dict[str, Any]:
@@ -32,6 +33,8 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
         stored["p"] = {round_key: list(marks) for round_key, marks in grower.passed}
     if grower.aside:
         stored["o"] = {each.scope: [each.place, *map(_facts_to_json, each.others)] for each in grower.aside}
+    if grower.questions:
+        stored["q"] = [[_seconds(question.asked), question.text] for question in grower.questions]
     return stored
 
 
@@ -50,6 +53,9 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
         aside=tuple(
             Aside(scope, place, tuple(map(_facts_from_json, others)))
             for scope, (place, *others) in sorted(stored.get("o", {}).items())
+        ),
+        questions=tuple(
+            Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in stored.get("q", ())
         ),
     )
 

@@ -14,9 +14,22 @@ from datetime import datetime, timedelta
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
 
-__all__ = ["SCOPES", "Aside", "Fact", "Grower", "Value"]
+__all__ = ["SCOPES", "Aside", "Fact", "Grower", "Question", "Value"]
 
 SCOPES = ("grower", "plot", "lot")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question that waits for the agent.
+
+    Args:
+        asked: when it was asked, whole seconds; no two of one grower were asked in the same.
+        text: in the grower's own words. It is shown to the agent and to nobody else.
+    """
+
+    asked: datetime
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +43,7 @@ class Grower:
         facts: what is known, sorted by name.
         passed: (round, marks) of the steps that this grower is done with, sorted by round; see `campaign.rounds`.
         aside: the plots and the lots that are not in hand, by scope; none of a scope where there is but one.
+        questions: what waits for the agent's answer, oldest first.
     """
 
     number: str = ""
@@ -38,6 +52,7 @@ class Grower:
     facts: tuple[Fact, ...] = ()
     passed: tuple[tuple[str, tuple[str, ...]], ...] = ()
     aside: tuple[Aside, ...] = ()
+    questions: tuple[Question, ...] = ()
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""
@@ -84,3 +99,23 @@ class Grower:
         rounds = dict(self.passed)
         rounds[round_key] = (*rounds.get(round_key, ()), *marks)
         return replace(self, passed=tuple(sorted(rounds.items())))
+
+    def asks(self, text: str, now: datetime) -> Grower:
+        """The record with one more question, one that waits already left as it is.
+
+        >>> from datetime import UTC
+        >>> day = datetime(2027, 3, 1, tzinfo=UTC)
+        >>> ann = Grower().asks("Why are my leaves pale?", day).asks("When do you come?", day)
+        >>> [(question.asked.second, question.text) for question in ann.questions]
+        [(0, 'Why are my leaves pale?'), (1, 'When do you come?')]
+        """
+        if any(question.text == text for question in self.questions):
+            return self
+        asked = now.replace(microsecond=0)
+        if self.questions:
+            asked = max(asked, self.questions[-1].asked + timedelta(seconds=1))
+        return replace(self, questions=(*self.questions, Question(asked, text)))
+
+    def without_question(self, asked: datetime) -> Grower:
+        """The record without the question that was asked at a moment."""
+        return replace(self, questions=tuple(one for one in self.questions if one.asked != asked))

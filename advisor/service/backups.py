@@ -264,7 +264,11 @@ def rules_of(ids: Ids, bands: Bands, clock: Clock) -> Rules:
             return value
         return to_bytes(replace(stored, record=replace(stored.record, stopped=clock.now()))) or value
 
-    return Rules(figures_of, numbers_of, as_stopped)
+    def asked_ms(value: bytes) -> int | None:
+        questions = read(value).record.questions
+        return unix_ms(questions[0].asked) if questions else None
+
+    return Rules(figures_of, numbers_of, as_stopped, asked_ms)
 
 
 def _bucket_lines(store: RedisStore, bucket: int, damaged: list[str]) -> Iterator[AnyLine]:

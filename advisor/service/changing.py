@@ -9,6 +9,7 @@ import msgspec
 
 from advisor.dialogue.talk import (
     Agree,
+    AskAgent,
     Begin,
     Drop,
     Effect,
@@ -114,6 +115,8 @@ def record_after(
                 record = begins(record, scope)
             case Drop(scope, place):
                 record = drops(record, scope, place)
+            case AskAgent(text) if record.agreed is not None:
+                record = record.asks(text, now)
             case _:
                 pass
     return record if stopped is None else replace(record, stopped=at if stopped else None)
@@ -175,11 +178,19 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
         idle_ms=unix_ms(now + dialogues.retention),
+        asked_ms=asked_since_ms(before.record, record),
         forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
         relays=_relays(reading.grower, decided, ids),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if stopped is None else (ids.number(message.number), stopped),
     )
+
+
+def asked_since_ms(before: Grower, after: Grower) -> int | None:
+    """For the list of who waits for the agent: since when, 0 for not any more, None where nothing has changed."""
+    if before.questions == after.questions:
+        return None
+    return unix_ms(after.questions[0].asked) if after.questions else 0
 
 
 def reply_to(message: Message, outcome: Outcome) -> bytes:

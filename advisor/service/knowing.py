@@ -47,6 +47,9 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "stopped": record.stopped and rfc3339(record.stopped),
         "facts": _facts(record.facts),
         "kept_aside": {each.scope: [_facts(facts) for facts in each.others] for each in record.aside},
+        "questions_to_the_agent": [
+            {"asked": rfc3339(question.asked), "text": question.text} for question in record.questions
+        ],
         "steps_of_rounds": {round_key: list(marks) for round_key, marks in record.passed},
         "next_looks_in_rounds": {round_key: rfc3339(_moment(look_ms)) for round_key, look_ms in row.dues},
         "open_conversation": stored.session and _plain(asdict(stored.session)),

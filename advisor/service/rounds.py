@@ -14,6 +14,7 @@ from advisor.service.erasing import Erasing
 from advisor.service.handing_over import HAND_OVER_S, HandingOver
 from advisor.service.journal import log_event, place_of
 from advisor.service.nudges import Nudges
+from advisor.service.questions import OldQuestions
 from advisor.service.relaying import Relaying
 from advisor.service.sending import URGENT, Sender
 from advisor.service.sound import Sound
@@ -38,6 +39,7 @@ class Rounds:
         sender: hands over messages, None where there is no gateway to hand them to.
         nudges: buckets into whose outbox this process has just put something; they are seen to between rounds.
         pause_s: seconds between rounds.
+        old_questions: lets go of questions that nobody answered, None where nobody asks any.
     """
 
     store: Store
@@ -47,6 +49,7 @@ class Rounds:
     sender: Sender | None = None
     nudges: Nudges = field(default_factory=Nudges)
     pause_s: float = 1.0
+    old_questions: OldQuestions | None = None
 
     def go_over(self) -> int:
         """One round; what is wrong in one bucket holds no other back.
@@ -99,6 +102,8 @@ class Rounds:
                     self._try(self.hand_over_nudged)
                     continue
             self._try(self.go_over)
+            if self.old_questions is not None:
+                self._try(self.old_questions.look)
             round_at_s = self.clock.monotonic_s() + self.pause_s
 
     def _try(self, work: Callable[[], int]) -> None:

@@ -13,10 +13,11 @@ from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
 
 #: Raised with every change of the stored form.
-SCHEMA = 3
+SCHEMA = 4
 #: Forms that this version reads. A value is written in the lowest that holds it: the first holds neither steps of
-#: rounds, which the second brought, nor plots and lots that are kept aside, which the third did.
-READABLE = (1, 2, SCHEMA)
+#: rounds, which the second brought, nor plots and lots that are kept aside, which the third did, nor questions to
+#: the agent, which the fourth did.
+READABLE = (1, 2, 3, SCHEMA)
 
 
 class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
@@ -59,12 +60,20 @@ def to_bytes(stored: Stored) -> bytes | None:
     """
     if stored == _NOTHING:
         return None
-    value: dict[str, object] = {"v": SCHEMA if stored.record.aside else 2 if stored.record.passed else 1}
+    value: dict[str, object] = {"v": _lowest(stored.record)}
     if stored.record != _NOTHING.record:
         value["r"] = grower_to_json(stored.record)
     if stored.session is not None:
         value["s"] = session_to_json(stored.session)
     return msgspec.json.encode(value)
+
+
+def _lowest(record: Grower) -> int:
+    if record.questions:
+        return SCHEMA
+    if record.aside:
+        return 3
+    return 2 if record.passed else 1
 
 
 def from_bytes(value: bytes | None) -> Stored:

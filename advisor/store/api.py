@@ -176,6 +176,9 @@ class Store(RoundKeeping, Protocol):
         An id may come twice while others write.
         """
 
+    def asked(self) -> tuple[tuple[str, int], ...]:
+        """One trip: growers who wait for an answer of the agent, and since when, the longest first."""
+
     def counts(self, village: str) -> dict[str, int]:
         """Village figures, summed over all buckets."""
 

@@ -146,6 +146,8 @@ class Change:
         tallies: (round, counter, difference) of the rounds' figures.
         heard: whether this comes of a message of the grower; where it does not, ``lapses_ms`` and ``idle_ms`` stay
             as they are.
+        asked_ms: since when the grower waits for an answer of the agent, Unix milliseconds; 0 for no more, None
+            for as it was. A change that forgets takes the grower off that list.
 
     Raises:
         ValueError: something in it cannot be written, or lies in another bucket than the grower.
@@ -172,6 +174,7 @@ class Change:
     dues: tuple[tuple[str, int | None], ...] = ()
     tallies: tuple[tuple[str, str, int], ...] = ()
     heard: bool = True
+    asked_ms: int | None = None
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)
@@ -200,6 +203,8 @@ class Change:
             checked_name("round", round_key)
             if look_ms is not None and not 0 <= look_ms <= MOST_MS:
                 raise ValueError("dues are Unix milliseconds, 0 to 2⁵³ - 1, or None")
+        if self.asked_ms is not None and not 0 <= self.asked_ms <= MOST_MS:
+            raise ValueError("asked_ms is Unix milliseconds, 0 to 2⁵³ - 1, or None")
         if not self.heard and (self.value is None or self.forgets):
             raise ValueError("a change that nobody was heard for keeps the value: erase with one that was")
         for village, counter, difference in (*self.counts, *self.tallies):

@@ -199,6 +199,11 @@ def of_gone(bucket: int) -> str:
 
 
 @cache
+def of_asked(bucket: int) -> str:
+    return in_bucket(bucket, "l", "asked")
+
+
+@cache
 def of_parked(bucket: int) -> str:
     return in_bucket(bucket, "parked")
 

@@ -51,6 +51,7 @@ class DictStore(DictOutbox):
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
         self._stumbles: dict[tuple[int, str], tuple[int, int]] = {}
         self._parked: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
+        self._asked: dict[str, int] = {}
 
     def open(self) -> None:
         """Nothing to make or check."""
@@ -147,6 +148,10 @@ class DictStore(DictOutbox):
         with self._lock:
             return tuple(grower for grower in self._values if bucket is None or bucket_of(grower) == bucket)
 
+    def asked(self) -> tuple[tuple[str, int], ...]:
+        with self._lock:
+            return tuple(sorted(self._asked.items(), key=lambda pair: (pair[1], pair[0])))
+
     def counts(self, village: str) -> dict[str, int]:
         with self._lock:
             return dict(self._counts[village])
@@ -233,6 +238,10 @@ class DictStore(DictOutbox):
             self._values[change.grower] = (change.next_version, change.value)
         if change.heard:
             self._write_times(bucket, change)
+        if change.forgets or change.asked_ms == 0:
+            self._asked.pop(change.grower, None)
+        elif change.asked_ms is not None:
+            self._asked[change.grower] = change.asked_ms
         if change.pointer is not None:
             number, target = change.pointer
             if target is None:

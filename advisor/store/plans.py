@@ -165,6 +165,11 @@ def _plan_value(plan: Plan, change: Change) -> None:
         plan.set(key, version_text(change.next_version) + change.value)
     if change.heard:
         _plan_times(plan, change)
+    asked = keys.of_asked(bucket_of(change.grower))
+    if change.forgets or change.asked_ms == 0:
+        plan.zrem(asked, change.grower)
+    elif change.asked_ms is not None:
+        plan.zadd(asked, change.asked_ms, change.grower)
     if change.pointer is not None:
         number, target = change.pointer
         moved = keys.of_moved(bucket_of(change.grower))

@@ -356,6 +356,13 @@ class RedisStore(RedisOutbox, RedisRounds):
     def unpark(self, grower: str, message: str) -> None:
         self._run(plans.unpark_plan(grower, message))
 
+    def asked(self) -> tuple[tuple[str, int], ...]:
+        lists = self._link.many(
+            ("ZRANGE", keys.of_asked(bucket), "0", "-1", "WITHSCORES") for bucket in range(BUCKETS)
+        )
+        found = [pair for rows in lists for pair in zip(rows[::2], rows[1::2], strict=True)]
+        return tuple(sorted(((member.decode(), int(score)) for member, score in found), key=_since))
+
     def parked(self, bucket: int) -> tuple[Parked, ...]:
         rows = self._link.one("ZRANGE", keys.of_parked(bucket), "0", "-1", "WITHSCORES")
         return tuple(parked_in(member, score) for member, score in zip(rows[::2], rows[1::2], strict=True))
@@ -365,6 +372,10 @@ class RedisStore(RedisOutbox, RedisRounds):
         if word == b"damaged":
             raise StoreDamaged(rest[0].decode())
         return word.decode(), *rest
+
+
+def _since(pair: tuple[str, int]) -> tuple[int, str]:
+    return pair[1], pair[0]
 
 
 def _queues(bucket: int) -> tuple[str, ...]:

@@ -36,11 +36,13 @@ class Rules:
         figures_of: village figures that a value stands for: (village, counter, count).
         numbers_of: hashes of the numbers in a value.
         as_stopped: the value with the mark that no more messages are wanted.
+        asked_ms: since when the agent has a question of the grower, Unix milliseconds, None for no question.
     """
 
     figures_of: Callable[[bytes], Iterable[tuple[str, str, int]]]
     numbers_of: Callable[[bytes], Iterable[str]]
     as_stopped: Callable[[bytes], bytes]
+    asked_ms: Callable[[bytes], int | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +151,9 @@ class Restoring:
                 plan.trace(noted, left_ms, traces.of_out(put.lane, put.oid))
         for key, look_ms in () if is_stopped else row.dues:
             plan.zadd(keys.of_due(bucket, key), look_ms, row.grower)
+        asked_ms = self.rules.asked_ms(value)
+        if asked_ms is not None:
+            plan.zadd(keys.of_asked(bucket), asked_ms, row.grower)
         if row.history:
             plan.lines(keys.of_history(row.grower), ((line.id, line.fields) for line in row.history))
         for village, counter, count in self.rules.figures_of(value):

@@ -9,6 +9,7 @@ from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.step import step
 from advisor.dialogue.talk import (
     Agree,
+    AskAgent,
     Begin,
     Drop,
     Erase,
@@ -97,6 +98,9 @@ class Talker:
         elif isinstance(effect, Keep):
             assert self.grower.agreed, "a fact is kept only after consent"
             self.grower = self.grower.knows(effect.name, effect.value, self.now)
+        elif isinstance(effect, AskAgent):
+            assert self.grower.agreed, "a question is kept only after consent"
+            self.grower = self.grower.asks(effect.text, self.now)
         elif isinstance(effect, Forget):
             self.grower = self.grower.forgets(effect.names)
         elif isinstance(effect, TakeUp):

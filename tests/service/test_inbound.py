@@ -312,7 +312,7 @@ class TestAFaultOfOurs:
 
     def test_in_a_stored_value_of_a_newer_version_keeps_that_value(self) -> None:
         store = DictStore()
-        newer = b'{"v":3,"r":{}}'
+        newer = b'{"v":99,"r":{}}'
         store.commit(Change(grower_id(), 0, newer, unix_ms(NOW)))
         use = inbound(store, echo)
         for _ in range(2):

@@ -45,6 +45,8 @@ def understand(
     """
     if len(typed) > LONGEST:
         return Slip("too_long")
+    if ask.kind is AskKind.TEXT:
+        return Taken(typed)
     if ask.kind is AskKind.CHOICE:
         return choice(typed, ask, voice)
     if ask.kind is AskKind.WHICH:

@@ -12,7 +12,7 @@ from advisor.dialogue.checks.proof import DoesNotFit, Uneven, layout
 from advisor.dialogue.checks.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
-from advisor.dialogue.notices import CHANGED, notice_source, notice_text, notices_of
+from advisor.dialogue.notices import CHANGED, WHERE_THERE_IS_ROOM, notice_source, notice_text, notices_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.several import NUMBER, fact_named, most_of_own, names_of, widest_entries
@@ -131,7 +131,7 @@ class Layouts:
                     shorter = self._layout(spot, screen, voice, notice, answers, own)
                     self.fewer[spot, voice.language, notice, own] = shorter
             except (DoesNotFit, Uneven, WordingError) as error:
-                if notice == CHANGED and isinstance(error, DoesNotFit):
+                if notice in WHERE_THERE_IS_ROOM and isinstance(error, DoesNotFit):
                     continue  # said only where there is room: the whole screen is new to the phone and comes first
                 self._note(flow, screen, voice, notice, error)
                 if not notice:

@@ -132,6 +132,7 @@ _A_KIND = {
     AskKind.COUNT_OF: "a count",
     AskKind.MONEY: "money",
     AskKind.DATE: "a day",
+    AskKind.TEXT: "a question",
 }
 
 

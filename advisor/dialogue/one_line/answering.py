@@ -23,6 +23,7 @@ from advisor.dialogue.one_line.reading import (
     Unsure,
     WayOut,
     Wish,
+    is_tale,
     near_endings,
     read_one_line,
 )
@@ -58,7 +59,9 @@ def one_line_answer(walk: Walk, typed: str) -> str | None:
         language = own or _language_of(book, book.vocabulary.helps.get(folded(typed), frozenset()))
         return help_text(book.keywords.values(), book.voices[language], book.registry)
     found = read_one_line(typed, book.vocabulary)
-    if found is None or _answers_what_waits(walk, typed):
+    if found is None or answers_what_waits(walk, typed):
+        return None
+    if not isinstance(found, WayOut) and is_tale(found.words, book.vocabulary):
         return None
     languages = _languages(book, own, found.words)
     voice = book.voices[languages[0]]
@@ -71,7 +74,7 @@ def one_line_answer(walk: Walk, typed: str) -> str | None:
             return _answer(walk, found, own, languages)
 
 
-def _answers_what_waits(walk: Walk, typed: str) -> bool:
+def answers_what_waits(walk: Walk, typed: str) -> bool:
     """Whether a question by SMS waits, and this answers it."""
     session = walk.session
     if session is None or session.place != walk.place or not walk.can_be_found() or not walk.still_asks_the_kind():

@@ -19,6 +19,9 @@ MOST_WORDS = 12
 #: Somebody who writes STOP with so few words around it wants to stop.
 FEW_WORDS = 3
 
+#: A message with so many words that mean nothing here, and no figure, tells something and is no line of keywords.
+TALE_WORDS = 3
+
 _LETTERS = r"\w'’‘ʼ\u0300-\u036f\u0900-\u0963\u0966-\u097f"
 # Signs between words go; those inside an amount stay (2.5, 1/2, .5), and those that make it another thing (%, /=).
 _SIGN_CLASS = rf"[^{_LETTERS}\s%^$£¥€₹/]"
@@ -102,6 +105,17 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
     if not core or len(core) > MOST_WORDS:
         return None
     return _forgiving(raw, words, core, vocabulary)
+
+
+def is_tale(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
+    """Whether a message with a keyword in it is for people to read.
+
+    Args:
+        words: all its words, folded.
+        vocabulary: the words of all languages.
+    """
+    unknown = [word for word in words if word not in vocabulary.meant]
+    return len(unknown) >= TALE_WORDS and not any(character.isdigit() for word in words for character in word)
 
 
 def _phrases_in(words: tuple[str, ...], vocabulary: Vocabulary) -> list[str]:
