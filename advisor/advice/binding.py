@@ -13,6 +13,8 @@ from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season
 from advisor.advice.sowing import conditions as sowing_conditions
 from advisor.advice.sowing import sowing
+from advisor.advice.standing import conditions as standing_conditions
+from advisor.advice.standing import standing
 from advisor.advice.weeding import conditions as weeding_conditions
 from advisor.advice.weeding import weeding
 from advisor.agronomy.crop import Crop
@@ -54,6 +56,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *season(programme, main),
             *sowing(programme, main),
             *weeding(programme, main),
+            *standing(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -63,6 +66,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *season_conditions(),
             *sowing_conditions(),
             *weeding_conditions(),
+            *standing_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

@@ -147,19 +147,24 @@ def list_for(programme: Programme, crop: Crop, sight: Sight) -> BuyList:
             is ``part`` for the part of the field that the money is enough for, ``all`` for the field whatever
             it costs.
     """
-    counts = sight.get("lot.test")
-    test = None
-    if isinstance(counts, tuple):
-        test = SeedTest(counts[0], counts[1], _one_of(Method, sight.get("lot.method", Method.PAPER.value)))
-    lot = Lot(_one_of(Origin, sight["lot.origin"]), test)
+    lot = lot_of(sight)
     area_m2 = float(str(sight["plot.area"]))
-    spacing = _spacing(programme, crop, str(sight.get("plot.spacing", "")))
+    spacing = spacing_of(programme, crop, sight)
     money, portion = sight.get("money"), sight.get("portion")
     purse = None if money is None or portion == "all" else Decimal(str(money))
     found = buy_list(programme, crop, area_m2, lot, Choices(spacing, purse))
     if portion == "part" and found.affordable_area_m2:
         return buy_list(programme, crop, found.affordable_area_m2, lot, Choices(spacing))
     return found
+
+
+def lot_of(sight: Sight) -> Lot:
+    """The lot of seed: ``lot.origin``, and where known its test and method."""
+    counts = sight.get("lot.test")
+    test = None
+    if isinstance(counts, tuple):
+        test = SeedTest(counts[0], counts[1], _one_of(Method, sight.get("lot.method", Method.PAPER.value)))
+    return Lot(_one_of(Origin, sight["lot.origin"]), test)
 
 
 def _one_of(members: type[_E], value: object) -> _E:
@@ -179,8 +184,10 @@ def spacing_key(spacing: Spacing) -> str:
     return f"{spacing.row_m * 100:g}x{spacing.hole_m * 100:g}"
 
 
-def _spacing(programme: Programme, crop: Crop, key: str) -> int:
+def spacing_of(programme: Programme, crop: Crop, sight: Sight) -> int:
+    """The place of the spacing that was chosen, by ``plot.spacing``; of the usual one where none was."""
     keys = [spacing_key(spacing) for spacing in programme.plan(crop.key).spacings]
+    key = str(sight.get("plot.spacing", ""))
     return keys.index(key) if key in keys else 0
 
 

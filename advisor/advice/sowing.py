@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.advice.buying import list_for, spacing_key
+from advisor.advice.buying import list_for, spacing_key, spacing_of
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, Origin
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON
@@ -125,14 +125,10 @@ class _Sowing:
 
     def rows(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
         work = needed(self.programme.land.work, "row_work", "a [row_work] section to the programme file")
+        spacing = self.programme.plan(self.crop.key).spacings[spacing_of(self.programme, self.crop, sight)]
         width_m = int(str(sight["row_steps"])) * _step_m(self.programme, sight)
-        across = rows_across(width_m, self._row_m(sight), work.margin_m)
+        across = rows_across(width_m, spacing.row_m, work.margin_m)
         return {"rows": across.rows, "margin": work.margin_m}
-
-    def _row_m(self, sight: Sight) -> float:
-        spacings = self.programme.plan(self.crop.key).spacings
-        key = str(sight.get("plot.spacing", ""))
-        return next((each for each in spacings if spacing_key(each) == key), spacings[0]).row_m
 
     def _sowing(self) -> Sowing:
         if self.crop.land.sowing is None:
