@@ -20,12 +20,13 @@ from advisor.wording.kinds import Kind
 from advisor.wording.voice import Voice
 
 STOPPED = "You get no more messages from us. To start again, call or write."
+STARTED = "You get our messages again."
 PASSED_ON = "Your question is with your agent. The answer comes by SMS."
 FROM_AGENT = "From your agent:"
 TRY_LATER = "Something went wrong on our side. Please try later."
 
 #: The engine's own messages that stand alone on a page.
-ALONE = (STOPPED, PASSED_ON, FROM_AGENT, TRY_LATER)
+ALONE = (STOPPED, STARTED, PASSED_ON, FROM_AGENT, TRY_LATER)
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)  # half a megabyte of text helps nobody
@@ -150,6 +151,10 @@ class Book:
         """Whether a message is the word for erasing, in any language of the programme."""
         return self._means(typed, "erase")
 
+    def is_start_word(self, typed: str) -> bool:
+        """Whether a message is a word for starting messages again, in any language of the programme."""
+        return any(voice.glossary.key_word(typed) == "start" for voice in self.voices.values())
+
     def is_command(self, typed: str) -> bool:
         """Whether a message is one of these words."""
         return folded(typed) in self.vocabulary.endings
@@ -168,6 +173,11 @@ class Book:
         """The one confirmation after a stop word."""
         voice = self.voices[language]
         return voice.out(voice.say(ENGINE, STOPPED))
+
+    def started(self, language: str) -> str:
+        """The confirmation after a word for starting again."""
+        voice = self.voices[language]
+        return voice.out(voice.say(ENGINE, STARTED))
 
     def try_later(self, language: str) -> str:
         """What is said when a message keeps failing."""

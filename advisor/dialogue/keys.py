@@ -39,4 +39,6 @@ def key_of(typed: str, ask: Ask | None, voice: Voice) -> Key | None:
     if typed in ("?", MORE_KEY):
         return Key.HELP if typed == "?" else Key.MORE
     word = voice.glossary.key_word(typed)
+    if word == "start":
+        return Key.MENU  # of somebody whose messages are not stopped
     return Key(word) if word in ("back", "menu", "help", "more") else None

@@ -54,6 +54,9 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         walk.held.language = book.language_of_command(typed)
     if says_stop:
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
+    if event.kind is EventKind.SMS and walk.held.stopped and book.is_start_word(typed):
+        walk.held.do("start")
+        return Outcome(alive, Reply(book.started(walk.held.language), open=alive is not None), walk.held.effects)
     if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):
         ask_whether_to_erase(walk, way)
         return outcome(walk, _until(walk, event, now))

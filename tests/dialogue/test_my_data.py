@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.dialogue.erasing import way_to_erasing
-from advisor.dialogue.talk import Agree, Erase, Spot, Withdraw
+from advisor.dialogue.talk import Agree, Erase, Spot, Start, Stop, Withdraw
 from advisor.records.grower import Grower
 from advisor.wording.folding import folded
 from tests.dialogue.small import small_book
@@ -277,3 +277,63 @@ class TestSpokenAnswers:
         settled.type(*MY_DATA, "1", "yes")
 
         assert Withdraw() in settled.effects
+
+
+class TestMessages:
+    def test_are_stopped_after_a_question_and_started_again(self, settled):
+        settled.type(*MY_DATA, "3")
+        assert settled.spot == "my_data.stop"
+        settled.type("1")
+        assert settled.effects == (Stop(),)
+        assert settled.spot == "my_data.stopped"
+        settled.type("1", *MY_DATA, "3")
+        assert settled.spot == "my_data.start"
+        settled.type("1")
+        assert settled.effects == (Start(),)
+        assert settled.grower.stopped is None
+
+    def test_stay_as_they_were_at_a_no(self, settled):
+        settled.type(*MY_DATA, "3", "2")
+        assert (settled.spot, settled.effects, settled.grower.stopped) == ("welcome.menu", (), None)
+        settled.type(*MY_DATA, "3", "1", "1", *MY_DATA, "3", "2")
+        assert settled.grower.stopped is not None
+
+    def test_are_not_stopped_or_started_again_by_going_back(self, settled):
+        settled.type(*MY_DATA, "3", "1", "0")
+        assert settled.spot != "my_data.stop"
+        assert settled.effects == ()
+
+    def test_of_who_never_agreed_are_stopped_too(self, talker):
+        talker.dial()
+        talker.type("1", "2", "2", *MY_DATA, "4", "1")
+        assert talker.effects == (Stop(),)
+
+    @pytest.mark.parametrize("word", ["START", "start ", "anza", "शुरू", "reprendre"])
+    def test_are_started_by_a_word_by_sms_in_one_message(self, settled, word):
+        settled.sms("stop")
+        assert settled.sms(word) == "You get our messages again."
+        assert settled.effects == (Start(),)
+        assert settled.session is None
+
+    def test_the_word_for_starting_leads_to_the_menu_where_nothing_is_stopped(self, settled):
+        settled.sms("menu")
+        settled.sms("1")
+        assert settled.sms("start").startswith("What do you need?")
+        assert settled.effects == ()
+
+    @pytest.mark.parametrize("typed", ["star", "start again please", "starts"])
+    def test_only_the_word_itself_starts_them(self, settled, typed):
+        settled.sms("stop")
+        settled.sms(typed)
+        assert settled.grower.stopped is not None
+
+    def test_the_words_that_are_told_are_words_that_are_obeyed(self, book):
+        told = {"stopped": "start", "started": "stop"}
+        for voice in book.voices.values():
+            for screen, key in told.items():
+                text = book.flows["my_data"].screen(screen).say.text
+                said = voice.say(f"my_data.{screen}", text)
+                words = [word.strip(".,।") for word in said.split()]
+                assert key in {
+                    voice.glossary.key_word(word) for word in words if word.isupper() or not word.isascii()
+                }
