@@ -6,8 +6,12 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from advisor.advice.buying import buying, conditions, spacing_key
+from advisor.advice.choosing_seed import choosing_seed
+from advisor.advice.choosing_seed import conditions as choosing_conditions
+from advisor.advice.harvesting import harvesting
 from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
+from advisor.advice.keeping_seed import keeping_seed
 from advisor.advice.measuring import measuring
 from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season
@@ -15,6 +19,8 @@ from advisor.advice.sowing import conditions as sowing_conditions
 from advisor.advice.sowing import sowing
 from advisor.advice.standing import conditions as standing_conditions
 from advisor.advice.standing import standing
+from advisor.advice.storing import conditions as storing_conditions
+from advisor.advice.storing import storing
 from advisor.advice.weeding import conditions as weeding_conditions
 from advisor.advice.weeding import weeding
 from advisor.agronomy.crop import Crop
@@ -57,6 +63,10 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *sowing(programme, main),
             *weeding(programme, main),
             *standing(programme, main),
+            *choosing_seed(programme, main),
+            *harvesting(programme, main),
+            *storing(programme, main),
+            *keeping_seed(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -67,6 +77,8 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *sowing_conditions(),
             *weeding_conditions(),
             *standing_conditions(),
+            *choosing_conditions(),
+            *storing_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

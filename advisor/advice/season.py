@@ -135,7 +135,7 @@ class _Season:
     def dates(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Every date that follows from the day of sowing, and what is due first."""
         zone, days, variety = self._figures(sight)
-        sowing, today = _day_of(sight["plot.sowing"]), self._day(now)
+        sowing, today = day_of(sight["plot.sowing"]), self._day(now)
         found = calendar(sowing, days, variety, zone.slowed_by)
         fits = _fits(zone, days, variety, sowing)
         # What is said of a late day is said of the window that it missed.
@@ -197,7 +197,8 @@ def _no_dates(instead: str) -> MissingFigure:
     return MissingFigure("season", instead)
 
 
-def _day_of(value: object) -> date:
+def day_of(value: object) -> date:
+    """The day that a record keeps as text. Raises CannotBe where it is none."""
     try:
         return date.fromisoformat(str(value))
     except ValueError:

@@ -19,6 +19,10 @@ as its own ``CAUTIONS``.
 - ``opened_pack_does_not_keep``: what is left of an opened pack is dead after its days; it is not counted on.
 - ``part_of_pack_is_safest``: a spoon measures powders of unlike weight; a part of a pack is the safer measure.
 - ``fertiliser_apart_from_seed``: soil lies between fertiliser and seed; touching it burns the sprout.
+- ``cover_mouth_from_dust``: threshing and cleaning are done with a cloth over nose and mouth, the wind behind one.
+- ``seed_is_not_heated``: seed is never dried on hot iron, by a fire or in a closed car; heat kills it.
+- ``store_apart_from_chemicals``: grain and seed lie apart from dressed seed, fertiliser and chemicals, never in
+  their old bags.
 - ``weigh_one_cap``: a cap of one fertiliser is not a cap of another; the first ones are weighed.
 """
 
@@ -39,6 +43,9 @@ TREAT_ONLY_THE_BATCH: Final = "treat_only_the_batch"
 OPENED_PACK_DOES_NOT_KEEP: Final = "opened_pack_does_not_keep"
 PART_OF_PACK_IS_SAFEST: Final = "part_of_pack_is_safest"
 FERTILISER_APART_FROM_SEED: Final = "fertiliser_apart_from_seed"
+COVER_MOUTH_FROM_DUST: Final = "cover_mouth_from_dust"
+SEED_IS_NOT_HEATED: Final = "seed_is_not_heated"
+STORE_APART_FROM_CHEMICALS: Final = "store_apart_from_chemicals"
 WEIGH_ONE_CAP: Final = "weigh_one_cap"
 
 #: Every key there is.
@@ -56,6 +63,9 @@ CAUTIONS: Final = (
     OPENED_PACK_DOES_NOT_KEEP,
     PART_OF_PACK_IS_SAFEST,
     FERTILISER_APART_FROM_SEED,
+    COVER_MOUTH_FROM_DUST,
+    SEED_IS_NOT_HEATED,
+    STORE_APART_FROM_CHEMICALS,
     WEIGH_ONE_CAP,
 )
 

@@ -84,6 +84,8 @@ class GrainFigures:
         halved_by_percent: points of moisture more that halve the life of seed.
         halved_by_celsius: degrees more that halve the life of seed.
         storage: days by moisture and temperature.
+        thresh_low_percent: moisture below which threshing splits the grain, None where the file does not say.
+        thresh_high_percent: moisture above which threshing bruises it, None where the file does not say.
     """
 
     trade_percent: float
@@ -94,6 +96,8 @@ class GrainFigures:
     halved_by_percent: float
     halved_by_celsius: float
     storage: tuple[StorageRow, ...]
+    thresh_low_percent: float | None = None
+    thresh_high_percent: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,7 +245,11 @@ def _grain(row: Table) -> GrainFigures:
             )
             for line in row.optional_rows("storage")
         ),
+        thresh_low_percent=row.quantity("thresh_low", "percent", 1, 40) if row.has("thresh_low") else None,
+        thresh_high_percent=row.quantity("thresh_high", "percent", 1, 40) if row.has("thresh_high") else None,
     )
+    if figures.thresh_low_percent is not None and figures.thresh_high_percent is not None:
+        row.rising(("thresh_low", figures.thresh_low_percent), ("thresh_high", figures.thresh_high_percent))
     row.rising(("seed", figures.seed_percent), ("grain", figures.grain_percent))
     row.rising(("jar_low", figures.jar_low_percent), ("jar_high", figures.jar_high_percent))
     for better, worse in permutations(figures.storage, 2):

@@ -53,6 +53,7 @@ TEXTS: dict[str, str] = {
     "refused": "We cannot work that out. Check the numbers.",
     "beyond_scale": "That size is outside what we work out. Ask your agent.",
     "no_dates": "We have no dates for your place. Ask your agent.",
+    "no_figures": "We have no figures for your place. Ask your agent.",
     "field_too_small": "Too small for us. At least %(least_field)s.",
     "field_too_big": "Too big for us. At most %(most_field)s.",
 }
@@ -61,6 +62,7 @@ TEXTS: dict[str, str] = {
 _REASONS: dict[str, str] = {
     "beyond_scale": "beyond_scale",
     "missing_figure.season": "no_dates",
+    "missing_figure.place": "no_figures",
     "out_of_range.area": "beyond_scale",
     "out_of_range.sown": "too_few_seeds",
     "out_of_range.step": "strange_step",
@@ -89,6 +91,7 @@ _ALWAYS = (
     "too_few_seeds",
     "strange_step",
     "no_dates",
+    "no_figures",
     "field_too_small",
     "field_too_big",
 )

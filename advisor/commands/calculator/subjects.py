@@ -269,6 +269,8 @@ SUBJECTS: tuple[Subject, ...] = (
             "harvest.grain.seed": "moisture of stored seed, at most",
             "harvest.grain.jar_low": "salt in a jar always stays dry below",
             "harvest.grain.jar_high": "salt in a jar always sticks above",
+            "harvest.grain.thresh_low": "threshed at a moisture from",
+            "harvest.grain.thresh_high": "threshed at a moisture to",
             "harvest.grain.halved_by_moisture": "so much wetter halves the life of seed",
             "harvest.grain.halved_by_warmth": "so much warmer halves the life of seed",
             "harvest.grain.storage.keeps": "grain keeps for",
