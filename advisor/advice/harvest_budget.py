@@ -21,9 +21,7 @@ def budgets_for(programme: Programme, crop: str, sight: Sight) -> tuple[Budget, 
     """
     village = programme.village(str(sight.get("grower.village", "")))
     found = tuple(
-        each
-        for each in programme.budgets
-        if each.crop == crop and (village is None or each.zone == village.zone)
+        each for each in programme.budgets if each.crop == crop and (village is None or each.zone == village.zone)
     )
     if not found:
         raise no_figures("add a [[budgets]] table of the crop and zone to the programme file")

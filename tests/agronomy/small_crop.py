@@ -88,6 +88,8 @@ jar_low = 14 percent
 jar_high = 15 percent
 halved_by_moisture = 1.5 percent
 halved_by_warmth = 6 celsius
+thresh_low = 13.5 percent
+thresh_high = 15.5 percent
 
 [[harvest.grain.storage]]
 moisture = 14 percent

@@ -53,6 +53,8 @@ def test_every_value_of_the_file_is_read_to_its_place():
             grain=GrainFigures(
                 *(13, 12, 11, 14, 15, 1.5, 6),
                 storage=(StorageRow(14, 10, 336), StorageRow(16, 10, 128), StorageRow(14, 21, 83)),
+                thresh_low_percent=13.5,
+                thresh_high_percent=15.5,
             ),
             nitrogen_left=NitrogenLeft(N(15), N(30), N(1), N(6)),
         ),
@@ -101,6 +103,8 @@ RANGES = [
     (GRAIN, "jar_high = 15", 1, 40, "percent"),
     (GRAIN, "halved_by_moisture = 1.5", 0.1, 20, "percent"),
     (GRAIN, "halved_by_warmth = 6", 0.1, 50, "celsius"),
+    (GRAIN, "thresh_low = 13.5", 1, 40, "percent"),
+    (GRAIN, "thresh_high = 15.5", 1, 40, "percent"),
     (ROW, "moisture = 14", 1, 40, "percent"),
     (ROW, "temperature = 10", -20, 60, "celsius"),
     (ROW, "keeps = 336", 1, 9999, "day"),
@@ -174,6 +178,11 @@ def test_what_is_counted_is_a_whole_number(section, line):
         ("loss_low = 0.1", "loss_low = 0.2", f"{YIELD}.loss_low is 0.2, more than loss_high, which is 0.12"),
         ("\nseed = 11", "\nseed = 12.5", f"{GRAIN}.seed is 12.5, more than grain, which is 12"),
         ("jar_low = 14", "jar_low = 16", f"{GRAIN}.jar_low is 16, more than jar_high, which is 15"),
+        (
+            "thresh_low = 13.5",
+            "thresh_low = 16",
+            f"{GRAIN}.thresh_low is 16, more than thresh_high, which is 15.5",
+        ),
         (
             "returned_low = 15",
             "returned_low = 31",
@@ -264,3 +273,12 @@ def test_grain_that_is_wetter_and_cooler_or_just_as_moist_and_warm_may_keep_as_l
 def test_the_file_is_named_in_its_faults():
     with pytest.raises(DataFault, match=r"^crop has 1 fault\n  key is missing"):
         read_small_crop(('key = "pea"', ""))
+
+
+@pytest.mark.parametrize(
+    ("left_out", "low", "high"), [("thresh_low = 13.5", None, 15.5), ("thresh_high = 15.5", 13.5, None)]
+)
+def test_moisture_for_threshing_may_be_left_out(left_out, low, high):
+    grain = read_small_crop((f"{left_out} percent\n", "")).harvest.grain
+
+    assert (grain.thresh_low_percent, grain.thresh_high_percent) == (low, high)
