@@ -8,6 +8,8 @@ from decimal import Decimal
 from advisor.advice.buying import buying, conditions, spacing_key
 from advisor.advice.choosing_seed import choosing_seed
 from advisor.advice.choosing_seed import conditions as choosing_conditions
+from advisor.advice.fertilising import conditions as fertilising_conditions
+from advisor.advice.fertilising import fertilisers, fertilising, soil_words
 from advisor.advice.harvesting import harvesting
 from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
@@ -67,6 +69,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *harvesting(programme, main),
             *storing(programme, main),
             *keeping_seed(programme, main),
+            *fertilising(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -79,11 +82,15 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *standing_conditions(),
             *choosing_conditions(),
             *storing_conditions(),
+            *fertilising_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
             ("villages", tuple((village.key, village.label) for village in programme.villages)),
             ("spacings", spacings),
+            ("soil_words", soil_words(programme, main)),
+            ("fertilisers", fertilisers(programme)),
+            ("measures", tuple((each.key, each.label) for each in programme.measures)),
         ),
         area=Area(programme.plot_low_m2, programme.plot_high_m2),
         money=Money(Decimal(1), programme.purse_max),

@@ -58,12 +58,14 @@ class SoilClass:
         key: short key, never changed.
         from_mg_per_kg: least phosphorus of the class [mg P/kg of soil]; it ends where the next one starts.
         p2o5: P₂O₅ for a season.
+        label: what laboratories here call it, at most 16 characters in every language; None for its key.
     """
 
     crop: str
     key: str
     from_mg_per_kg: float
     p2o5: P2O5
+    label: Label | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +202,7 @@ def read_fertilising(
         credit_part=row.quantity("credit_part", "1", 0, 1),
         furrow=_furrow(row.row("furrow")),
         needs=tuple(_need(need, crop_keys, zone_keys) for need in row.rows("needs")),
-        soil_classes=tuple(_soil_class(each, crop_keys) for each in row.optional_rows("soil_classes")),
+        soil_classes=tuple(_soil_class(each, languages, crop_keys) for each in row.optional_rows("soil_classes")),
         products=tuple(_product(product, languages, currency) for product in row.rows("products")),
     )
     row.unique("needs", [f"{need.crop} in {need.zone}" for need in fertilising.needs])
@@ -245,12 +247,13 @@ def _need(row: Table, crop_keys: Sequence[str], zone_keys: Sequence[str]) -> Zon
     )
 
 
-def _soil_class(row: Table, crop_keys: Sequence[str]) -> SoilClass:
+def _soil_class(row: Table, languages: Sequence[str], crop_keys: Sequence[str]) -> SoilClass:
     return SoilClass(
         crop=row.one_of("crop", crop_keys),
         key=row.text("key", longest=16),
         from_mg_per_kg=row.quantity("from", "mg P/kg", 0, 500),
         p2o5=P2O5(row.quantity("p2o5", "kg P2O5/ha", 0, 300)),
+        label=row.label("label", languages) if row.has("label") else None,
     )
 
 
