@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @click.group()
 def growers() -> None:
-    """Erases a grower, or shows all that is kept of one.
+    """Erases a grower, moves one to another number, or shows all that is kept of one.
 
     \b
     Example:
@@ -59,6 +59,44 @@ def erase(number: str, yes: bool) -> Exit:
         click.echo(f"erased: {removed.facts} facts, {removed.lines} lines of history")
     else:
         click.echo("nothing was kept of this number; it is on the do-not-contact list now")
+    return Exit.DONE
+
+
+@growers.command()
+@click.argument("old")
+@click.argument("new")
+@click.option("--code", help="The code that the grower got on the old phone, under New number.")
+@click.option("--seen", is_flag=True, help="You know the grower and have met: no code is needed.")
+def move(old: str, new: str, code: str | None, seen: bool) -> Exit:
+    """Moves all that is kept of whoever OLD belongs to, to the number NEW. The old number is a stranger's then.
+
+    Nobody takes over a record by claiming a number: either the code comes from the old phone, or you have met. A
+    code is good for a day and for five tries. The new number may not have a record of its own.
+
+    \b
+    Examples:
+      advisor growers move +999001000001 +999001000002 --code 482913
+      advisor growers move +999001000001 +999001000002 --seen
+    """
+    from advisor.service.clock import SystemClock
+    from advisor.service.errors import Busy
+    from advisor.service.identity import Ids
+    from advisor.service.moving import CannotMove, Moving
+
+    if (code is None) is not seen:
+        raise WrongUsage("give --code with the code from the old phone, or --seen where you have met the grower")
+    settings = read_settings(demo=False)
+    book = book_of(settings)
+    with used_store(settings) as store:
+        store.open()
+        moving = Moving(store, SystemClock(), Ids(settings.id_secret.encode()))
+        try:
+            moving.move(read_number(old, book), read_number(new, book), code)
+        except CannotMove as error:
+            raise WrongUsage(str(error)) from error
+        except Busy as error:
+            raise WrongUsage("this grower is writing just now: do the same again in a moment") from error
+    click.echo("moved: the new number is the grower's within a second of the service's time")
     return Exit.DONE
 
 

@@ -14,7 +14,7 @@ from advisor.dialogue.notices import notice_text
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.screens import ENGINE, Layout
-from advisor.dialogue.talk import Spot
+from advisor.dialogue.talk import CODE_MARK, Spot
 from advisor.wording.folding import folded
 from advisor.wording.kinds import Kind
 from advisor.wording.voice import Voice
@@ -22,11 +22,13 @@ from advisor.wording.voice import Voice
 STOPPED = "You get no more messages from us. To start again, call or write."
 STARTED = "You get our messages again."
 PASSED_ON = "Your question is with your agent. The answer comes by SMS."
+#: Behind the code itself, on a line of its own.
+CODE_IS_FOR = "Good for a day, for your agent only. Not asked for it? Do nothing."
 FROM_AGENT = "From your agent:"
 TRY_LATER = "Something went wrong on our side. Please try later."
 
 #: The engine's own messages that stand alone on a page.
-ALONE = (STOPPED, STARTED, PASSED_ON, FROM_AGENT, TRY_LATER)
+ALONE = (STOPPED, STARTED, CODE_IS_FOR, PASSED_ON, FROM_AGENT, TRY_LATER)
 
 
 @dataclass(frozen=True, slots=True, eq=False, repr=False)  # half a megabyte of text helps nobody
@@ -178,6 +180,11 @@ class Book:
         """The confirmation after a word for starting again."""
         voice = self.voices[language]
         return voice.out(voice.say(ENGINE, STARTED))
+
+    def code_text(self, language: str) -> str:
+        """The message with a code for a move to another number, `CODE_MARK` in its place."""
+        voice = self.voices[language]
+        return f"{CODE_MARK}\n{voice.out(voice.say(ENGINE, CODE_IS_FOR))}"
 
     def try_later(self, language: str) -> str:
         """What is said when a message keeps failing."""

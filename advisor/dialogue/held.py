@@ -14,6 +14,7 @@ from advisor.dialogue.talk import (
     Effect,
     Erase,
     Forget,
+    GiveCode,
     Keep,
     Session,
     Start,
@@ -92,7 +93,7 @@ class Held:
             self.learnt += (name,)
 
     def do(self, what: str) -> None:
-        """What a choice does beside: ``agree``, ``stop``, ``start``, ``withdraw``, ``erase``, or nothing."""
+        """What a choice does beside: ``agree``, ``stop``, ``start``, ``code``, and so on."""
         if what == "agree" and not self.agreed:
             self.agreed = True
             self.effects += (Agree(),)
@@ -102,6 +103,8 @@ class Held:
         if what == "stop":
             self.stopped = True
             self.effects += (Stop(),)
+        if what == "code" and self.agreed:
+            self.effects += (GiveCode(self.book.code_text(self.language)),)
         if what == "start":
             self.stopped = False
             self.effects += (Start(),)

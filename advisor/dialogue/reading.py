@@ -41,7 +41,7 @@ _SCREEN_KEYS = (
     *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
 )
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop")
-_DOINGS = ("agree", "stop", "start", *FORGETTING)
+_DOINGS = ("agree", "stop", "start", "code", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
 _LINE_KEYS = ("say", "when", "known")
 _SAY_KEYS = ("count", "one", "other")

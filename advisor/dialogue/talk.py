@@ -177,6 +177,21 @@ class AskAgent:
     text: str
 
 
+#: Stands in a text for the code, which the step does not know.
+CODE_MARK = "######"
+
+
+@dataclass(frozen=True, slots=True)
+class GiveCode:
+    """Effect: send the grower a code by SMS, with which the agent may move the record to another number.
+
+    Args:
+        text: finished text, with `CODE_MARK` where the code stands.
+    """
+
+    text: str
+
+
 @dataclass(frozen=True, slots=True)
 class Send:
     """Effect: send these pages to the grower as SMS, one message a page.
@@ -190,7 +205,9 @@ class Send:
     pages: tuple[str, ...]
 
 
-Effect = Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | AskAgent | Send
+Effect = (
+    Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | AskAgent | GiveCode | Send
+)
 
 
 @dataclass(frozen=True, slots=True)

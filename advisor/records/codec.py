@@ -2,7 +2,7 @@
 
 Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair. Steps
 of rounds are stored as ``round: [marks]``, what is kept aside as ``scope: [place in hand, facts, facts …]``,
-questions as ``[seconds, text]``.
+questions as ``[seconds, text]``, a code as ``[seconds, tries]``.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any
 
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
-from advisor.records.grower import Grower, Question
+from advisor.records.grower import Code, Grower, Question
 
 
 def grower_to_json(grower: Grower) -> dict[str, Any]:
@@ -35,6 +35,8 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
         stored["o"] = {each.scope: [each.place, *map(_facts_to_json, each.others)] for each in grower.aside}
     if grower.questions:
         stored["q"] = [[_seconds(question.asked), question.text] for question in grower.questions]
+    if grower.code:
+        stored["c"] = [_seconds(grower.code.issued), grower.code.tries]
     return stored
 
 
@@ -57,6 +59,7 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
         questions=tuple(
             Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in stored.get("q", ())
         ),
+        code=_code(stored.get("c")),
     )
 
 
@@ -87,6 +90,10 @@ def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
         Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
         for name, (seconds, value) in sorted(stored.items())
     )
+
+
+def _code(stored: list[int] | None) -> Code | None:
+    return None if stored is None else Code(datetime.fromtimestamp(stored[0], UTC), stored[1])
 
 
 def _seconds(moment: datetime) -> int:

@@ -14,9 +14,11 @@ from datetime import datetime, timedelta
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
 
-__all__ = ["SCOPES", "Aside", "Fact", "Grower", "Question", "Value"]
+__all__ = ["SCOPES", "Aside", "Code", "Fact", "Grower", "Question", "Value"]
 
 SCOPES = ("grower", "plot", "lot")
+#: For so long a code for a move to another number is good.
+CODE_LASTS = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,19 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Code:
+    """A code that was sent to a grower's phone, with which the agent may move the record to another number.
+
+    Args:
+        issued: when, whole seconds; what the code is follows from the day of it.
+        tries: how often it was tried in vain.
+    """
+
+    issued: datetime
+    tries: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Grower:
     """The record of one grower.
 
@@ -44,6 +59,7 @@ class Grower:
         passed: (round, marks) of the steps that this grower is done with, sorted by round; see `campaign.rounds`.
         aside: the plots and the lots that are not in hand, by scope; none of a scope where there is but one.
         questions: what waits for the agent's answer, oldest first.
+        code: the code for a move to another number, None where none was asked for.
     """
 
     number: str = ""
@@ -53,6 +69,7 @@ class Grower:
     passed: tuple[tuple[str, tuple[str, ...]], ...] = ()
     aside: tuple[Aside, ...] = ()
     questions: tuple[Question, ...] = ()
+    code: Code | None = None
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""
@@ -119,3 +136,16 @@ class Grower:
     def without_question(self, asked: datetime) -> Grower:
         """The record without the question that was asked at a moment."""
         return replace(self, questions=tuple(one for one in self.questions if one.asked != asked))
+
+    def with_code(self, now: datetime) -> Grower:
+        """The record with a code; one that is still good stays, with the tries that it has seen.
+
+        >>> from datetime import UTC
+        >>> day = datetime(2027, 3, 1, tzinfo=UTC)
+        >>> ann = Grower().with_code(day)
+        >>> ann.with_code(day + timedelta(hours=23)) == ann, ann.with_code(day + timedelta(hours=25)) == ann
+        (True, False)
+        """
+        if self.code is not None and now - self.code.issued <= CODE_LASTS:
+            return self
+        return replace(self, code=Code(now.replace(microsecond=0)))

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 import msgspec
 
 from advisor.dialogue.talk import (
+    CODE_MARK,
     Agree,
     AskAgent,
     Begin,
@@ -17,6 +18,7 @@ from advisor.dialogue.talk import (
     Event,
     EventKind,
     Forget,
+    GiveCode,
     Keep,
     Outcome,
     Send,
@@ -117,6 +119,8 @@ def record_after(
                 record = drops(record, scope, place)
             case AskAgent(text) if record.agreed is not None:
                 record = record.asks(text, now)
+            case GiveCode() if record.agreed is not None:
+                record = record.with_code(now)
             case _:
                 pass
     return record if stopped is None else replace(record, stopped=at if stopped else None)
@@ -233,6 +237,10 @@ def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out,
     message, outcome = decided.message, decided.outcome
     texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
     texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
+    if record.code is not None:
+        code = ids.code(grower, record.code.issued)
+        given = [effect.text for effect in outcome.effects if isinstance(effect, GiveCode)]
+        texts += [text.replace(CODE_MARK, code) for text in given]
     if not texts:
         return ()
     # the body is part of it, so that an id which is used again once it is forgotten has messages of its own

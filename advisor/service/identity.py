@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import hmac
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from advisor.store.keys import grower_id, message_hash, outgoing_id
+
+#: A code is typed from an SMS or said aloud; guessing is limited by tries.
+CODE_DIGITS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +41,15 @@ class Ids:
     def digest(self, body: bytes) -> str:
         """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
         return hmac.digest(self.secret, b"body\0" + body, "sha256").hex()[:32]
+
+    def code(self, grower: str, issued: datetime) -> str:
+        """The six digits with which an agent may move a grower's record, the same for a whole day (UTC).
+
+        >>> len(Ids(b"secret").code("07aa112233445566", datetime(2027, 3, 1)))
+        6
+        """
+        told = hmac.digest(self.secret, f"code\0{grower}\0{issued:%Y%m%d}".encode(), "sha256")
+        return f"{int.from_bytes(told[:8]) % 10**CODE_DIGITS:0{CODE_DIGITS}d}"
 
     def outgoing(self, grower: str, cause: tuple[str, str], index: int) -> str:
         """Id of the index-th message that an inbound message causes; the same again for a repeat.

@@ -47,6 +47,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "stopped": record.stopped and rfc3339(record.stopped),
         "facts": _facts(record.facts),
         "kept_aside": {each.scope: [_facts(facts) for facts in each.others] for each in record.aside},
+        "code_for_a_move": record.code and rfc3339(record.code.issued),
         "questions_to_the_agent": [
             {"asked": rfc3339(question.asked), "text": question.text} for question in record.questions
         ],

@@ -42,11 +42,13 @@ class Told(msgspec.Struct, frozen=True):
         facts: names and values.
         learnt_ms: when they were learnt, Unix milliseconds.
         gone: the target is a number whose grower was erased: it points to nobody now and wants no messages.
+        points_to: the target is a number that points to this grower from now on; what was open there is over.
     """
 
     facts: dict[str, Value]
     learnt_ms: int
     gone: bool = False
+    points_to: str = ""
 
 
 def gone_relays(grower: str, numbers: Iterable[str], cause: str) -> tuple[Relay, ...]:
@@ -128,6 +130,14 @@ class Relaying:
                 waiting.target, version, value, at_ms, applied=waiting.effect, pointer=pointer, stop=stop
             )
         stored = from_bytes(value)
+        if body.points_to:
+            # a record that came about meanwhile is no conversation, nor is that of a grower who moves back
+            kept = value if stored.record.agreed is not None else None
+            points = (waiting.target, None if body.points_to == waiting.target else body.points_to)
+            heard = kept is None
+            return Change(
+                waiting.target, version, kept, at_ms, applied=waiting.effect, pointer=points, heard=heard
+            )
         record = told(stored.record, body)
         if record == stored.record:
             return None

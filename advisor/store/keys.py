@@ -15,6 +15,7 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:idle`` | zset | all other growers with a value, score when it is too old to be kept |
 | ``{b07}:t:<grower>`` | zset | what else was written for a grower and ends by itself, score when: see `traces` |
 | ``{b07}:moved`` | set | numbers of the bucket that point to a grower |
+| ``{b07}:l:asked`` | zset | growers who wait for an answer of the agent, score since when |
 | ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |

@@ -34,8 +34,8 @@ class Glossary:
         own_name: name of the language in letters that every phone shows.
         alphabet: the alphabet its texts travel in.
         reviewed: whether a native speaker has read it; a draft otherwise.
-        shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``, ``start``, ``erase``) and the
-            word to show for it.
+        shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``, ``start``,
+            ``erase``) and the word to show for it.
         keys: pairs of folded word and key.
         units: pairs of folded word and unit key.
         number_words: words for numbers and fractions.
