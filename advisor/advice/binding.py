@@ -16,7 +16,7 @@ from advisor.advice.inoculating import inoculating
 from advisor.advice.keeping_seed import keeping_seed
 from advisor.advice.measuring import measuring
 from advisor.advice.season import conditions as season_conditions
-from advisor.advice.season import season
+from advisor.advice.season import season, varieties
 from advisor.advice.sowing import conditions as sowing_conditions
 from advisor.advice.sowing import sowing
 from advisor.advice.standing import conditions as standing_conditions
@@ -91,6 +91,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             ("soil_words", soil_words(programme, main)),
             ("fertilisers", fertilisers(programme)),
             ("measures", tuple((each.key, each.label) for each in programme.measures)),
+            ("varieties", varieties(programme, main)),
         ),
         area=Area(programme.plot_low_m2, programme.plot_high_m2),
         money=Money(Decimal(1), programme.purse_max),

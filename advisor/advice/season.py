@@ -1,7 +1,8 @@
 """The dates of a season for a dialogue: is today a day to sow, and what follows from the day that is meant.
 
-The usual variety of the crop is taken, and the window of the zone in which the grower's village lies. A day counts
-as late while the rains of its window still last, and as early once they have ended: then the next one is meant.
+The variety that the grower named is taken, else the crop's usual one, and the window of the zone in which the
+village lies. A day counts as late while the rains of its window still last, and as early once they have ended: the
+next one is meant then.
 """
 
 from __future__ import annotations
@@ -14,13 +15,18 @@ from zoneinfo import ZoneInfo
 
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe, MissingFigure
+from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
+from advisor.agronomy.rain import Rain
 from advisor.agronomy.season_calendar import Calendar, Task, When, calendar, day_for_test
 from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, variety_of, zone_season
+from advisor.agronomy.sow_now import sow_in_zone
 from advisor.agronomy.sowing_window import Window, last_safe_sowing, window_for
 from advisor.dialogue.registry import Calculation, Condition, Sight, Takes
-from advisor.wording.kinds import Day, OneOf
+from advisor.wording.kinds import Day, Kind, Number, OneOf, Whole
 
+#: The most rain that may be typed [mm]; flows ask within it.
+MOST_RAIN_MM = 500
 _ONE_DAY = timedelta(1)
 _ONE_YEAR = timedelta(365)
 _OF_WINDOW = ("opens", "closes", "last")
@@ -67,8 +73,10 @@ def season(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         crop: the crop that is sown.
     """
     runs = _Season(programme, crop)
-    village = Takes("grower.village", (OneOf,))
+    village, kind = Takes("grower.village", (OneOf,)), Takes("plot.variety", (OneOf,))
     kept = Takes("plot.sowing", (Day,))
+    used = ("plot.variety",)
+    rain = _rain_kinds(programme, crop)
     dates = (name for names in _OF_TASKS.values() for name in names if name)
 
     def days(*names: str) -> tuple[tuple[str, Day], ...]:
@@ -76,19 +84,42 @@ def season(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
 
     return (
         Calculation(
-            "sow_today", ("grower.village",), (), days(*_OF_WINDOW), runs.today, also=("fits",), takes=(village,)
+            "sow_today",
+            ("grower.village",),
+            used,
+            (*days(*_OF_WINDOW), *((name, rain[name]) for name in ("rain", "within", "moist"))),
+            runs.today,
+            also=("fits",),
+            takes=(village, kind),
+        ),
+        Calculation(
+            "rain_so_far",
+            ("grower.village", "rain_mm"),
+            used,
+            tuple((name, rain[name]) for name in ("fallen", "missing")),
+            runs.rain,
+            takes=(village, Takes("rain_mm", (Whole,)), kind),
         ),
         Calculation(
             "season_dates",
             ("grower.village", "plot.sowing"),
-            (),
-            days(*_OF_WINDOW, "sowing", *dates, "weed", "weed_last", "count"),
+            used,
+            (
+                *days(*_OF_WINDOW, "sowing", *dates, "weed", "weed_last", "count"),
+                ("variety", OneOf(varieties(programme, crop))),
+            ),
             runs.dates,
             also=("fits", "due"),
             sometimes=("count",),
-            takes=(village, kept),
+            takes=(village, kept, kind),
         ),
     )
+
+
+def varieties(programme: Programme, crop: Crop) -> tuple[tuple[str, Label], ...]:
+    """Key and name of each variety of the crop, the usual one first; a programme without any has no dates."""
+    named = tuple((each.key, each.label) for each in programme.varieties if each.crop == crop.key)
+    return named or (("usual", Label("usual")),)
 
 
 def conditions() -> tuple[Condition, ...]:
@@ -112,6 +143,7 @@ def conditions() -> tuple[Condition, ...]:
         due("weeding_is_due", Due.WEED),
         due("nodules_are_due", Due.NODULES),
         due("harvest_is_due", Due.HARVEST),
+        Condition("rain_is_enough", ("missing",), lambda sight: sight["missing"] == 0),
     )
 
 
@@ -130,7 +162,17 @@ class _Season:
         fits = _fits(zone, days, variety, today)
         if fits in (Fits.LATE, Fits.UNSAFE) and today >= window.opens:
             window = window_for(zone, window.closes + _ONE_DAY)
-        return {**_window_results(window, days, variety), "fits": fits}
+        rain = {"rain": zone.sowing_mm, "within": zone.sowing_days, "moist": zone.moist_days}
+        return {**_window_results(window, days, variety), **rain, "fits": fits}
+
+    def rain(self, sight: Sight, now: datetime) -> Mapping[str, object]:
+        """Whether the rain of the last days wets the soil for sowing, and how much is still wanted."""
+        zone, days, variety = self._figures(sight)
+        today, fallen = self._day(now), float(str(sight["rain_mm"]))
+        # Whoever names a sum has measured all of its days; the last of them stands for all.
+        dry = (0.0,) * (zone.sowing_days + zone.moist_days)
+        found = sow_in_zone(zone, variety, days, Rain(today - len(dry) * _ONE_DAY, (*dry, fallen)), today)
+        return {"fallen": fallen, "missing": found.missing_mm}
 
     def dates(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Every date that follows from the day of sowing, and what is due first."""
@@ -151,6 +193,7 @@ class _Season:
             "weed_last": weedings[-1],
             "fits": fits,
             "due": due,
+            "variety": variety.key,
         }
         for task, (first, last) in _OF_TASKS.items():
             step = found.step(task)
@@ -184,7 +227,9 @@ class _Season:
             raise _no_dates("add a [calendar] section to the file of the crop")
         try:
             zone = zone_season(self.programme.seasons, self.crop.key, village.zone)
-            return zone, self.crop.days, variety_of(self.programme.varieties, self.crop.key)
+            key = sight.get("plot.variety")
+            variety = variety_of(self.programme.varieties, self.crop.key, None if key is None else str(key))
+            return zone, self.crop.days, variety
         except MissingFigure as missing:
             raise _no_dates(missing.instead) from missing
 
@@ -225,3 +270,15 @@ def _window_results(window: Window, days: CropDays, variety: Variety) -> dict[st
     if last < window.opens:
         raise _no_dates("name a quicker variety first: this one is never ripe before the rains end")
     return {"opens": window.opens, "closes": window.closes, "last": last}
+
+
+def _rain_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
+    zones = [zone for zone in programme.seasons if zone.crop == crop.key]
+    mm = max((zone.sowing_mm for zone in zones), default=0)
+    return {
+        "rain": Number(0, mm, 0),
+        "within": Whole(0, max((zone.sowing_days for zone in zones), default=0)),
+        "moist": Whole(0, max((zone.moist_days for zone in zones), default=0)),
+        "fallen": Number(0, MOST_RAIN_MM, 0),
+        "missing": Number(0, mm, 0),
+    }

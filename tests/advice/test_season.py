@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.season import Due, Fits, season
+from advisor.advice.season import Due, Fits, conditions, season, varieties
 from advisor.agronomy.errors import CannotBe, MissingFigure
 from advisor.agronomy.rain import Rain
 from advisor.agronomy.season_calendar import Task, calendar
@@ -34,12 +34,21 @@ def noon(day):
     return datetime(day.year, day.month, day.day, 9, tzinfo=UTC)
 
 
-def today(programme, crop, day, village=VALLEY):
-    return season(programme, crop)[0].run({"grower.village": village}, noon(day))
+def run(programme, crop, name, day, village, **known):
+    calculation = next(each for each in season(programme, crop) if each.name == name)
+    return calculation.run({"grower.village": village, **known}, noon(day))
 
 
-def dates(programme, crop, sowing, day, village=VALLEY):
-    return season(programme, crop)[1].run({"grower.village": village, "plot.sowing": str(sowing)}, noon(day))
+def today(programme, crop, day, village=VALLEY, **known):
+    return run(programme, crop, "sow_today", day, village, **known)
+
+
+def dates(programme, crop, sowing, day, village=VALLEY, **known):
+    return run(programme, crop, "season_dates", day, village, **{"plot.sowing": str(sowing), **known})
+
+
+def rain(programme, crop, fallen, day, village=VALLEY):
+    return run(programme, crop, "rain_so_far", day, village, rain_mm=fallen)
 
 
 class TestToday:
@@ -71,9 +80,7 @@ class TestToday:
 
     def test_is_the_day_of_the_programme_and_not_of_the_machine(self, programme, crop):
         """22:00 in UTC is one o'clock of the next day three hours east of it."""
-        run = season(programme, crop)[0].run
-
-        found = run({"grower.village": VALLEY}, datetime(2026, 11, 14, 22, tzinfo=UTC))
+        found = season(programme, crop)[0].run({"grower.village": VALLEY}, datetime(2026, 11, 14, 22, tzinfo=UTC))
         assert found["fits"] is Fits.IN_WINDOW
 
     @given(day=st.dates(date(2024, 1, 1), date(2032, 12, 31)), village=st.sampled_from([VALLEY, HILLS]))
@@ -157,6 +164,76 @@ class TestDates:
         found = dates(programme, crop, sowing, date(2026, 10, 1), HILLS)
 
         assert (found["fits"], found["closes"]) == (fits, closes)
+
+
+class TestAnotherVariety:
+    """Ripe after 95 days at the latest where the usual one takes 115, by the programme's file."""
+
+    def test_moves_the_last_safe_day_by_what_it_is_quicker(self, programme, crop):
+        usual, early = (
+            today(programme, crop, date(2026, 11, 20), **known) for known in ({}, {"plot.variety": "a2"})
+        )
+
+        assert (usual["last"], early["last"]) == (date(2027, 1, 10), date(2027, 1, 30))
+        assert usual["closes"] == early["closes"]
+
+    @pytest.mark.parametrize(("known", "key", "ripe"), [({}, "a1", 110), ({"plot.variety": "a2"}, "a2", 90)])
+    def test_is_harvested_by_its_own_days(self, programme, crop, known, key, ripe):
+        found = dates(programme, crop, date(2026, 11, 20), date(2026, 10, 1), **known)
+
+        assert (found["variety"], found["harvest_from"]) == (key, date(2026, 11, 20) + timedelta(ripe))
+
+    def test_makes_a_day_late_that_the_usual_one_makes_unsafe(self, programme, crop):
+        fits = [
+            dates(programme, crop, date(2027, 1, 15), date(2026, 10, 1), **known)["fits"]
+            for known in ({}, {"plot.variety": "a2"})
+        ]
+
+        assert fits == [Fits.UNSAFE, Fits.LATE]
+
+    def test_that_the_programme_has_dropped_is_told_as_having_no_dates(self, programme, crop):
+        with pytest.raises(MissingFigure) as refused:
+            today(programme, crop, date(2026, 11, 20), **{"plot.variety": "a9"})
+
+        assert notice_of(refused.value) == "no_dates"
+
+    def test_the_list_names_those_of_the_crop_and_is_never_empty(self, programme, crop):
+        assert [key for key, _ in varieties(programme, crop)] == ["a1", "a2"]
+        assert len(varieties(replace(programme, varieties=()), crop)) == 1
+
+
+class TestRainForSowing:
+    """30 mm in three days, good for three days more: the programme's figures for both zones."""
+
+    def test_what_is_enough_is_told_with_the_day(self, programme, crop):
+        found = today(programme, crop, date(2026, 11, 20))
+
+        assert (found["rain"], found["within"], found["moist"]) == (30, 3, 3)
+
+    @pytest.mark.parametrize(("fallen", "missing"), [(0, 30), (20, 10), (29, 1), (30, 0), (500, 0)])
+    def test_what_is_missing_is_the_difference(self, programme, crop, fallen, missing):
+        found = rain(programme, crop, fallen, date(2026, 11, 20))
+
+        assert found == {"fallen": fallen, "missing": missing}
+        enough = next(each for each in conditions() if each.name == "rain_is_enough")
+        assert enough.holds(found) == (missing == 0)
+
+    @given(
+        day=st.dates(date(2024, 1, 1), date(2032, 12, 31)),
+        fallen=st.integers(0, 500),
+        village=st.sampled_from([VALLEY, HILLS]),
+    )
+    def test_is_enough_in_the_window_exactly_where_the_calculator_says_sow(
+        self, programme, crop, day, fallen, village
+    ):
+        """With every day before it measured as dry."""
+        zone = zone_season(programme.seasons, crop.key, programme.village(village).zone)
+        measured = Rain(day - timedelta(9), (*[0.0] * 9, float(fallen)))
+        told = sow_in_zone(zone, variety_of(programme.varieties, crop.key), crop.days, measured, day).sow
+
+        if today(programme, crop, day, village)["fits"] is Fits.IN_WINDOW:
+            enough = rain(programme, crop, fallen, day, village)["missing"] == 0
+            assert told is (Sow.NOW if enough else Sow.WAIT_FOR_RAIN)
 
 
 class TestRefusals:
