@@ -15,8 +15,12 @@ from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
 from advisor.advice.keeping_seed import keeping_seed
 from advisor.advice.measuring import measuring
+from advisor.advice.paying import conditions as paying_conditions
+from advisor.advice.paying import paying
 from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season, varieties
+from advisor.advice.siting import conditions as siting_conditions
+from advisor.advice.siting import siting
 from advisor.advice.sowing import conditions as sowing_conditions
 from advisor.advice.sowing import sowing
 from advisor.advice.standing import conditions as standing_conditions
@@ -25,6 +29,8 @@ from advisor.advice.storing import conditions as storing_conditions
 from advisor.advice.storing import storing
 from advisor.advice.weeding import conditions as weeding_conditions
 from advisor.advice.weeding import weeding
+from advisor.advice.worth import conditions as worth_conditions
+from advisor.advice.worth import worth
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
 from advisor.agronomy.programme import Programme
@@ -70,6 +76,9 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *storing(programme, main),
             *keeping_seed(programme, main),
             *fertilising(programme, main),
+            *siting(programme, main),
+            *worth(programme, main),
+            *paying(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -83,6 +92,9 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *choosing_conditions(),
             *storing_conditions(),
             *fertilising_conditions(),
+            *siting_conditions(),
+            *worth_conditions(),
+            *paying_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
@@ -92,6 +104,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             ("fertilisers", fertilisers(programme)),
             ("measures", tuple((each.key, each.label) for each in programme.measures)),
             ("varieties", varieties(programme, main)),
+            ("loans", tuple((loan.key, loan.label) for loan in programme.loans)),
         ),
         area=Area(programme.plot_low_m2, programme.plot_high_m2),
         money=Money(Decimal(1), programme.purse_max),

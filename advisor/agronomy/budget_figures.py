@@ -8,7 +8,7 @@ lack all of this; then nothing is said about money beyond the buy list.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 
@@ -26,6 +26,13 @@ class Per(StrEnum):
     KG = "kg"
 
 
+class Who(StrEnum):
+    """Who does the work of a cost."""
+
+    HIRED = "hired"
+    FAMILY = "family"
+
+
 @dataclass(frozen=True, slots=True)
 class CostLine:
     """A cost beside the inputs that are bought: ploughing, weeding, threshing, bags, transport.
@@ -35,12 +42,14 @@ class CostLine:
         label: its name, at most 16 characters in every language.
         amount: money for one of ``per``.
         per: what it is paid for; ``kg`` is of grain harvested.
+        who: ``family`` for work that a household may do itself, and then pays nobody for.
     """
 
     key: str
     label: Label
     amount: Decimal
     per: Per
+    who: Who = Who.HIRED
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +86,11 @@ class Budget:
     def harvest(self) -> tuple[float, float, float]:
         """Low, middle and high harvest [kg/ha]."""
         return self.harvest_low, self.harvest_middle, self.harvest_high
+
+    @property
+    def with_own_work(self) -> Budget:
+        """The same season where the household does all work that it can; its own days cost nothing."""
+        return replace(self, costs=tuple(line for line in self.costs if line.who is Who.HIRED))
 
 
 class Interest(StrEnum):
@@ -157,6 +171,7 @@ def _budget(
                 cost.label("label", languages),
                 cost.money("amount", currency.decimals),
                 Per(cost.one_of("per", tuple(Per))),
+                Who(cost.one_of("who", tuple(Who))) if cost.has("who") else Who.HIRED,
             )
             for cost in row.optional_rows("costs")
         ),

@@ -24,6 +24,18 @@ class Reason(StrEnum):
     NO_MARKET = "no_market"
 
 
+#: Soil in which the crop fails, so that seed and work are lost; the others can be mended before sowing.
+_FAILS = frozenset({Reason.WATERLOGGED, Reason.ACID_SOIL, Reason.ALKALINE_SOIL})
+
+
+class Verdict(StrEnum):
+    """What the reasons come to."""
+
+    YES = "yes"
+    WITH_CARE = "with_care"
+    NO = "no"
+
+
 class Question(StrEnum):
     """What was not answered."""
 
@@ -76,6 +88,13 @@ class Suitability:
 
     reasons: tuple[Reason, ...]
     open_questions: tuple[Question, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """``no`` where the soil lets the crop fail; ``with_care`` for another reason or an open question."""
+        if _FAILS & {*self.reasons}:
+            return Verdict.NO
+        return Verdict.WITH_CARE if self.reasons or self.open_questions else Verdict.YES
 
 
 def suitability(crop: str, limits: SoilLimits, site: Site) -> Suitability:
