@@ -57,6 +57,7 @@ def full_change(grower: str = ANN, version: int = 0, **more: Any) -> Change:
         "counts": (("dovi", "growers", 1), ("dovi", "started", 1)),
         "history": (("what", "began"),),
         "lapses_ms": NOON_MS + HOUR_MS,
+        "asked_ms": NOON_MS,
         "pointer": (neighbour_of(grower), grower),
         "stop": (grower, True),
         "dues": (("demo", NOON_MS),),

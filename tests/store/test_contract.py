@@ -316,6 +316,40 @@ class TestOperators:
         assert store.ready()[0]
 
 
+class TestWhoWaitsForTheAgent:
+    def test_is_listed_over_all_buckets_the_longest_first(self, store: Store) -> None:
+        for grower, since_ms in ((ANN, NOON_MS + 2), (BEN, NOON_MS), (COR, NOON_MS + 1)):
+            committed(store, grower, asked_ms=since_ms)
+
+        assert store.asked() == ((BEN, NOON_MS), (COR, NOON_MS + 1), (ANN, NOON_MS + 2))
+
+    def test_stays_listed_while_other_things_change(self, store: Store) -> None:
+        version = committed(store, asked_ms=NOON_MS)
+        committed(store, version=version, stop=(ANN, True))
+
+        assert store.asked() == ((ANN, NOON_MS),)
+
+    def test_may_wait_for_a_later_answer_or_for_none(self, store: Store) -> None:
+        version = committed(store, asked_ms=NOON_MS)
+        version = committed(store, version=version, asked_ms=NOON_MS + 5)
+        assert store.asked() == ((ANN, NOON_MS + 5),)
+
+        committed(store, version=version, asked_ms=0)
+        assert store.asked() == ()
+
+    def test_is_off_the_list_once_forgotten(self, store: Store) -> None:
+        version = committed(store, asked_ms=NOON_MS)
+        store.commit(change(version=version, value=None, forgets=True))
+
+        assert store.asked() == ()
+
+    def test_that_lost_a_race_is_not_listed(self, store: Store) -> None:
+        committed(store)
+        assert store.commit(change(asked_ms=NOON_MS)) == Conflict()
+
+        assert store.asked() == ()
+
+
 class TestWhatCannotBeWritten:
     @pytest.mark.parametrize(
         ("more", "why"),
@@ -328,6 +362,8 @@ class TestWhatCannotBeWritten:
             ({"at_ms": 0}, "at_ms"),
             ({"at_ms": 2**53}, "at_ms"),
             ({"remember_ms": 0}, "remember_ms"),
+            ({"asked_ms": -1}, "asked_ms"),
+            ({"asked_ms": 2**53}, "asked_ms"),
             ({"outs": (out(stranger_to(ANN)),)}, "another bucket"),
             ({"pointer": (stranger_to(ANN), ANN)}, "another bucket"),
             ({"pointer": (ANN, "Ann")}, "hexadecimal"),

@@ -45,7 +45,7 @@ def plant(client: redis.Redis, key: str) -> None:
 def test_a_full_change_touches_every_kind_of_key_that_a_change_can_touch() -> None:
     kinds = {key.split(":")[1] for key in KEYS_OF_A_FULL_CHANGE}
 
-    assert kinds == {*"gnmorvht", "out", "relay", "seen", "lapse", "idle", "moved", "stop", "round"}
+    assert kinds == {*"glnmorvht", "out", "relay", "seen", "lapse", "idle", "moved", "stop", "round"}
 
 
 @pytest.mark.parametrize("key", KEYS_OF_A_FULL_CHANGE)
