@@ -10,6 +10,10 @@ from advisor.advice.choosing_seed import choosing_seed
 from advisor.advice.choosing_seed import conditions as choosing_conditions
 from advisor.advice.fertilising import conditions as fertilising_conditions
 from advisor.advice.fertilising import fertilisers, fertilising, soil_words
+from advisor.advice.fields import conditions as field_conditions
+from advisor.advice.fields import fields
+from advisor.advice.glancing import conditions as glancing_conditions
+from advisor.advice.glancing import glancing
 from advisor.advice.harvesting import harvesting
 from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
@@ -58,6 +62,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
     """
     main = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     has_agreed = Condition("has_agreed", (), lambda sight: sight.get("grower.agreed") is True)
+    has_not_agreed = Condition("has_not_agreed", (), lambda sight: sight.get("grower.agreed") is not True)
     has_stopped = Condition("has_stopped", (), lambda sight: sight.get("grower.stopped") is True)
     plan = programme.plan(main.key)
     spacings = tuple((spacing_key(spacing), Label(spacing_key(spacing))) for spacing in plan.spacings)
@@ -65,9 +70,11 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
     return Registry(
         calculations=(
             *measuring(programme, Label(unit_names[0][1], unit_names)),
+            *fields(programme),
             *buying(programme, main),
             *inoculating(programme, main),
             *season(programme, main),
+            *glancing(programme, main),
             *sowing(programme, main),
             *weeding(programme, main),
             *standing(programme, main),
@@ -82,10 +89,13 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
         ),
         conditions=(
             has_agreed,
+            has_not_agreed,
             has_stopped,
+            *field_conditions(),
             *conditions(),
             *inoculating_conditions(programme, main),
             *season_conditions(),
+            *glancing_conditions(),
             *sowing_conditions(),
             *weeding_conditions(),
             *standing_conditions(),

@@ -65,9 +65,25 @@ class _Measuring:
         return {"area": paced.area_m2, "least": paced.low_m2, "most": paced.high_m2, "side": side}
 
     def picture(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
-        area_m2 = _number(sight, "plot.area")
-        step_m = float(str(sight.get("grower.step", self.programme.step_m)))
-        return {"area": area_m2, "side": square_side_steps(area_m2, step_m)}
+        return pictured(self.programme, sight)
+
+
+def pictured(programme: Programme, sight: Sight) -> dict[str, object]:
+    """The field in hand, with the side of a square as big in steps.
+
+    Args:
+        programme: the usual step, for whoever has not counted theirs.
+        sight: ``plot.area``, and ``grower.step`` where it is known.
+    """
+    area_m2 = _number(sight, "plot.area")
+    step_m = float(str(sight.get("grower.step", programme.step_m)))
+    return {"area": area_m2, "side": square_side_steps(area_m2, step_m)}
+
+
+def picture_of(programme: Programme) -> tuple[tuple[str, Kind], ...]:
+    """The kinds of what `pictured` gives."""
+    low, high = programme.plot_low_m2, programme.plot_high_m2
+    return ("area", Area(low, high)), ("side", Whole(1, square_side_steps(high, programme.step_low_m)))
 
 
 def _kinds(programme: Programme, unit: Label) -> dict[str, Kind]:
@@ -76,10 +92,9 @@ def _kinds(programme: Programme, unit: Label) -> dict[str, Kind]:
         "unit": OneOf(((programme.area_unit, unit),)),
         "rope": Length(programme.rope_m, programme.rope_m, "m"),
         "step": Length(programme.step_low_m, programme.step_high_m, "cm"),
-        "area": Area(low, high),
+        **dict(picture_of(programme)),
         "least": Area(low * (1 - error) ** 2, high),
         "most": Area(low, high * (1 + error) ** 2),
-        "side": Whole(1, square_side_steps(high, programme.step_low_m)),
     }
 
 

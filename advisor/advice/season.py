@@ -72,7 +72,7 @@ def season(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         programme: windows of its zones, and its varieties.
         crop: the crop that is sown.
     """
-    runs = _Season(programme, crop)
+    runs = SeasonDates(programme, crop)
     village, kind = Takes("grower.village", (OneOf,)), Takes("plot.variety", (OneOf,))
     kept = Takes("plot.sowing", (Day,))
     used = ("plot.variety",)
@@ -148,16 +148,21 @@ def conditions() -> tuple[Condition, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Season:
-    """The calculations themselves, bound to a programme."""
+class SeasonDates:
+    """The calculations themselves, bound to a programme.
+
+    Args:
+        programme: windows of its zones, and its varieties.
+        crop: the crop that is sown.
+    """
 
     programme: Programme
     crop: Crop
 
     def today(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Before, in or after the window, with the window that is open or else the next."""
-        zone, days, variety = self._figures(sight)
-        today = self._day(now)
+        zone, days, variety = self.figures(sight)
+        today = self.day_in_zone(now)
         window = window_for(zone, today)
         fits = _fits(zone, days, variety, today)
         if fits in (Fits.LATE, Fits.UNSAFE) and today >= window.opens:
@@ -167,8 +172,8 @@ class _Season:
 
     def rain(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Whether the rain of the last days wets the soil for sowing, and how much is still wanted."""
-        zone, days, variety = self._figures(sight)
-        today, fallen = self._day(now), float(str(sight["rain_mm"]))
+        zone, days, variety = self.figures(sight)
+        today, fallen = self.day_in_zone(now), float(str(sight["rain_mm"]))
         # Whoever names a sum has measured all of its days; the last of them stands for all.
         dry = (0.0,) * (zone.sowing_days + zone.moist_days)
         found = sow_in_zone(zone, variety, days, Rain(today - len(dry) * _ONE_DAY, (*dry, fallen)), today)
@@ -176,8 +181,8 @@ class _Season:
 
     def dates(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Every date that follows from the day of sowing, and what is due first."""
-        zone, days, variety = self._figures(sight)
-        sowing, today = day_of(sight["plot.sowing"]), self._day(now)
+        zone, days, variety = self.figures(sight)
+        sowing, today = day_of(sight["plot.sowing"]), self.day_in_zone(now)
         found = calendar(sowing, days, variety, zone.slowed_by)
         fits = _fits(zone, days, variety, sowing)
         # What is said of a late day is said of the window that it missed.
@@ -219,7 +224,8 @@ class _Season:
         )
         return next((due for due, last in lasts if today <= last), Due.OVER), None
 
-    def _figures(self, sight: Sight) -> tuple[ZoneSeason, CropDays, Variety]:
+    def figures(self, sight: Sight) -> tuple[ZoneSeason, CropDays, Variety]:
+        """Season of the village's zone, days of the crop and the usual variety."""
         village = self.programme.village(str(sight["grower.village"]))
         if village is None:
             raise _no_dates("choose one of the programme's villages")
@@ -233,7 +239,8 @@ class _Season:
         except MissingFigure as missing:
             raise _no_dates(missing.instead) from missing
 
-    def _day(self, now: datetime) -> date:
+    def day_in_zone(self, now: datetime) -> date:
+        """The day at a moment in the programme's time zone."""
         return now.astimezone(ZoneInfo(self.programme.time_zone)).date()
 
 
@@ -243,7 +250,11 @@ def _no_dates(instead: str) -> MissingFigure:
 
 
 def day_of(value: object) -> date:
-    """The day that a record keeps as text. Raises CannotBe where it is none."""
+    """A day from what is known of it, text such as 2027-03-12.
+
+    Raises:
+        CannotBe: it is no day.
+    """
     try:
         return date.fromisoformat(str(value))
     except ValueError:

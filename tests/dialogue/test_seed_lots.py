@@ -155,12 +155,12 @@ class TestOtherSeed:
         assert known.spot == "buy_list.which_seed"
 
         known.type("2")
-        assert known.spot == "buy_list.source"
+        assert known.spot == "buy_list.other_seed"
 
     def test_going_back_from_other_seed_shows_the_verdict_again(self, known):
         shown = known.type("1", "2.5", "2", "1", "10 100", "1")
         known.type("9", "2")
-        assert known.spot == "buy_list.source"
+        assert known.spot == "buy_list.other_seed"
 
         assert known.type("0") == shown
 

@@ -10,6 +10,7 @@ import pytest
 from advisor.dialogue.flows import AskKind
 from advisor.dialogue.notices import notice_text
 from advisor.dialogue.screens import footer, lines, page_text
+from advisor.dialogue.several import most_of_own, own_entries
 from advisor.loading import load_book
 from advisor.wording.errors import TooManyPages
 from advisor.wording.kinds import Length, Whole
@@ -17,11 +18,41 @@ from advisor.wording.pages import page_breaks_of_forms
 from advisor.wording.segments import cost
 from tests.dialogue.planting import languages
 
+#: What can be known of one of the grower's own, as far as a list says it.
+KNOWN_OF_ONE = {
+    "plot": ({}, {"plot.area"}),
+    "lot": ({}, {"lot.origin"}, {"lot.origin", "lot.test"}),
+}
 
-def _real_pages(book, spot, language, layout, above):
+
+def _own_entries(book, spot, screen, voice, count):
+    """A list of so many of the grower's own, each with what makes its line the widest."""
+    of = screen.ask.source
+    every = []
+    for names in KNOWN_OF_ONE[of]:
+        for origin in ("bought", "saved") if "lot.origin" in names else ("",):
+            kinds = {name: book.kind("", name) for name in names - {"lot.origin"}} if names else {}
+            facts = {name: kind.witness(voice) for name, kind in kinds.items()}
+            every.append(facts | ({"lot.origin": origin} if origin else {}))
+    said = [
+        own_entries(
+            f"{spot.flow}.{spot.screen}", screen.ask, voice, book.registry, book.kinds, [(0, facts)] * count
+        )
+        for facts in every
+    ]
+    return tuple(
+        max(nth, key=lambda entry: cost(voice.out(entry[1].default), voice.alphabet))
+        for nth in zip(*said, strict=True)
+    )
+
+
+def _real_pages(book, spot, language, layout, above, own):
     """The texts that each page of a screen takes when its values are witnesses, one for each plural form."""
     screen, voice, context = book.screen(spot), book.voices[language], f"{spot.flow}.{spot.screen}"
     entries = book.registry.entries(screen.ask.source) if screen.ask and screen.ask.source else ()
+    entries = (
+        _own_entries(book, spot, screen, voice, own or most_of_own(screen)) if most_of_own(screen) else entries
+    )
     below = footer(screen, voice, can_go_back=True) if (spot, language) not in book.answers else ""
     made = [set() for _ in layout.pages]
     for count in _counts(book, spot, screen, voice):
@@ -60,14 +91,15 @@ def _days(screen):
 def unreal(book, language):
     """Every page claimed to be the widest that witnesses do not make, or make wider."""
     voice = book.voices[language]
-    claimed = {key: found for key, found in book.layouts.items() if key[1] == language}
-    claimed |= {(spot, said, ""): found for (spot, said), found in book.answers.items() if said == language}
+    claimed = {(*key, 0): found for key, found in book.layouts.items() if key[1] == language}
+    claimed |= {key: found for key, found in book.fewer.items() if key[1] == language}
+    claimed |= {(spot, said, "", 0): found for (spot, said), found in book.answers.items() if said == language}
     assert len(claimed) > 300
     found = []
-    for (spot, _, notice), layout in claimed.items():
+    for (spot, _, notice, own), layout in claimed.items():
         screen, context = book.screen(spot), f"{spot.flow}.{spot.screen}"
         above = {notice_text(notice, context, screen, voice, book.registry, day) for day in _days(screen)}
-        made_of = [_real_pages(book, spot, language, layout, line) for line in above]
+        made_of = [_real_pages(book, spot, language, layout, line, own) for line in above]
         for page, made in enumerate(set().union(*pages) for pages in zip(*made_of, strict=True)):
             widest = max(cost(text, voice.alphabet) for text in made)
             if layout.widest[page] not in made or layout.costs[page] != widest:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
@@ -86,11 +86,11 @@ def name_faults(material: Material, registry: Registry) -> list[Fault]:
         for screen in flow.screens
         if Spot(flow.name, screen.name) not in material.unsound
     ]
-    faults = [fault for flow, screen in sound for fault in _unknown(flow, screen, registry)]
+    faults = [fault for flow, screen in sound for fault in _unknown(material.flows, flow, screen, registry)]
     return [*faults, *_unknown_values(material, sound, registry)]
 
 
-def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
+def _unknown(flows: Mapping[str, Flow], flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
     place = f"{flow.name}.{screen.name}"
 
     def fault(line: int, what: str, word: str, known: Iterable[str]) -> Fault:
@@ -101,7 +101,9 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
         if edge.when and edge.when not in conditions:
             yield fault(edge.line, "condition", edge.when, conditions)
         elif edge.when:
-            yield from _blind(flow, screen, place, edge, conditions[edge.when], registry)
+            called = flows.get(screen.call)
+            answers = {other.keep for other in called.screens} if called else set()
+            yield from _blind(flow, screen, place, edge, conditions[edge.when], registry, answers)
     if screen.work and registry.calculation(screen.work) is None:
         names = {calculation.name for calculation in registry.calculations}
         yield fault(screen.line, "calculation", screen.work, names)
@@ -133,14 +135,20 @@ def _unknown(flow: Flow, screen: Screen, registry: Registry) -> Iterable[Fault]:
 
 
 def _blind(
-    flow: Flow, screen: Screen, place: str, edge: Edge, condition: Condition, registry: Registry
+    flow: Flow,
+    screen: Screen,
+    place: str,
+    edge: Edge,
+    condition: Condition,
+    registry: Registry,
+    answers: Set[str],
 ) -> Iterable[Fault]:
-    """A condition looks at results of the screen's own calculation; without it there is nothing to look at."""
+    """A condition looks at results of the screen's own calculation, or at answers of the flow that it calls."""
     calculation = registry.calculation(screen.work) if screen.work and not screen.call else None
     given = dict(calculation.gives) if calculation else {}
     works = set(calculation.also) if calculation else set()
     for need in condition.needs:
-        if "." not in need and need not in given and need not in works:
+        if "." not in need and need not in given and need not in works and need not in answers:
             instead = "name the calculation that gives it under 'work'"
             yield Fault(
                 flow.file, edge.line, f"'{edge.when}' looks at '{need}', which is not here", instead, place

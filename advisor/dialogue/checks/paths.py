@@ -56,7 +56,7 @@ def path_faults(material: Material, registry: Registry, root: str) -> tuple[list
         fault
         for spot, here in known.items()
         if spot not in material.unsound and _can_be_followed(_screen(flows, spot), material, registry)
-        for fault in _faults(flows[spot.flow], _screen(flows, spot), here, registry, named[spot.flow])
+        for fault in _faults(flows[spot.flow], _screen(flows, spot), here, registry, named[spot.flow], paths.back)
     ]
     left = [
         f"whether values are known behind {spot.flow}.{spot.screen}: its own fault comes first"
@@ -209,7 +209,14 @@ def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:
         yield None, screen.to
 
 
-def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry, named: Set[str]) -> Iterable[Fault]:
+def _faults(
+    flow: Flow,
+    screen: Screen,
+    known: _Known,
+    registry: Registry,
+    named: Set[str],
+    back: Mapping[str, frozenset[str]],
+) -> Iterable[Fault]:
     place = f"{flow.name}.{screen.name}"
 
     def missing(names: Iterable[str], have: frozenset[str], line: int, who: str) -> Iterator[Fault]:
@@ -231,5 +238,5 @@ def _faults(flow: Flow, screen: Screen, known: _Known, registry: Registry, named
     conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
         if edge.when in conditions:
-            kept = frozenset({screen.keep} if screen.keep else ())
+            kept = frozenset({screen.keep} if screen.keep else ()) | back.get(screen.call, frozenset())
             yield from missing(conditions[edge.when].needs, here.facts | given | kept, edge.line, f"'{edge.when}'")

@@ -30,7 +30,9 @@ def unused_faults(material: Material, registry: Registry) -> list[Fault]:
         if material.is_whole(flow.name)
         for screen in flow.screens
         if Spot(flow.name, screen.name) not in material.unsound
-        for fault in _faults(flow, screen, _looked_at(flow, registry))
+        for fault in _faults(
+            flow, screen, _looked_at(flow, registry) | _looked_at_by_callers(flow, material, registry)
+        )
     ]
 
 
@@ -72,6 +74,19 @@ def _looked_at(flow: Flow, registry: Registry) -> set[str]:
             names |= _named(screen.say.text) | _named(screen.say.other)
             names |= {screen.say.count} if screen.say.count else set()
     return names
+
+
+def _looked_at_by_callers(flow: Flow, material: Material, registry: Registry) -> set[str]:
+    """Names that the ways on behind a call of this flow look at."""
+    conditions = {condition.name: condition for condition in registry.conditions}
+    edges = (
+        edge
+        for other in material.flows.values()
+        for screen in other.screens
+        if screen.call == flow.name
+        for edge in screen.to
+    )
+    return {name for edge in edges if edge.when in conditions for name in conditions[edge.when].needs}
 
 
 def _named(text: str) -> frozenset[str]:
