@@ -1,0 +1,245 @@
+"""What the main tasks cost a grower: screens, key presses and text messages, measured by playing them.
+
+Each task is played twice on the shipped dialogues: in the first call ever, which asks language, consent and village
+first, and in a call of the next day, when all that an earlier call asked is known. Screens and keys are counted as
+the phone counts them: every page shown, every character and every send; dialling is not counted. By text message the
+same answers are typed one a message, after a first one; each message is paid for by whoever sends it.
+
+    .venv/bin/python -m tests.tasks > flows/TASKS.md
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from advisor.dialogue.book import Book
+from advisor.loading import load_book
+from tests.dialogue.talker import Talker
+
+RENEW = ".venv/bin/python -m tests.tasks > flows/TASKS.md"
+
+#: Language, consent, village: what a first call asks before anything else.
+BEGIN = ("1", "1", "1")
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A main task.
+
+    Args:
+        name: what the grower wants.
+        ends: the screen that answers it, and that of the later call where it is another.
+        first: what is typed at the menu in the first call.
+        before: what an earlier call typed there.
+        later: what a later call types.
+        day: the day of the first call.
+        why: why it cannot be shorter.
+    """
+
+    name: str
+    ends: tuple[str, ...]
+    first: tuple[str, ...]
+    before: tuple[str, ...]
+    later: tuple[str, ...]
+    day: datetime
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What a task costs.
+
+    Args:
+        screens: pages shown.
+        keys: characters typed, and sends.
+        sent: text messages that the grower sends where it is done by text message.
+        received: text messages that come back.
+    """
+
+    screens: int
+    keys: int
+    sent: int
+    received: int
+
+
+def _day(month: int, day: int, year: int = 2026) -> datetime:
+    return datetime(year, month, day, 6, tzinfo=UTC)
+
+
+_BUY = ("1", "2.5", "1")
+_EARLY = _day(10, 20)
+
+TASKS = (
+    Task(
+        "What to buy",
+        ("buy_list.list_bought",),
+        _BUY,
+        _BUY,
+        ("1",),
+        _EARLY,
+        "Seed follows from the field, and from whether it is bought: two questions. Both are known later.",
+    ),
+    Task(
+        "Inoculate the seed",
+        ("inoculate.mix_level", "inoculate.mix_part"),
+        ("3", "3", "1", "20", "5", "1", "1", "1"),
+        _BUY,
+        ("3", "3", "1", "5", "1", "1", "1"),
+        _day(11, 20),
+        "Dressed or not is asked each time, since dressed seed must not be treated; then how much seed and how many "
+        "people. Shade, batch and mixture are a screen each, for busy hands. The mass is known from the list later.",
+    ),
+    Task(
+        "When to sow",
+        ("when_to_sow.today_early", "when_to_sow.due_test"),
+        ("4", "1"),
+        ("4", "1", "1", "20/11"),
+        ("4", "1"),
+        _EARLY,
+        "Nothing is asked: the village says the window. Two keys for two menus; later the dates of the day meant.",
+    ),
+    Task(
+        "Which seed",
+        ("choose_seed.buy",),
+        ("3", "2", "2.5", "0"),
+        _BUY,
+        ("3", "2", "0"),
+        _EARLY,
+        "The field, and for how many seasons own seed was kept; 0 says that there is none.",
+    ),
+    Task(
+        "How to sow",
+        ("how_to_sow.mixed",),
+        ("4", "2", "1", "1"),
+        _BUY,
+        ("4", "2", "1"),
+        _day(11, 20),
+        "Only the origin of the seed is asked. Rows and depth are one screen, seeds in a hole and gloves the next.",
+    ),
+    Task(
+        "Fertiliser",
+        ("fertiliser.buy_one",),
+        ("4", "3", "2.5", "1", "1"),
+        ("4", "3", "2.5", "1", "1"),
+        ("4", "3"),
+        _EARLY,
+        "Field, soil test and last season each change the amount. Nothing is asked later.",
+    ),
+    Task(
+        "Gaps in the rows",
+        ("check_stand.thin",),
+        ("5", "1", "20/11", "1", "180"),
+        ("4", "1", "1", "20/11"),
+        ("5", "1", "1", "180"),
+        _day(11, 28),
+        "The day of sowing, where to lay the rope, and the count. The day is known later, the count never.",
+    ),
+    Task(
+        "Weeds",
+        ("weeds.dates_next",),
+        ("5", "2", "20/11"),
+        ("4", "1", "1", "20/11"),
+        ("5", "2"),
+        _day(12, 5),
+        "The dates follow from the day of sowing, which is asked once.",
+    ),
+    Task(
+        "Cut and thresh",
+        ("cut_and_thresh.cut",),
+        ("6", "1", "2", "1"),
+        _BUY,
+        ("6", "1", "2", "1"),
+        _day(3, 12, 2027),
+        "How the pods look is seen anew each time; whether to cut is one screen, how to cut the next.",
+    ),
+    Task(
+        "Keep seed",
+        ("keep_seed.amount",),
+        ("6", "3", "2.5"),
+        ("6", "3", "2.5"),
+        ("6", "3", "2.5"),
+        _day(3, 12, 2027),
+        "Next season's field is the only question, and it is another field than this season's.",
+    ),
+    Task(
+        "Is it worth it",
+        ("worth_it.even_assumed",),
+        ("7", "1", "2.5"),
+        _BUY,
+        ("7", "1"),
+        _EARLY,
+        "Only the field is asked; the price is a guess that the screen names. Nothing is asked later.",
+    ),
+    Task(
+        "Does it fit my land",
+        ("fits_my_land.fits",),
+        ("7", "2", "1", "1", "1", "1"),
+        ("7", "2", "1", "1", "1", "1"),
+        ("7", "2"),
+        _EARLY,
+        "Water, soil, last crop and buyer are four reasons of their own; the first that fails ends it. Nothing later.",
+    ),
+)
+
+
+def cost(book: Book, begin: tuple[str, ...], before: tuple[str, ...], typed: tuple[str, ...], task: Task) -> Cost:
+    """What a call costs after the calls before it.
+
+    Raises:
+        AssertionError: it ends on a screen that does not answer the task.
+    """
+    phone = _after(book, before, task)
+    phone.dial()
+    phone.screens, phone.keys = 1, 0
+    phone.type(*begin, *typed)
+    assert phone.spot in task.ends, f"{task.name} ends at {phone.spot}"
+    texting = _after(book, before, task)
+    texting.texts = []
+    for text in ("hello", *begin, *typed):
+        texting.sms(text)
+    assert texting.spot in task.ends, f"{task.name} by text message ends at {texting.spot}"
+    return Cost(phone.screens, phone.keys, 1 + len(begin) + len(typed), len(texting.texts))
+
+
+def _after(book: Book, before: tuple[str, ...], task: Task) -> Talker:
+    phone = Talker(book, task.day)
+    if before:
+        phone.dial()
+        phone.type(*BEGIN, *before, "00")
+        phone.hang_up()
+        phone.wait(days=1)
+    return phone
+
+
+def page(book: Book) -> str:
+    """The page of tasks."""
+    rows = []
+    for task in TASKS:
+        first, later = cost(book, BEGIN, (), task.first, task), cost(book, (), task.before, task.later, task)
+        figures = " | ".join(_figures(each) for each in (first, later))
+        rows.append(f"| {task.name} | {figures} | {task.why} |")
+    return "\n".join([*_HEAD, *rows, ""])
+
+
+def _figures(found: Cost) -> str:
+    return f"{found.screens} | {found.keys} | {found.sent} + {found.received}"
+
+
+_HEAD = (
+    "# What the main tasks cost a grower",
+    "",
+    "Measured in English, on a field of 2.5 acres in Dovi with bought seed, by playing each task; renewed with",
+    f"`{RENEW}`.",
+    "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message: sent",
+    "by the grower + received. *First* is the first call ever, with language, consent and village (three screens,",
+    "six keys, before the menu); *later* is a call of the next day that knows what an earlier one asked. A call",
+    "itself sends no text message unless one is asked for.",
+    "",
+    "| task | first: screens | keys | texts | later: screens | keys | texts | why not shorter |",
+    "| --- | --- | --- | --- | --- | --- | --- | --- |",
+)
+
+
+if __name__ == "__main__":
+    print(page(load_book()), end="")
