@@ -1,9 +1,9 @@
 """What the main tasks cost a grower: screens, key presses and text messages, measured by playing them.
 
-Each task is played twice on the shipped dialogues: in the first call ever, which asks language, consent and village
-first, and in a call of the next day, when all that an earlier call asked is known. Screens and keys are counted as
-the phone counts them: every page shown, every character and every send; dialling is not counted. By text message the
-same answers are typed one a message, after a first one; each message is paid for by whoever sends it.
+Each task is played twice on the shipped dialogues: in the first call ever, which asks language, consent and
+village first, and in a call of the next day, when all that an earlier call asked is known. Screens and keys are
+counted as the phone counts them: every page shown, every character and every send; dialling is not counted. By
+text message the same answers are typed one a message, after a first one; each is paid for by whoever sends it.
 
     .venv/bin/python -m tests.tasks > flows/TASKS.md
 """
@@ -87,8 +87,8 @@ TASKS = (
         _BUY,
         ("3", "3", "1", "5", "1", "1", "1"),
         _day(11, 20),
-        "Dressed or not is asked each time, since dressed seed must not be treated; then how much seed and how many "
-        "people. Shade, batch and mixture are a screen each, for busy hands. The mass is known from the list later.",
+        "Dressed or not is asked each time, since dressed seed must not be treated; then how much seed, and how many "
+        "people. Shade, batch and mixture are a screen each, for busy hands. The list says the mass later.",
     ),
     Task(
         "When to sow",
@@ -115,7 +115,7 @@ TASKS = (
         _BUY,
         ("4", "2", "1"),
         _day(11, 20),
-        "Only the origin of the seed is asked. Rows and depth are one screen, seeds in a hole and gloves the next.",
+        "Only the origin of the seed is asked. Rows and depth are one screen, seeds in a hole the next.",
     ),
     Task(
         "Fertiliser",
@@ -178,7 +178,7 @@ TASKS = (
         ("7", "2", "1", "1", "1", "1"),
         ("7", "2"),
         _EARLY,
-        "Water, soil, last crop and buyer are four reasons of their own; the first that fails ends it. Nothing later.",
+        "Water, soil, last crop and buyer are four reasons; the first that fails ends it. Nothing later.",
     ),
 )
 
@@ -231,8 +231,8 @@ _HEAD = (
     "",
     "Measured in English, on a field of 2.5 acres in Dovi with bought seed, by playing each task; renewed with",
     f"`{RENEW}`.",
-    "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message: sent",
-    "by the grower + received. *First* is the first call ever, with language, consent and village (three screens,",
+    "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message,",
+    "sent by the grower + received. *First* is the first call ever, with language, consent and village (three screens,",
     "six keys, before the menu); *later* is a call of the next day that knows what an earlier one asked. A call",
     "itself sends no text message unless one is asked for.",
     "",

@@ -31,5 +31,5 @@ def test_what_is_known_is_not_asked_again(book, task: Task):
 
 
 def test_a_task_that_ends_elsewhere_is_told(book):
-    with pytest.raises(AssertionError, match="What to buy ends at buy_list.source"):
+    with pytest.raises(AssertionError, match=r"What to buy ends at buy_list\.source"):
         cost(book, BEGIN, (), ("1", "2.5"), TASKS[0])
