@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from advisor.dialogue.talk import Agree, Effect, Erase, Keep, Send, Stop
+from advisor.dialogue.talk import Agree, Begin, Effect, Erase, Keep, Send, Stop
 from advisor.service.backups import back_up, rules_of
 from advisor.service.clock import unix_ms
 from advisor.service.figures import village_figures
@@ -29,7 +29,8 @@ def lived_in(store: RedisStore) -> None:
     """Sixty growers of three villages, with open conversations, waiting messages, a stop, an erase and a relay."""
     for place, phone in enumerate(PHONES):
         facts = (Keep("grower.village", VILLAGES[place % 3]), Keep("lot.origin", "bought"))
-        told: tuple[Effect, ...] = (Agree(), *facts, Send("list", (f"Buy {place} kg",)))
+        other = (Begin("lot"), Keep("lot.origin", "saved")) if place % 7 == 6 else ()
+        told: tuple[Effect, ...] = (Agree(), *facts, *other, Send("list", (f"Buy {place} kg",)))
         inbound(store, says("Noted.", *told, to=session())).take(ussd("1", id="m1", number=phone))
         inbound(store, says(f"Area {place}?", to=session())).take(ussd("2", id="m2", number=phone))
     inbound(store, says("Stopped.", Stop())).take(sms("stop", id="m3", number=BEN))

@@ -157,6 +157,15 @@ class TestOfOnePerson:
         assert kept["steps_of_rounds"] == {"demo": ["one"]}
         assert [look_at[:19] for look_at in kept["next_looks_in_rounds"].values()] == ["2027-03-01T07:30:00"]
 
+    def test_of_several_lots_of_seed_those_aside_can_be_seen(self) -> None:
+        store = EmbeddedStore()
+        lived_in(store)
+
+        kept = all_that_is_kept(store, PHONES[6], IDS)
+
+        assert [fact["value"] for fact in kept["facts"] if fact["name"] == "lot.origin"] == ["saved"]
+        assert [[fact["value"] for fact in lot] for lot in kept["kept_aside"]["lot"]] == [["bought"]]
+
     def test_of_somebody_who_was_erased_only_the_mark_can_be_seen(self) -> None:
         store = EmbeddedStore()
         lived_in(store)
