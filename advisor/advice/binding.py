@@ -31,6 +31,8 @@ from advisor.advice.standing import conditions as standing_conditions
 from advisor.advice.standing import standing
 from advisor.advice.storing import conditions as storing_conditions
 from advisor.advice.storing import storing
+from advisor.advice.two_crops import conditions as two_crops_conditions
+from advisor.advice.two_crops import partners, two_crops, young_crops
 from advisor.advice.weeding import conditions as weeding_conditions
 from advisor.advice.weeding import weeding
 from advisor.advice.worth import conditions as worth_conditions
@@ -86,6 +88,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *siting(programme, main),
             *worth(programme, main),
             *paying(programme, main),
+            *two_crops(programme, main, tuple(crops)),
         ),
         conditions=(
             has_agreed,
@@ -105,6 +108,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *siting_conditions(),
             *worth_conditions(),
             *paying_conditions(),
+            *two_crops_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),
@@ -112,6 +116,8 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             ("spacings", spacings),
             ("soil_words", soil_words(programme, main)),
             ("fertilisers", fertilisers(programme)),
+            ("partners", partners(programme)),
+            ("young_crops", young_crops(programme)),
             ("measures", tuple((each.key, each.label) for each in programme.measures)),
             ("varieties", varieties(programme, main)),
             ("loans", tuple((loan.key, loan.label) for loan in programme.loans)),

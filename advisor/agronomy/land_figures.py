@@ -121,6 +121,23 @@ class Partner:
 
 
 @dataclass(frozen=True, slots=True)
+class YoungCrop:
+    """A crop that takes long, between whose young rows a legume may stand.
+
+    Args:
+        key: short key, never changed.
+        label: its name, at most 16 characters in every language.
+        clearance_m: what each of its rows needs on either side.
+        until_days: whole days after its planting in which the legume is sown.
+    """
+
+    key: str
+    label: Label
+    clearance_m: float
+    until_days: int
+
+
+@dataclass(frozen=True, slots=True)
 class SavedSeedRules:
     """What the programme holds of seed of one's own.
 
@@ -163,6 +180,7 @@ class ProgrammeLand:
         stand: edges and days of the stand check, None where the file is silent.
         saved_seed: rules for seed of one's own, None where the file is silent.
         work: rows by hand, None where the file is silent.
+        young: crops that take long, between whose young rows a legume may stand.
     """
 
     units: tuple[LocalUnit, ...] = ()
@@ -171,6 +189,7 @@ class ProgrammeLand:
     stand: StandRules | None = None
     saved_seed: SavedSeedRules | None = None
     work: RowWork | None = None
+    young: tuple[YoungCrop, ...] = ()
 
     @property
     def unit_m2(self) -> dict[str, float]:
@@ -238,10 +257,12 @@ def read_programme_land(
         stand=_stand(table.optional_row("stand_check")),
         saved_seed=_saved_seed(table.optional_row("saved_seed")),
         work=_work(table.optional_row("row_work")),
+        young=tuple(_young(row, languages) for row in table.optional_rows("young_crops")),
     )
     # A local unit must not take the name of a standard one, whose size is not the programme's to set.
     field.unique("units", [*AREA_M2, *(unit.key for unit in land.units)])
     table.unique("body_measures", [measure.key for measure in land.measures])
+    table.unique("young_crops", [young.key for young in land.young])
     # A partner whose crop is not known stands in the list as another one, which would then be told as doubled.
     if table.is_sound:
         table.unique("partners", [partner.crop for partner in land.partners])
@@ -279,6 +300,15 @@ def _partner(row: Table, languages: Sequence[str], crop_keys: Sequence[str]) -> 
         seeds_per_hole=row.whole_quantity("seeds", "seeds", 1, 9),
         rows=row.whole_quantity("rows", "1", 1, 50),
         rows_beside=row.whole_quantity("rows_beside", "1", 1, 50),
+    )
+
+
+def _young(row: Table, languages: Sequence[str]) -> YoungCrop:
+    return YoungCrop(
+        key=row.text("key", longest=16),
+        label=row.label("label", languages),
+        clearance_m=row.quantity("clearance", "m", 0, 20),
+        until_days=row.whole_quantity("until", "day", 1, 365),
     )
 
 

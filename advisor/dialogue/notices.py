@@ -54,6 +54,8 @@ TEXTS: dict[str, str] = {
     "beyond_scale": "That size is outside what we work out. Ask your agent.",
     "no_dates": "We have no dates for your place. Ask your agent.",
     "no_figures": "We have no figures for your place. Ask your agent.",
+    "too_narrow": "Too narrow for strips. Count the steps again.",
+    "no_mix": "The dealer has no mix that fits. Ask your agent.",
     "field_too_small": "Too small for us. At least %(least_field)s.",
     "field_too_big": "Too big for us. At most %(most_field)s.",
 }
@@ -62,6 +64,8 @@ TEXTS: dict[str, str] = {
 _REASONS: dict[str, str] = {
     "beyond_scale": "beyond_scale",
     "missing_figure.season": "no_dates",
+    "cannot_be.no_whole_repeat": "too_narrow",
+    "cannot_be.no_mixture": "no_mix",
     "missing_figure.place": "no_figures",
     "out_of_range.area": "beyond_scale",
     "out_of_range.sown": "too_few_seeds",

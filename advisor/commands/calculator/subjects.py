@@ -119,6 +119,8 @@ SUBJECTS: tuple[Subject, ...] = (
             "partners.seeds": "seeds in a hole of the partner",
             "partners.rows": "rows of the partner in a strip",
             "partners.rows_beside": "rows of the legume in a strip",
+            "young_crops.clearance": "room on either side of a row of a young crop that takes long",
+            "young_crops.until": "a legume is sown between it for so long after its planting",
         },
     ),
     _subject(
