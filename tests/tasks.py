@@ -87,8 +87,8 @@ TASKS = (
         _BUY,
         ("3", "3", "1", "5", "1", "1", "1"),
         _day(11, 20),
-        "Dressed or not is asked each time, since dressed seed must not be treated; then how much seed, and how many "
-        "people. Shade, batch and mixture are a screen each, for busy hands. The list says the mass later.",
+        "Dressed or not is asked each time: dressed seed must not be treated. Then how much seed, and how many "
+        "people. Shade, batch and mixture are a screen each, for busy hands. The list says it later.",
     ),
     Task(
         "When to sow",
@@ -232,9 +232,9 @@ _HEAD = (
     "Measured in English, on a field of 2.5 acres in Dovi with bought seed, by playing each task; renewed with",
     f"`{RENEW}`.",
     "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message,",
-    "sent by the grower + received. *First* is the first call ever, with language, consent and village (three screens,",
-    "six keys, before the menu); *later* is a call of the next day that knows what an earlier one asked. A call",
-    "itself sends no text message unless one is asked for.",
+    "sent by the grower + received. *First* is the first call ever, with language, consent and village (three",
+    "screens, six keys, before the menu); *later* is a call of the next day, with what an earlier one asked known.",
+    "A call itself sends no text message unless one is asked for.",
     "",
     "| task | first: screens | keys | texts | later: screens | keys | texts | why not shorter |",
     "| --- | --- | --- | --- | --- | --- | --- | --- |",
