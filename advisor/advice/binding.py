@@ -23,6 +23,8 @@ from advisor.advice.paying import conditions as paying_conditions
 from advisor.advice.paying import paying
 from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season, varieties
+from advisor.advice.seed_testing import conditions as seed_testing_conditions
+from advisor.advice.seed_testing import seed_testing
 from advisor.advice.siting import conditions as siting_conditions
 from advisor.advice.siting import siting
 from advisor.advice.sowing import conditions as sowing_conditions
@@ -89,6 +91,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *worth(programme, main),
             *paying(programme, main),
             *two_crops(programme, main, tuple(crops)),
+            *seed_testing(programme, main),
         ),
         conditions=(
             has_agreed,
@@ -109,6 +112,7 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *worth_conditions(),
             *paying_conditions(),
             *two_crops_conditions(),
+            *seed_testing_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
@@ -11,6 +11,8 @@ from math import ceil, floor
 from types import MappingProxyType
 from typing import TypeVar
 
+from advisor.advice.counting_days import days_of_test, seeds_of_test
+from advisor.advice.season import day_of
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON, FOLLOW_THE_PACK
@@ -21,7 +23,20 @@ from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
 from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes
-from advisor.wording.kinds import Area, CountOf, Kind, Length, Mass, Money, Number, OneOf, Packs, Percent, Whole
+from advisor.wording.kinds import (
+    Area,
+    CountOf,
+    Day,
+    Kind,
+    Length,
+    Mass,
+    Money,
+    Number,
+    OneOf,
+    Packs,
+    Percent,
+    Whole,
+)
 
 _G_PER_KG = 1000
 #: What every talk about the list must say. Of the other cautions of a list (gloves, washing, shade) those who
@@ -48,14 +63,23 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         crop: the crop that the list is for.
     """
 
-    used = ("lot.test", "lot.method", "plot.spacing", "money", "portion", "rough_seen")
+    used = (
+        "lot.test",
+        "lot.method",
+        "plot.spacing",
+        "money",
+        "portion",
+        "rough_seen",
+        "grower.village",
+        "lot.test_day",
+    )
     also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
-    sometimes = ("grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
+    sometimes = ("final_on", "grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
     takes = _takes(programme, crop)
 
     def list_of(sight: Sight) -> Mapping[str, object]:
-        return _list_results(list_for(programme, crop, sight), sight, crop)
+        return _list_results(list_for(programme, crop, sight), sight, programme, crop)
 
     def sowing_of(sight: Sight) -> Mapping[str, object]:
         holes = list_for(programme, crop, {**sight, "portion": "all"}).holes
@@ -105,6 +129,8 @@ def _takes(programme: Programme, crop: Crop) -> tuple[Takes, ...]:
         Takes("money", (Money,)),
         # "change" stands for neither: the list is not made before the money is asked for again.
         Takes("portion", values=("part", "all", "change")),
+        Takes("grower.village", (OneOf,)),
+        Takes("lot.test_day", (Day,)),
     )
 
 
@@ -124,6 +150,12 @@ def conditions() -> tuple[Condition, ...]:
         advice_is("seed_is_bought_and_tested", Advice.BUY_SEED, "bags", "packs"),
         advice_is("seed_is_bad", Advice.FIND_OTHER, "bags", "packs"),
         advice_is("seed_is_untested", Advice.TEST_FIRST, "grain"),
+        Condition(
+            "seed_test_runs",
+            ("advice", "final_on"),
+            lambda sight: sight["advice"] is Advice.TEST_FIRST and "final_on" in sight,
+            ("grain", "final_on"),
+        ),
         advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
         advice_is("seed_is_middle", Advice.SOW_MORE, "grain", "packs"),
         Condition("seed_is_half_dead", ("poor",), lambda sight: sight["poor"] == Poor.TWICE_OR_RETEST),
@@ -191,7 +223,7 @@ def spacing_of(programme: Programme, crop: Crop, sight: Sight) -> int:
     return keys.index(key) if key in keys else 0
 
 
-def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]:
+def _list_results(found: BuyList, sight: Sight, programme: Programme, crop: Crop) -> dict[str, object]:
     results: dict[str, object] = {
         "area": found.area_m2,
         "seed": found.seed_kg,
@@ -202,9 +234,14 @@ def _list_results(found: BuyList, sight: Sight, crop: Crop) -> dict[str, object]
         "poor": found.poor,
         "is_tested": found.germination_tested,
         "rough_unread": found.rough and "rough_seen" not in sight,
+        "test_seeds": seeds_of_test(crop),
     }
-    if crop.land.counts is not None:
-        results["count_day"] = crop.land.counts.final
+    days = days_of_test(programme, crop, sight.get("grower.village"))
+    if days is not None:
+        results["count_day"] = days[1]
+        begun = sight.get("lot.test_day")
+        if begun is not None:
+            results["final_on"] = day_of(begun) + timedelta(days[1])
     if found.grain_kg is not None:
         results["grain"] = found.grain_kg
     if found.seed_purchase is not None:
@@ -239,7 +276,6 @@ def _packs(purchase: Purchase) -> tuple[tuple[float, int], ...]:
 def _list_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
     bounds = buy_list_bounds(programme, crop)
     low, high = programme.plot_low_m2, programme.plot_high_m2
-    counts = crop.land.counts
     return {
         "area": Area(low, high),
         "seed": Mass(0, bounds.seed_kg, "kg", 1),
@@ -251,8 +287,17 @@ def _list_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "packs": Packs("g", _counts(bounds.inoculant_packs), len(bounds.inoculant_packs)),
         "purse": Money(Decimal(0), programme.purse_max),
         "affordable": Area(0, high),
-        **({"count_day": Whole(counts.final, counts.final)} if counts is not None else {}),
+        "test_seeds": Whole(seeds_of_test(crop), seeds_of_test(crop)),
+        **count_day_kind(programme, crop),
+        "final_on": Day(),
     }
+
+
+def count_day_kind(programme: Programme, crop: Crop) -> dict[str, Kind]:
+    """Kind of the day of the final count in any village, nothing where the file of the crop has no such day."""
+    places = [None, *(village.key for village in programme.villages)]
+    finals = [days[1] for days in (days_of_test(programme, crop, place) for place in places) if days is not None]
+    return {"count_day": Whole(min(finals), max(finals))} if finals else {}
 
 
 def _counts(packs: tuple[tuple[Pack, int], ...]) -> tuple[tuple[float, int], ...]:

@@ -43,15 +43,19 @@ class Sowing:
 
 @dataclass(frozen=True, slots=True)
 class CountDays:
-    """When the seedlings of a germination test are counted.
+    """How many seeds a germination test takes, and when its seedlings are counted.
 
     Args:
         first: whole days after the seeds were put out.
         final: whole days after that; the verdict rests on it.
+        seeds: seeds that are put out, None where the file is silent.
+        late: days after the final count from which a count says nothing any more, None where the file is silent.
     """
 
     first: int
     final: int
+    seeds: int | None = None
+    late: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +290,12 @@ def _sowing(row: Table | None) -> Sowing | None:
 def _counts(row: Table | None) -> CountDays | None:
     if row is None:
         return None
-    days = CountDays(row.whole_quantity("first", "day", 1, 60), row.whole_quantity("final", "day", 1, 60))
+    days = CountDays(
+        first=row.whole_quantity("first", "day", 1, 60),
+        final=row.whole_quantity("final", "day", 1, 60),
+        seeds=row.whole_quantity("seeds", "seeds", 20, 400) if row.has("seeds") else None,
+        late=row.whole_quantity("late", "day", 1, 60) if row.has("late") else None,
+    )
     row.rising(("first", days.first), ("final", days.final))
     return days
 

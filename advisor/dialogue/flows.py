@@ -121,6 +121,7 @@ class Ask:
         example: a right answer, shown when a wrong one came.
         zero: what typing 0 means where it is no number, None where it is back or a number.
         lines: of a ``which``, how each of the grower's own is said; the first that holds is taken.
+        sown: of a ``count_of`` the fact that says how many were sown, so that one number is enough; else empty.
     """
 
     kind: AskKind
@@ -132,6 +133,7 @@ class Ask:
     example: str = ""
     zero: Choice | None = None
     lines: tuple[Line, ...] = ()
+    sown: str = ""
 
     @property
     def options(self) -> tuple[Choice, ...]:

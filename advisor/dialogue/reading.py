@@ -49,7 +49,7 @@ _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.PICK: ("kind", "from"),
     AskKind.NUMBER: ("kind", "low", "high", "decimals", "example", "zero"),
     AskKind.AREA: ("kind", "example", "zero"),
-    AskKind.COUNT_OF: ("kind", "most", "example"),
+    AskKind.COUNT_OF: ("kind", "most", "sown", "example"),
     AskKind.MONEY: ("kind", "example", "zero"),
     AskKind.DATE: ("kind", "from", "to", "zero"),
     AskKind.WHICH: ("kind", "of", "lines", "zero"),
@@ -335,6 +335,7 @@ class _Reader(TreeReader):
             decimals=self.decimals(asked),
             example="" if kind is AskKind.PICK else self.text(asked, "example", None),
             zero=self.choice(zero) if zero is not None else None,
+            sown=self.name(asked, "sown"),
         )
 
     def line(self, node: Node) -> Line:

@@ -126,7 +126,8 @@ def _answer(walk: Walk, typed: str) -> None:
         walk.show_again()
     else:
         own = walk.entries(walk.spots[-1], screen) if screen.ask.kind is AskKind.WHICH else ()
-        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today, own)
+        sown = walk.sown(screen.ask)
+        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today, own, sown)
         if isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:

@@ -15,7 +15,7 @@ from advisor.agronomy.errors import AgronomyError
 from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
-from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Screen
+from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Screen
 from advisor.dialogue.held import Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
@@ -113,6 +113,11 @@ class Walk:
     def sight(self) -> dict[str, object]:
         """What is known at this point, by name."""
         return {**self.held.known(), **self.results}
+
+    def sown(self, ask: Ask) -> int | None:
+        """How many seeds were sown, where that is known and the question looks at it."""
+        value = self.held.get(ask.sown) if ask.sown else None
+        return value if isinstance(value, int) else None
 
     def can_be_found(self) -> bool:
         """Whether the book still has the flow on screen, and each flow further out still calls the next."""

@@ -19,7 +19,7 @@ from advisor.wording.units import UNITS
 
 _TYPED_TABLES = ("numbers", "fractions", "days", "months", "weekdays")
 _TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "cautions", "patterns")
-_KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "asides")
+_KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "grew", "asides")
 #: Keys with words that people type on any screen.
 COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "start", "erase")
 _CATEGORIES = ("zero", "one", "two", "few", "many", "other")
@@ -43,6 +43,7 @@ class Glossary:
         patterns: (unit key, plural category, pattern with ``{0}``), where they differ from the locale data.
         counts_of: patterns of a count out of a count, ``{0}`` grown and ``{1}`` sown, in the order of the
             language; the first is shown, all are understood.
+        grew: folded words behind a count that say only what is counted (grew, seedlings).
         keywords: of each keyword of an SMS in one line its words, the first of them to show.
         asides: folded words around a keyword that say nothing (please, for, of).
         cautions: of each caution the folded words of which a text that says it holds one.
@@ -59,6 +60,7 @@ class Glossary:
     day_words: DayWords = field(hash=False)
     patterns: tuple[tuple[str, str, str], ...]
     counts_of: tuple[str, ...]
+    grew: tuple[str, ...] = ()
     keywords: Words = ()
     asides: tuple[str, ...] = ()
     cautions: Words = ()
@@ -161,6 +163,7 @@ class _Reader:
             day_words=self.day_words(tree),
             patterns=self.patterns(tree),
             counts_of=self.counts_of(tree),
+            grew=self.grew(tree),
             keywords=self.keywords(tree),
             asides=self.asides(tree),
             cautions=self.cautions(tree),
@@ -289,6 +292,15 @@ class _Reader:
         table = self.table(tree, "cautions", CAUTIONS)
         found = self.words(tree, "cautions", tuple(key for key in table if key in CAUTIONS))
         return tuple((key, tuple(folded(text) for text in texts)) for key, texts in found)
+
+    def grew(self, tree: dict[str, object]) -> tuple[str, ...]:
+        found = tree.get("grew", [])
+        listed = found if isinstance(found, list) else [found]
+        words = tuple(folded(word) for word in listed if isinstance(word, str) and folded(word))
+        if len(words) != len(listed):
+            self.faults.append("'grew' is no list of words: write grew = [\"...\"]")
+        # the longest first, so that none is cut off by a part of it
+        return tuple(sorted(words, key=lambda word: -len(word)))
 
     def asides(self, tree: dict[str, object]) -> tuple[str, ...]:
         found = tree.get("asides", [])

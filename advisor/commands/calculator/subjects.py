@@ -77,6 +77,8 @@ SUBJECTS: tuple[Subject, ...] = (
             "most": "most seeds in a test",
             "counts.first": "seedlings are counted first after",
             "counts.final": "seedlings are counted for the last time after",
+            "counts.seeds": "seeds to put out",
+            "counts.late": "a count says nothing any more, this long after the last",
             "good_over": "good above",
             "poor_under": "poor below",
             "refuse_under": "not to be sown below",

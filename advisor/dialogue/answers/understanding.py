@@ -26,6 +26,7 @@ def understand(
     registry: Registry,
     today: date | None = None,
     own: tuple[tuple[str, Label], ...] = (),
+    sown: int | None = None,
 ) -> Taken | Slip:
     """Makes sense of an answer.
 
@@ -36,6 +37,7 @@ def understand(
         registry: lists and bounds.
         today: the day in the programme's time zone; only a question for a date needs it.
         own: the grower's own plots or lots on the screen; only a question which of them is meant needs it.
+        sown: how many seeds were sown, where that is known and the question looks at it.
 
     Returns:
         The answer, or the slip that names the reason.
@@ -62,7 +64,7 @@ def understand(
         return area(typed, voice, registry)
     typed = in_digits(typed, voice.glossary)
     if ask.kind is AskKind.COUNT_OF:
-        return count_of(typed, ask, voice)
+        return count_of(typed, ask, voice, sown)
     if ask.kind is AskKind.MONEY:
         return money(typed, voice, registry)
     return number(typed, ask)

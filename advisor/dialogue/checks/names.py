@@ -226,6 +226,7 @@ def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Itera
     named += [(name, screen.line) for name in screen.forgets]
     named += [(line.known, line.line) for line in screen.ask.lines if line.known] if screen.ask else []
     named += [(source, screen.line) for _, source in screen.keeps]
+    named += [(screen.ask.sown, screen.line)] if screen.ask and screen.ask.sown else []
     for name, line in named:
         if name not in answers:
             instead = instead_of(name, answers)

@@ -16,7 +16,7 @@ def one_line_faults(flow: Flow) -> Iterable[Fault]:
     for one_line in flow.one_lines:
         place = f"{flow.name}.{one_line.keyword}"
         if one_line.answers and not _is_amount(flow.screen(one_line.answers)):
-            instead = "name a screen of this flow that asks for a number or a measure and keeps it as a fact"
+            instead = "name a screen of this flow that asks for a number or a measure and keeps it"
             yield Fault(flow.file, one_line.line, f"'{one_line.answers}' cannot be answered", instead, place)
         for fact, value in one_line.assumes:
             if value not in _values(flow, fact):
@@ -48,7 +48,7 @@ def answering_screens(flow: Flow) -> frozenset[str]:
 
 
 def _is_amount(asked: Screen | None) -> bool:
-    return asked is not None and asked.ask is not None and asked.ask.kind in _AMOUNTS and "." in asked.keep
+    return asked is not None and asked.ask is not None and asked.ask.kind in _AMOUNTS and bool(asked.keep)
 
 
 def _values(flow: Flow, fact: str) -> set[str]:

@@ -70,6 +70,7 @@ def _looked_at(flow: Flow, registry: Registry) -> set[str]:
         names |= {source for _, source in screen.keeps}
         for line in screen.ask.lines if screen.ask else ():
             names |= {line.known} if line.known else set()
+        names |= {screen.ask.sown} if screen.ask else set()
         if screen.say:
             names |= _named(screen.say.text) | _named(screen.say.other)
             names |= {screen.say.count} if screen.say.count else set()

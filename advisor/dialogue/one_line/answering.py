@@ -82,9 +82,10 @@ def answers_what_waits(walk: Walk, typed: str) -> bool:
     ask = walk.screen.ask
     if key_of(typed, ask, walk.voice) is not None:
         return True
-    return ask is not None and isinstance(
-        understand(typed, ask, walk.voice, walk.book.registry, walk.today), Taken
-    )
+    if ask is None:
+        return False
+    answer = understand(typed, ask, walk.voice, walk.book.registry, walk.today, sown=walk.sown(ask))
+    return isinstance(answer, Taken)
 
 
 def _language_of(book: Book, spoken: frozenset[str]) -> str:
@@ -112,7 +113,7 @@ def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | Non
         return _say(walk, keyword, {}, book.voices[language]) if _asks_for_it(wish) else None
     told = None if wish.plain else _facts(walk).get(keyword.asked.keep)
     if wish.plain:
-        understood, language = _understood(book, wish, keyword.question, languages)
+        understood, language = _understood(walk, wish, keyword.question, languages)
         if isinstance(understood, Slip):
             return _not_understood(book, wish, keyword.question, understood, language)
         told = understood.value
@@ -175,8 +176,9 @@ def _facts_for(walk: Walk, keyword: Keyword, told: Mapping[str, object]) -> Mapp
     return {**kept, **missing, **told}
 
 
-def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
+def _understood(walk: Walk, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:
     """The amount, and the language in which it was understood; a slip is that of the likeliest language."""
+    book, sown = walk.book, walk.sown(ask)
     slip: Slip | None = None
     # Of a count of a count the words between the two numbers say nothing either.
     plain = wish.plain.replace(f" {BREAK} ", " ") if ask.kind is AskKind.COUNT_OF else wish.plain
@@ -188,12 +190,12 @@ def _understood(book: Book, wish: Wish, ask: Ask, languages: list[str]) -> tuple
                 read = _with_units(text, ask, voice.glossary, book.vocabulary) if forgiving else text
                 if forgiving == (read == text) or not _may_be_read(read, ask, language, book.vocabulary):
                     continue
-                found = understand(read, ask, voice, book.registry)
+                found = understand(read, ask, voice, book.registry, sown=sown)
                 if isinstance(found, Taken):
                     return found, language
                 slip = found if slip is None or found.notice in ("too_small", "too_big") else slip
     if slip is None:
-        return understand(texts[-1], ask, book.voices[languages[0]], book.registry), languages[0]
+        return understand(texts[-1], ask, book.voices[languages[0]], book.registry, sown=sown), languages[0]
     return slip, languages[0]
 
 

@@ -104,7 +104,9 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
         return _wish(keywords, named, raw, words, vocabulary, exact=True)
     if not core or len(core) > MOST_WORDS:
         return None
-    return _forgiving(raw, words, core, vocabulary)
+    found = _forgiving(raw, words, core, vocabulary)
+    # Beside a word for stop or erase no slip is forgiven: "effacer mest donnees" means no test.
+    return WayOut(vocabulary.endings[ended[0]], words) if ended and found is not None else found
 
 
 def is_tale(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
