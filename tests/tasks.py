@@ -233,7 +233,7 @@ _HEAD = (
     f"`{RENEW}`.",
     "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message,",
     "sent by the grower + received. *First* is the first call ever, with language, consent and village (three",
-    "screens, six keys, before the menu); *later* is a call of the next day, with what an earlier one asked known.",
+    "screens, six keys, before the menu); *later* is a call of the next day, with earlier answers known.",
     "A call itself sends no text message unless one is asked for.",
     "",
     "| task | first: screens | keys | texts | later: screens | keys | texts | why not shorter |",
