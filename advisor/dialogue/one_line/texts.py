@@ -1,11 +1,11 @@
 """What is said to an SMS in one line beside its answer: how to write one, why it was not understood, help.
 
-Help names every keyword by the message that is understood and says no more of it, so that some fifteen fit.
+Help names every keyword, each amount beside the first that takes it, and says no more, so that some fifteen fit.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import islice
 
 from advisor.dialogue.notices import TEXTS, notice_text, whole_example
@@ -70,9 +70,19 @@ def which_one(meant: Iterable[Keyword], voice: Voice, registry: Registry) -> str
 
 def help_text(keywords: Iterable[Keyword], voice: Voice, registry: Registry) -> str:
     """What can be written."""
-    examples = ", ".join(example(keyword, voice, registry) for keyword in keywords)
+    examples = ", ".join(_in_short(keywords, voice, registry))
     words = {key: voice.glossary.word(key).upper() for key in ("menu", "stop")}
     return f"{voice.say(ENGINE, WRITE_LIKE, example=examples)}\n{voice.say(ENGINE, STEP_BY_STEP, **words)}"
+
+
+def _in_short(keywords: Iterable[Keyword], voice: Voice, registry: Registry) -> Iterator[str]:
+    """A message of the first keyword of each amount; of the others the word, which is told its amount later."""
+    shown: set[str] = set()
+    for keyword in keywords:
+        amount = whole_example(keyword.question, voice, registry) if keyword.question else ""
+        short = voice.out(voice.glossary.keyword(keyword.name).upper())
+        yield short if amount in shown else example(keyword, voice, registry)
+        shown.add(amount)
 
 
 def write_to_end(command: str, voice: Voice) -> str:
