@@ -3,11 +3,15 @@
 Products that hold only P₂O₅, or only K₂O, can stand in for one another gram by gram, so together they are one
 product with a price for each amount. Kept are the amounts for which more would cost more, with what is bought
 for them. They are the same for all plots of a dealer and are made once.
+
+Large amounts are mostly the cheapest pack: from some amount on, as much more as it holds costs just what it costs. Once
+that holds on a stretch as long as the largest pack it holds for ever, since the cheapest cover of an amount is a pack
+and the cheapest cover of the rest. So it is looked for, proven on the list itself, and the list is then only repeated.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, log2
@@ -76,7 +80,62 @@ def frontier_up_to(products: tuple[Pure, ...], most_kg: float) -> Frontier:
     if not 0 < most_kg < LARGEST:
         raise OutOfRange("nutrient", most_kg, "above 0", BELOW_LARGEST, "kg")
     # The next power of two, so that one list serves many plots.
-    return _frontier(products, 2.0 ** ceil(log2(most_kg)))
+    return _long(products, 2.0 ** ceil(log2(most_kg)))
+
+
+@lru_cache(maxsize=256)
+def _long(products: tuple[Pure, ...], most_kg: float) -> Frontier:
+    """The amounts, made anew up to where they repeat."""
+    packs = [
+        (coins / (grams * each.part), at, grams, coins)
+        for at, each in enumerate(products)
+        for grams, coins in each.packs
+    ]
+    if len(products) < 2:
+        return _frontier(products, most_kg)
+    _, best, grams, coins = min(packs)
+    step_kg = grams * products[best].part / 1000
+    window_kg = max(size * products[at].part / 1000 for _, at, size, _ in packs)
+    short_kg = 2.0 ** ceil(log2(4 * window_kg))
+    while short_kg < most_kg:
+        short = _frontier(products, short_kg)
+        if (first := _repeats_from(short, short_kg / 2, step_kg, coins, window_kg)) is not None:
+            return _repeated(short, first, step_kg, (best, grams, coins), most_kg)
+        short_kg *= 2
+    return _frontier(products, most_kg)
+
+
+def _repeats_from(short: Frontier, from_kg: float, step_kg: float, coins: int, window_kg: float) -> int | None:
+    """Index of the first amount from which all repeat, None where they do not yet."""
+    first = bisect_right(short.kg, from_kg)
+    # With the first beyond the stretch, which covers the end of it.
+    last = bisect_right(short.kg, from_kg + window_kg + _NOISE) + 1
+    shifted = bisect_right(short.kg, from_kg + step_kg + _NOISE)
+    if short.kg[-1] < from_kg + step_kg + window_kg or shifted + last - first > len(short.kg):
+        return None
+    same = all(
+        abs(short.kg[at] + step_kg - short.kg[at - first + shifted]) < _NOISE * short.kg[-1]
+        and short.costs[at] + coins == short.costs[at - first + shifted]
+        for at in range(first, last)
+    )
+    return first if same else None
+
+
+def _repeated(short: Frontier, first: int, step_kg: float, pack: tuple[int, int, int], most_kg: float) -> Frontier:
+    """A list whose amounts from the first on come again with one pack more each time."""
+    best, grams, coins = pack
+    end = bisect_right(short.kg, short.kg[first] + step_kg - _NOISE * short.kg[-1])
+    kg, costs, bought = list(short.kg[:end]), list(short.costs[:end]), list(short.grams[:end])
+    for times in range(1, ceil(most_kg / step_kg) + 1):
+        for at in range(first, end):
+            if kg[-1] >= most_kg:
+                break
+            kg.append(short.kg[at] + times * step_kg)
+            costs.append(short.costs[at] + times * coins)
+            row = list(short.grams[at])
+            row[best] += times * grams
+            bought.append(tuple(row))
+    return Frontier(tuple(kg), tuple(costs), tuple(bought))
 
 
 @lru_cache(maxsize=256)

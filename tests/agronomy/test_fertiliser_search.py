@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from itertools import product
 from math import inf, prod
 
@@ -11,8 +12,9 @@ from hypothesis import strategies as st
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.fertiliser_search import Candidate, Dealer, cheapest_grams
-from advisor.agronomy.frontier import Pure
+from advisor.agronomy.frontier import Pure, frontier_up_to
 from advisor.agronomy.mixing import Held, Wanted, is_enough
+from advisor.agronomy.packs import Pack, cheapest_purchase
 from tests.laws import examples
 
 DAP = Candidate(((50_000, 5200), (25_000, 2700)), 0.18, 0.46, 0)
@@ -139,3 +141,30 @@ def test_no_combination_of_bags_is_cheaper_where_most_hold_both_nutrients(candid
 def test_a_list_that_cannot_meet_the_need_is_refused():
     with pytest.raises(CannotBe, match="ask the dealer for a product"):
         cheapest_grams((DAP, UREA), Wanted(46, 30, 20))
+
+
+@examples(25)
+@given(
+    st.tuples(st.integers(5, 50), st.integers(300, 6000)),
+    st.tuples(st.integers(2, 20), st.integers(100, 3000)),
+    st.integers(20, 160),
+    st.floats(150, 500),
+)
+def test_a_long_list_of_one_nutrient_costs_what_the_cheapest_packs_cost(bag, small, loose, kg):
+    """Two products that hold 10 and 20 %: packs of twice as much of the one are packs of the other."""
+    tenth = Pure(((bag[0] * 1000, bag[1]), (1000, loose)), 0.1)
+    fifth = Pure(((small[0] * 1000, small[1]),), 0.2)
+    found = frontier_up_to((tenth, fifth), kg)
+    packs = [
+        Pack(bag[0] * 1000, Decimal(bag[1])),
+        Pack(1000, Decimal(loose)),
+        Pack(small[0] * 2000, Decimal(small[1])),
+    ]
+
+    for part in (0.3, 0.77, 1):
+        at = found.least(kg * part)
+        need_g = -(-round(kg * part * 10_000_000) // 1000)
+        assert found.costs[at] == cheapest_purchase(packs, need_g).cost
+        assert sum(grams * each for grams, each in zip(found.grams[at], (0.1, 0.2), strict=True)) / 1000 == (
+            pytest.approx(found.kg[at])
+        )
