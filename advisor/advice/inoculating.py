@@ -51,6 +51,8 @@ _OF_BATCHES = (
     Brings(cautions.WASH, ("batch",)),
     Brings(cautions.KEEP_FROM_CHILDREN_AND_FOOD, ("drying", "left")),
     Brings(cautions.OPENED_PACK_DOES_NOT_KEEP, ("packs", "pack_ends")),
+    Brings(cautions.PART_OF_PACK_IS_SAFEST, ("level", "other_level")),
+    Brings(cautions.WEIGH_ONE_CAP, ("level", "other_level")),
 )
 
 
@@ -70,7 +72,8 @@ def inoculating(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
     takes_all = (
         *takes,
         Takes("people", (Whole,)),
-        Takes("window", values=(*PartOfDay, "other_people", "other_seed")),
+        Takes("window", values=(*PartOfDay, "last", "other_people", "other_seed")),
+        Takes("last_window", values=tuple(PartOfDay)),
     )
     amount, batches = _amount_kinds(programme, crop), _batch_kinds(programme, crop)
     return (
@@ -86,10 +89,10 @@ def inoculating(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         Calculation(
             "inoculation",
             ("dressed", "people"),
-            (*seed, "window"),
+            (*seed, "window", "last_window"),
             tuple({**amount, **batches}.items()),
             runs.batches,
-            also=("windows",),
+            also=("windows", "last_windows"),
             sometimes=("part",),
             takes=takes_all,
             brings=_OF_BATCHES,
@@ -104,6 +107,10 @@ def conditions(programme: Programme, crop: Crop) -> tuple[Condition, ...]:
     return (
         Condition("batches_are_known", (), lambda _: known),
         Condition("one_window_is_enough", ("windows",), lambda sight: sight["windows"] == 1),
+        Condition("last_day_differs", ("last_windows",), lambda sight: sight["last_windows"] != 0),
+        Condition(
+            "last_day_has_evening", ("last_windows",), lambda sight: sight["last_windows"] == len(PartOfDay)
+        ),
         Condition("pack_is_parted", ("batch",), lambda sight: "part" in sight, ("part",)),
     )
 
@@ -147,10 +154,13 @@ class _Inoculating:
             raise MissingFigure("measures", "add at least one of the tables [[measures]] to the programme file")
         plan = plan_for(self.programme, self.crop, sight)
         handling = _handling(self.programme, self.crop)
-        # A window that the plan does not need gives way to the one that it does.
         sessions = [each for each in plan.batches.sessions if each.first_day == 1]
-        wanted = [each for each in sessions if each.part_of_day == sight.get("window")]
-        session = (wanted or sessions)[0]
+        last = [each for each in plan.batches.sessions if each.first_day > 1]
+        is_last = sight.get("window") == "last" and bool(last)
+        offered, window = (last, sight.get("last_window")) if is_last else (sessions, sight.get("window"))
+        # A window that the plan does not need gives way to the one that it does.
+        wanted = [each for each in offered if each.part_of_day == window]
+        session = (wanted or offered)[0]
         doses = plan.doses[plan.batches.sessions.index(session)]
         mixed_s, from_s, _ = session.times_s()[0]
         return {
@@ -167,7 +177,9 @@ class _Inoculating:
             "to": _clock(_window(self.programme, session.part_of_day).to_s),
             "drying": whole_up(handling.drying_s / _MINUTE_S),
             "left": floor(time_to_sow_s(handling) / _MINUTE_S),
+            "life": self.programme.inoculant(self.crop.key).opened_life_days,
             "windows": len(sessions),
+            "last_windows": len(last),
             **_measured(doses),
         }
 
@@ -293,6 +305,7 @@ def _batch_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "to": clocks,
         "drying": Whole(0, minutes),
         "left": Whole(0, minutes),
+        "life": Whole(product.opened_life_days, product.opened_life_days),
     }
 
 

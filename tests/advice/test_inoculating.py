@@ -120,6 +120,49 @@ class TestTheBatches:
         assert (found["drying"], found["left"]) == (60, 60)
 
 
+class TestTheLastDay:
+    def test_sows_what_the_full_days_leave(self, batches):
+        """Six hours of five people are 2,250 m² a day; 1,797 m² of an acre are left, 4.79 hours (arithmetic)."""
+        morning, evening = (
+            batches.run(seed(window="last", last_window=window), NOW) for window in ("morning", "evening")
+        )
+
+        assert (morning["batches"], evening["batches"], evening["last_windows"]) == (4, 2, 2)
+        left_m2 = ACRE_M2 - 2250
+        assert morning["batches"] * morning["batch"] == pytest.approx(3.5 * 375 / ACRE_M2 * 20)
+        assert evening["batches"] * evening["batch"] == pytest.approx((left_m2 - 3.5 * 375) / ACRE_M2 * 20)
+        assert (evening["mix"], evening["from"]) == ("15:00", "16:00")
+
+    @given(kg=st.integers(1, 400), people=st.integers(1, 30))
+    def test_and_the_days_before_it_sow_all_of_the_seed(self, batches, kg, people):
+        def sown(window, last_window="morning"):
+            found = batches.run(seed(str(kg), people, window=window, last_window=last_window), NOW)
+            return found["batches"] * found["batch"]
+
+        found = batches.run(seed(str(kg), people), NOW)
+        full_days = found["days"] - (found["last_windows"] > 0)
+        parts = ("morning", "evening")
+        total = full_days * sum(sown(part) for part in parts[: found["windows"]])
+        total += sum(sown("last", part) for part in parts[: found["last_windows"]])
+
+        assert total == pytest.approx(kg)
+
+    @pytest.mark.parametrize(("kg", "last_windows"), [("20", 2), ("12", 1), ("10", 0), ("2", 0)])
+    def test_is_one_of_its_own_only_where_days_are_not_alike(self, programme, crop, batches, kg, last_windows):
+        found = batches.run(seed(kg), NOW)
+        held = {each.name for each in conditions(programme, crop) if each.holds(found)}
+
+        assert found["last_windows"] == last_windows
+        assert ("last_day_differs" in held) == (last_windows > 0)
+        assert ("last_day_has_evening" in held) == (last_windows == 2)
+
+    def test_that_is_asked_for_where_there_is_none_is_the_first(self, batches):
+        assert batches.run(seed("10", window="last"), NOW)["from"] == "06:30"
+
+    def test_an_opened_pack_lasts_as_long_as_the_programme_says(self, batches, programme, crop):
+        assert batches.run(seed(), NOW)["life"] == programme.inoculant(crop.key).opened_life_days == 2
+
+
 class TestMeasures:
     def test_the_two_that_come_nearest_to_the_dose_are_named(self, batches):
         """8.1 g of peat of 0.4 g/mL: 3 screw caps of 7 mL are 8.4 g, 4.5 crown caps of 5 mL 9 g (arithmetic)."""
@@ -172,12 +215,11 @@ class TestRefusals:
 
 
 class TestCautions:
-    def test_all_of_the_plan_are_brought_but_those_of_weighing(self, batches, programme, crop):
-        """Whoever measures by the cap is told to level it; a first cap on a scale has no room on the phone."""
+    def test_all_of_the_plan_are_brought(self, batches, programme, crop):
         plan = plan_for(programme, crop, seed())
         brought = {brings.caution for brings in batches.brings}
 
-        assert set(plan.cautions) - brought == {cautions.PART_OF_PACK_IS_SAFEST, cautions.WEIGH_ONE_CAP}
+        assert set(plan.cautions) <= brought
         assert {cautions.DRESSED_SEED_IS_POISON, cautions.ASK_DEALER_OR_EXTENSION} <= brought
 
 
