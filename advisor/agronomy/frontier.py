@@ -5,8 +5,8 @@ product with a price for each amount. Kept are the amounts for which more would 
 for them. They are the same for all plots of a dealer and are made once.
 
 Large amounts are mostly the cheapest pack: from some amount on, as much more as it holds costs just what it costs.
-Once that holds on a stretch as long as the largest pack it holds for ever, since the cheapest cover of an amount is
-a pack and the cheapest cover of the rest. So it is looked for, proven on the list itself, and then only repeated.
+Once that holds on a stretch as long as the largest pack it holds for ever, since the cheapest cover of an amount
+is a pack and the cheapest cover of the rest. So it is looked for, proven on the list itself, and then repeated.
 """
 
 from __future__ import annotations
