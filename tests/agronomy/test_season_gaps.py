@@ -1,4 +1,4 @@
-"""What a season's plan says of a part that is left out: which, why, and what to give; and of what it was asked wrongly."""
+"""What a season's plan says of a part that is left out: which, why, and what to give; and what it was asked wrongly."""
 
 from __future__ import annotations
 
