@@ -117,9 +117,10 @@ def load_material(programme: str | None = None, flows: str = "", locales: str = 
     """
     try:
         sources, crops = load_figures()
+        signs = load_leaf_signs()
     except DataFault as error:
         raise Faulty(data_fault(error.file, said, "") for said in error.faults) from error
-    return material_of(load_papers(programme, flows, locales), crops, sources, zone_exists)
+    return material_of(load_papers(programme, flows, locales), crops, sources, zone_exists, signs)
 
 
 def load_papers(programme: str | None = None, flows: str = "", locales: str = "") -> Papers:
@@ -206,6 +207,13 @@ def load_figures() -> tuple[tuple[Source, ...], tuple[Crop, ...]]:
     return sources, crops
 
 
+def load_leaf_signs() -> tuple[LeafSigns, ...]:
+    """Signs on leaves from the data files of the calculator, of each crop that has them."""
+    sources = read_sources(_text(files("advisor.agronomy").joinpath("data", "sources.toml")))
+    folder = files("advisor.agronomy").joinpath("data", "leaf_signs")
+    return tuple(read_leaf_signs(_text(path), sources) for path in _sorted(folder, ".toml"))
+
+
 def load_round(name: str) -> str:
     """The text of a round.
 
@@ -236,13 +244,11 @@ def load_calculator(programme: str | None = None) -> Calculator:
         DataFault: everything that is wrong in the first faulty file.
         NotThere: the programme file cannot be read.
     """
-    data = files("advisor.agronomy").joinpath("data")
     sources, crops = load_figures()
-    signs = _sorted(data.joinpath("leaf_signs"), ".toml")
     return Calculator(
         sources=sources,
         crops=crops,
-        leaf_signs=tuple(read_leaf_signs(_text(path), sources) for path in signs),
+        leaf_signs=load_leaf_signs(),
         onset_rules=load_onset_rules(),
         programme=read_programme(_programme_text(programme or ""), crops, sources),
     )

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from advisor.advice.binding import registry_for
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import AgronomyError, DataFault
+from advisor.agronomy.leaf_signs import LeafSigns
 from advisor.agronomy.lines import line_of
 from advisor.agronomy.programme import Programme
 from advisor.agronomy.programme_file import read_programme
@@ -65,7 +66,11 @@ class Papers:
 
 
 def material_of(
-    papers: Papers, crops: tuple[Crop, ...], sources: tuple[Source, ...], zone_exists: Callable[[str], bool]
+    papers: Papers,
+    crops: tuple[Crop, ...],
+    sources: tuple[Source, ...],
+    zone_exists: Callable[[str], bool],
+    signs: tuple[LeafSigns, ...] = (),
 ) -> Material:
     """Reads everything that can be read; a file that is faulty hides nothing of the others.
 
@@ -74,6 +79,7 @@ def material_of(
         crops: crops that the programme may grow.
         sources: sources that its figures may name.
         zone_exists: whether there is a time zone of that name.
+        signs: what is known of the crops' leaves.
     """
     faults: list[Fault] = []
     programme = _programme(papers.programme, crops, sources, zone_exists, faults)
@@ -93,7 +99,7 @@ def material_of(
             mute.append(catalog)
         salt += "".join(_text(papers, kind, language) for kind in (papers.glossaries, papers.catalogs))
     everything = (papers.programme, *papers.flows, *papers.glossaries.values(), *papers.catalogs.values())
-    registry = _registry(programme, crops, tuple(voices.values()), papers.programme, faults)
+    registry = _registry(programme, crops, signs, tuple(voices.values()), papers.programme, faults)
     return Material(
         flows=MappingProxyType(flows),
         voices=MappingProxyType(voices),
@@ -113,6 +119,7 @@ def material_of(
 def _registry(
     programme: Programme | None,
     crops: tuple[Crop, ...],
+    signs: tuple[LeafSigns, ...],
     voices: tuple[Voice, ...],
     paper: Paper,
     faults: list[Fault],
@@ -121,7 +128,7 @@ def _registry(
     if programme is None or not voices:
         return None
     try:
-        return registry_for(programme, crops, voices)
+        return registry_for(programme, crops, voices, signs)
     except AgronomyError as error:
         line = line_of(paper.text or "", "field.plot_high")
         faults.append(

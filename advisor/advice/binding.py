@@ -18,9 +18,13 @@ from advisor.advice.harvesting import harvesting
 from advisor.advice.inoculating import conditions as inoculating_conditions
 from advisor.advice.inoculating import inoculating
 from advisor.advice.keeping_seed import keeping_seed
+from advisor.advice.leaves import conditions as leaves_conditions
+from advisor.advice.leaves import leaves
 from advisor.advice.measuring import measuring
 from advisor.advice.paying import conditions as paying_conditions
 from advisor.advice.paying import paying
+from advisor.advice.roots import conditions as roots_conditions
+from advisor.advice.roots import roots
 from advisor.advice.season import conditions as season_conditions
 from advisor.advice.season import season, varieties
 from advisor.advice.seed_testing import conditions as seed_testing_conditions
@@ -41,6 +45,7 @@ from advisor.advice.worth import conditions as worth_conditions
 from advisor.advice.worth import worth
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.labels import Label
+from advisor.agronomy.leaf_signs import LeafSigns
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.registry import Condition, Registry
 from advisor.wording import measures
@@ -56,13 +61,16 @@ def _local_areas(programme: Programme, voices: Sequence[Voice]) -> Iterator[tupl
             yield folded(name), unit.m2
 
 
-def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[Voice]) -> Registry:
+def registry_for(
+    programme: Programme, crops: Sequence[Crop], voices: Sequence[Voice], signs: Sequence[LeafSigns] = ()
+) -> Registry:
     """Everything that flows of a programme may name.
 
     Args:
         programme: the programme; its first crop is the one that lists are for.
         crops: data of the crops.
         voices: the programme's languages, in its order.
+        signs: what is known of the crops' leaves.
     """
     main = next(crop for crop in crops if crop.key == programme.crops[0].crop)
     has_agreed = Condition("has_agreed", (), lambda sight: sight.get("grower.agreed") is True)
@@ -92,6 +100,8 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *paying(programme, main),
             *two_crops(programme, main, tuple(crops)),
             *seed_testing(programme, main),
+            *roots(programme, main),
+            *leaves(signs, main),
         ),
         conditions=(
             has_agreed,
@@ -113,6 +123,8 @@ def registry_for(programme: Programme, crops: Sequence[Crop], voices: Sequence[V
             *paying_conditions(),
             *two_crops_conditions(),
             *seed_testing_conditions(),
+            *roots_conditions(),
+            *leaves_conditions(signs),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

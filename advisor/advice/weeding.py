@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
-from zoneinfo import ZoneInfo
+from datetime import datetime
 
+from advisor.advice.days import day_in, day_of
 from advisor.agronomy.crop import Crop
-from advisor.agronomy.errors import CannotBe, MissingFigure
+from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.land_figures import needed
 from advisor.agronomy.limits import whole_up
 from advisor.agronomy.programme import Programme
@@ -64,8 +64,8 @@ class _Weeding:
     def days(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """The next weeding, the last one, and how many are left; once all are past the next is the last."""
         weedings = self._weedings()
-        sowing = _day_of(sight["plot.sowing"])
-        today = now.astimezone(ZoneInfo(self.programme.time_zone)).date()
+        sowing = day_of(sight["plot.sowing"])
+        today = day_in(self.programme, now)
         found = [days_after(sowing, day) for day in weedings]
         left = [day for day in found if day >= today]
         return {"next": left[0] if left else found[-1], "last": found[-1], "left": len(left)}
@@ -94,10 +94,3 @@ def _work_days(programme: Programme, area_m2: float) -> int:
     work = needed(programme.land.work, "row_work", _WORK)
     weeded_m2_per_s = needed(work.weeded_m2_per_s, "row_work.weeded_by_one", _WORK)
     return max(1, whole_up(person_days(area_m2, weeded_m2_per_s, work.day_s)))
-
-
-def _day_of(value: object) -> date:
-    try:
-        return date.fromisoformat(str(value))
-    except ValueError:
-        raise CannotBe("date", f"'{value}' is no day", "give a day as in 2027-03-12") from None

@@ -45,6 +45,7 @@ TEXTS: dict[str, str] = {
     "too_early": "Too early. Not before %(first)s.",
     "too_late": "Too late. Not after %(last)s.",
     "too_few_seeds": "Too few seeds to judge. Test at least %(seeds)s.",
+    "more_cut": "You cut fewer than that. Count them again.",
     "strange_step": "That is not like a walk. Count your steps again.",
     "help": "Type one number and send. 00 is the menu.",
     "help_first": "Type one number and send.",
@@ -63,6 +64,7 @@ TEXTS: dict[str, str] = {
 #: Why a calculation refuses (its reason and what it is about), and the notice that says so.
 _REASONS: dict[str, str] = {
     "beyond_scale": "beyond_scale",
+    "cannot_be.more_cut_than_found": "more_cut",
     "missing_figure.season": "no_dates",
     "cannot_be.no_whole_repeat": "too_narrow",
     "cannot_be.no_mixture": "no_mix",
@@ -93,6 +95,7 @@ _ALWAYS = (
     "beyond_scale",
     "too_long",
     "too_few_seeds",
+    "more_cut",
     "strange_step",
     "no_dates",
     "no_figures",

@@ -10,7 +10,7 @@ from unittest.mock import patch
 from advisor.advice import assembling
 from advisor.advice.assembling import Paper, material_of
 from advisor.dialogue.checks.checking import Findings, findings
-from advisor.loading import load_figures, load_papers, zone_exists
+from advisor.loading import load_figures, load_leaf_signs, load_papers, zone_exists
 from advisor.wording.kinds import scales
 
 PROGRAMME = "ulami.toml"
@@ -44,6 +44,11 @@ def figures():
     return load_figures()
 
 
+@cache
+def leaf_signs():
+    return load_leaf_signs()
+
+
 def check(changed, spoken=None) -> Findings:
     """What the checks find once files hold other texts.
 
@@ -69,9 +74,9 @@ def check(changed, spoken=None) -> Findings:
         glossaries={language: now(paper) for language, paper in papers.glossaries.items()},
         catalogs={language: now(paper) for language, paper in papers.catalogs.items()},
     )
-    sources, crops = figures()
+    (sources, crops), signs = figures(), leaf_signs()
     with patch.multiple(assembling, **_READ_ONCE), patch.object(scales, "plural_category", _category):
-        return findings(material_of(planted, crops, sources, zone_exists))
+        return findings(material_of(planted, crops, sources, zone_exists, signs))
 
 
 @dataclass(frozen=True)

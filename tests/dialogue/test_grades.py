@@ -18,7 +18,12 @@ LONGEST_SENTENCE = 15
 
 #: Words of the trade, listed apart: they have four syllables or more, and there is no plainer word for what they
 #: name. They count in the grade like any other.
-TRADE_WORDS = frozenset({"inoculant", "inoculate", "inoculation", "fertiliser", "germination"})
+TRADE_WORDS = frozenset(
+    {
+        *("inoculant", "inoculate", "inoculation", "fertiliser", "germination"),
+        *("potassium", "magnesium", "bacteria"),
+    }
+)
 
 
 def said(flow):

@@ -84,7 +84,7 @@ class TestKeywords:
         assert tried > 2000
 
     def test_edits_of_a_keyword_that_mean_something_else_are_a_number_and_asides(self, vocabulary):
-        """``moja`` is one in Swahili, one letter from ``soja``; ``seed`` is an aside."""
+        """``moja`` is one in Swahili, and one letter from ``soja``; ``seed`` is one from ``weed``."""
         other = {
             typed
             for word in vocabulary.keywords
