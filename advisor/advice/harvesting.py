@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from advisor.advice.days import day_of
 from advisor.advice.harvest_budget import budgets_for, no_figures
 from advisor.advice.keeping_seed import grain_figures
+from advisor.advice.season import day_of
 from advisor.agronomy import cautions
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import MissingFigure

@@ -14,7 +14,8 @@ from datetime import datetime
 from enum import StrEnum
 from math import ceil, floor
 
-from advisor.advice.days import day_in, day_of
+from advisor.advice.days import day_in
+from advisor.advice.season import day_of
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, FOLLOW_THE_PACK
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe, MissingFigure

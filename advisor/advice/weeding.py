@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.advice.days import day_in, day_of
+from advisor.advice.days import day_in
+from advisor.advice.season import day_of
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.land_figures import needed
