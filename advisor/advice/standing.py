@@ -24,7 +24,7 @@ from advisor.agronomy.programme import Programme
 from advisor.agronomy.row_plans import FieldStand, field_stand
 from advisor.agronomy.season_calendar import Task, calendar, days_after
 from advisor.agronomy.season_days import CropDays, Variety, ZoneSeason, variety_of, zone_season
-from advisor.agronomy.sowing_window import last_safe_sowing, window_for
+from advisor.agronomy.sowing_window import last_safe_sowing, window_meant
 from advisor.agronomy.stand_check import RowCount, StandAdvice, StandRules
 from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes
 from advisor.wording.kinds import Area, CountOf, Day, Kind, Length, Mass, OneOf, Whole
@@ -184,7 +184,7 @@ class _Standing:
         by, zone = days_after(sowing, days), self._zone(sight)
         if zone is None:
             return by
-        safe = last_safe_sowing(window_for(zone, sowing).rains_end, self._variety(), self._days())
+        safe = last_safe_sowing(window_meant(zone, sowing).rains_end, self._variety(), self._days())
         return min(by, max(sowing, safe))
 
     def _zone(self, sight: Sight) -> ZoneSeason | None:

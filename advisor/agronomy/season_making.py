@@ -43,7 +43,7 @@ from advisor.agronomy.season_parts import (
     Why,
 )
 from advisor.agronomy.season_request import SeasonRequest
-from advisor.agronomy.sowing_window import last_safe_sowing, likely_sowing, window_for
+from advisor.agronomy.sowing_window import last_safe_sowing, likely_sowing, window_for, window_meant
 from advisor.agronomy.units import HECTARE_M2
 
 _G_PER_KG = 1000
@@ -150,8 +150,11 @@ class SeasonMaking:
             variety = variety_of(self.programme.varieties, self.crop.key, request.variety)
             if season is None:
                 return SeasonDates(calendar(request.sowing or today, days, variety), None, None, None)
-            window = window_for(season, today)
-            sowing = request.sowing or likely_sowing(window, today)
+            if request.sowing is None:
+                window = window_for(season, today)
+                sowing = likely_sowing(window, today)
+            else:
+                window, sowing = window_meant(season, request.sowing), request.sowing
             last_safe = last_safe_sowing(window.rains_end, variety, days)
             made = calendar(sowing, days, variety, season.slowed_by)
             return SeasonDates(made, window, last_safe, sowing <= last_safe)

@@ -87,6 +87,30 @@ def window_for(season: ZoneSeason, today: date) -> Window:
     return next(window for window in windows if window.closes >= today)
 
 
+def window_meant(season: ZoneSeason, sowing: date) -> Window:
+    """The window that a day of sowing is judged by: who sows late sows for the rains that fall, not for the next.
+
+    Args:
+        season: when the crop is sown in the zone.
+        sowing: the day of sowing.
+
+    Returns:
+        The window that the day lies in, or the one that it missed while the rains of that last, or else the next.
+
+    Raises:
+        OutOfRange: a year that cannot be.
+
+    Source:
+        The programme's figures.
+
+    >>> season = ZoneSeason("hills", "pea", 319, 15, 105, 1.0, "rule", 30, 3, 3)
+    >>> [window_meant(season, date(2027, month, 16)).opens.year for month in (1, 4, 11)]
+    [2026, 2027, 2027]
+    """
+    windows = (_window(season, year) for year in (sowing.year - 1, sowing.year, sowing.year + 1))
+    return next(window for window in windows if max(window.closes, window.rains_end) >= sowing)
+
+
 def _window(season: ZoneSeason, year: int) -> Window:
     opens = day_of_year(year, season.opens)
     closes = day_of_year(year if season.closes >= season.opens else year + 1, season.closes)

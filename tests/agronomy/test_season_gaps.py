@@ -1,4 +1,4 @@
-"""What a season's plan says of a part that is left out: which, why, and what to give; and what it was asked wrongly."""
+"""A season's plan says of each part that is left out which, why and what to give; and refuses what cannot be."""
 
 from __future__ import annotations
 
@@ -105,9 +105,12 @@ class TestWhatIsAskedIsTaken:
 
     @pytest.mark.parametrize(("days", "safe"), [(0, True), (1, False)])
     def test_the_last_safe_day_is_safe_and_the_next_is_not(self, demonstration, crop, days, safe):
+        """A day after the window is judged by the rains that fall then, not by those of the year after."""
         last = planned(demonstration, crop).dates.last_safe
 
-        assert planned(demonstration, crop, sowing=last + timedelta(days)).dates.safe is safe
+        dates = planned(demonstration, crop, sowing=last + timedelta(days)).dates
+
+        assert (dates.safe, dates.last_safe) == (safe, last)
 
     @pytest.mark.parametrize("asked", [{"area_m2": None}, {"width_m": 40, "length_m": 30}])
     def test_a_field_is_one_thing(self, demonstration, crop, asked):
