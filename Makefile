@@ -38,7 +38,7 @@ faults: setup         ## a round of 20,000 growers through 60 kills and the wors
 bench: setup          ## measures, as ratios inside one run
 	@$(BIN)/python -m tests.bench
 
-mutation: setup       ## every small slip in the calculator: do its checks see it? (most of an hour)
+mutation: setup       ## every small slip in the calculator: do its checks see it? (an hour at most)
 	@$(BIN)/python -m tests.mutants
 
 lock: setup           ## renews requirements.lock (needs the package registry)

@@ -20,11 +20,12 @@ def main() -> int:
     parser.add_argument("--report", action="store_true", help="run nothing, tell what is known")
     parser.add_argument("--survivors", action="store_true", help="say what survived, with the lines")
     parser.add_argument("--children", type=int, default=os.cpu_count(), help="processes at once")
+    parser.add_argument("--minutes", type=float, default=57, help="when a run of all is stopped (%(default)s)")
     asked = parser.parse_args()
     if not asked.report and asked.modules:
         run_modules(asked.modules, asked.children)
     elif not asked.report:
-        run_all(asked.children)
+        run_all(asked.children, asked.minutes)
 
     known = {meta.name.removesuffix(".py.meta"): meta for meta in module_files(MADE)}
     if unknown := sorted(set(asked.modules) - set(known)):

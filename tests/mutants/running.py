@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
+import time
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -17,11 +19,20 @@ _STATS = MADE / "mutmut-stats.json"
 _NAMES_AT_ONCE = 150  # mutmut compares each name with each mutant
 
 
-def run_all(children: int) -> None:
-    """Forgets all results and tries every mutant."""
+def run_all(children: int, minutes: float) -> None:
+    """Forgets all results and tries every mutant, as far as the time goes.
+
+    Args:
+        children: processes at once.
+        minutes: when to stop; what was not tried by then counts as not seen.
+    """
+    ends_s = time.monotonic() + minutes * 60
     shutil.rmtree(MADE, ignore_errors=True)
     _plant()
-    _mutmut(children)
+    try:
+        _mutmut(children, within_s=ends_s - time.monotonic())
+    except subprocess.TimeoutExpired:
+        print(f"\nstopped after {minutes:g} minutes: what was not tried counts as not seen")
 
 
 def run_modules(modules: Sequence[str], children: int) -> None:
@@ -62,6 +73,13 @@ def _plant() -> None:
     subprocess.run([sys.executable, "-m", "tests.mutants.planting"], check=True)
 
 
-def _mutmut(children: int, *names: str) -> None:
+def _mutmut(children: int, *names: str, within_s: float | None = None) -> None:
     command = [str(Path(sys.executable).with_name("mutmut")), "run", "--max-children", str(children), *names]
-    subprocess.run(command, check=True, env=os.environ | {"LAWS": "mutants"})
+    with subprocess.Popen(command, env=os.environ | {"LAWS": "mutants"}, start_new_session=True) as running:
+        try:
+            code = running.wait(within_s)
+        finally:
+            if running.poll() is None:  # its children are of its session, and end with it
+                os.killpg(running.pid, signal.SIGTERM)
+    if code:
+        raise subprocess.CalledProcessError(code, command)
