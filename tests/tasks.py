@@ -11,7 +11,7 @@ text message the same answers are typed one a message, after a first one; each i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from advisor.dialogue.book import Book
 from advisor.loading import load_book
@@ -35,6 +35,8 @@ class Task:
         later: what a later call types.
         day: the day of the first call.
         why: why it cannot be shorter.
+        keyword: the whole task as one text message, empty where there is none.
+        days: how long after the earlier call the later one comes.
     """
 
     name: str
@@ -44,6 +46,8 @@ class Task:
     later: tuple[str, ...]
     day: datetime
     why: str
+    keyword: str = ""
+    days: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +72,8 @@ def _day(month: int, day: int, year: int = 2026) -> datetime:
 
 
 _BUY = ("1", "2.5", "1")
+#: Plain seed of one's own, in soil, and how it is sown is known.
+_TEST = ("1", "2", "1", "2")
 _EARLY = _day(10, 20)
 
 TASKS = (
@@ -79,6 +85,28 @@ TASKS = (
         ("1",),
         _EARLY,
         "Seed follows from the field, and from whether it is bought: two questions. Both are known later.",
+        "SOYA 2.5 ACRES",
+    ),
+    Task(
+        "Begin the seed test",
+        ("seed_test.waiting",),
+        ("3", "1", *_TEST, "today", "100"),
+        _BUY,
+        ("3", "1", "1", "1", "2", "today", "100"),
+        _day(11, 5),
+        "Dressed seed is not tested like plain seed; soil and cloth are counted on different days; the day and the "
+        "number sown are what the count is held against. Nothing of it can be known before.",
+    ),
+    Task(
+        "Count the seed test",
+        ("seed_test.good",),
+        ("3", "1", *_TEST, "5/11", "50", "45", "1"),
+        ("3", "1", *_TEST, "today", "50"),
+        ("3", "1", "45", "1"),
+        _day(11, 13),
+        "First, the test itself is asked for. Later only the count, read back once, since seed is bought by it.",
+        "TEST 45 OF 50",
+        8,
     ),
     Task(
         "Inoculate the seed",
@@ -98,6 +126,7 @@ TASKS = (
         ("4", "1"),
         _EARLY,
         "Nothing is asked: the village says the window. Two keys for two menus; later the dates of the day meant.",
+        "WHEN",
     ),
     Task(
         "Which seed",
@@ -107,6 +136,7 @@ TASKS = (
         ("3", "2", "0"),
         _EARLY,
         "The field, and for how many seasons own seed was kept; 0 says that there is none.",
+        "CHOOSE 2.5 ACRES",
     ),
     Task(
         "How to sow",
@@ -125,6 +155,7 @@ TASKS = (
         ("4", "3"),
         _EARLY,
         "Field, soil test and last season each change the amount. Nothing is asked later.",
+        "FERTILISER 2.5 ACRES",
     ),
     Task(
         "Gaps in the rows",
@@ -134,6 +165,7 @@ TASKS = (
         ("5", "1", "1", "180"),
         _day(11, 28),
         "The day of sowing, where to lay the rope, and the count. The day is known later, the count never.",
+        "GAPS 180",
     ),
     Task(
         "Weeds",
@@ -143,6 +175,27 @@ TASKS = (
         ("5", "2"),
         _day(12, 5),
         "The dates follow from the day of sowing, which is asked once.",
+        "WEED",
+    ),
+    Task(
+        "Look at the roots",
+        ("look_at_roots.good",),
+        ("5", "3", "20/11", "1", "65", "8"),
+        ("4", "1", "1", "20/11"),
+        ("5", "3", "1", "65", "8"),
+        _day(12, 28),
+        "The day of sowing says whether it is time. Nodules and red ones are two counts of one hand.",
+        "ROOTS",
+    ),
+    Task(
+        "Sick leaves",
+        ("sick_leaves.nitrogen",),
+        ("5", "4", "1", "1", "1"),
+        _BUY,
+        ("5", "4", "1", "1", "1"),
+        _day(12, 20),
+        "Three questions on what is seen part the causes; nothing of it is known from before.",
+        "LEAVES",
     ),
     Task(
         "Cut and thresh",
@@ -152,6 +205,7 @@ TASKS = (
         ("6", "1", "2", "1"),
         _day(3, 12, 2027),
         "How the pods look is seen anew each time; whether to cut is one screen, how to cut the next.",
+        "HARVEST 2.5 ACRES",
     ),
     Task(
         "Keep seed",
@@ -161,6 +215,7 @@ TASKS = (
         ("6", "3", "2.5"),
         _day(3, 12, 2027),
         "Next season's field is the only question, and it is another field than this season's.",
+        "KEEP 2.5 ACRES",
     ),
     Task(
         "Is it worth it",
@@ -170,6 +225,7 @@ TASKS = (
         ("7", "1"),
         _EARLY,
         "Only the field is asked; the price is a guess that the screen names. Nothing is asked later.",
+        "WORTH 2.5 ACRES",
     ),
     Task(
         "Does it fit my land",
@@ -202,13 +258,21 @@ def cost(book: Book, begin: tuple[str, ...], before: tuple[str, ...], typed: tup
     return Cost(phone.screens, phone.keys, 1 + len(begin) + len(typed), len(texting.texts))
 
 
+def by_keyword(book: Book, task: Task) -> tuple[str, ...]:
+    """What comes back for the task's one text message, once an earlier call has told what it rests on."""
+    phone = _after(book, task.before, task)
+    phone.texts = []
+    phone.sms(task.keyword)
+    return tuple(phone.texts)
+
+
 def _after(book: Book, before: tuple[str, ...], task: Task) -> Talker:
-    phone = Talker(book, task.day)
+    phone = Talker(book, task.day - timedelta(task.days) if before else task.day)
     if before:
         phone.dial()
         phone.type(*BEGIN, *before, "00")
         phone.hang_up()
-        phone.wait(days=1)
+        phone.wait(days=task.days)
     return phone
 
 
@@ -218,7 +282,8 @@ def page(book: Book) -> str:
     for task in TASKS:
         first, later = cost(book, BEGIN, (), task.first, task), cost(book, (), task.before, task.later, task)
         figures = " | ".join(_figures(each) for each in (first, later))
-        rows.append(f"| {task.name} | {figures} | {task.why} |")
+        one = f"`{task.keyword}`: 1 + {len(by_keyword(book, task))}" if task.keyword else "none"
+        rows.append(f"| {task.name} | {figures} | {one} | {task.why} |")
     return "\n".join([*_HEAD, *rows, ""])
 
 
@@ -234,10 +299,10 @@ _HEAD = (
     "A screen is a page; a key is a character or a send. *Texts* is what the same task takes by text message,",
     "sent by the grower + received. *First* is the first call ever, with language, consent and village (three",
     "screens, six keys, before the menu); *later* is a call of the next day, with earlier answers known.",
-    "A call itself sends no text message unless one is asked for.",
+    "A call itself sends no text message unless one is asked for. *By keyword* is the task as one text message.",
     "",
-    "| task | first: screens | keys | texts | later: screens | keys | texts | why not shorter |",
-    "| --- | --- | --- | --- | --- | --- | --- | --- |",
+    "| task | first: screens | keys | texts | later: screens | keys | texts | by keyword | why not shorter |",
+    "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
 )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.loading import load_book
-from tests.tasks import BEGIN, RENEW, TASKS, Task, cost, page
+from tests.tasks import BEGIN, RENEW, TASKS, Task, by_keyword, cost, page
 
 PAGE = (Path(__file__).parent.parent / "flows/TASKS.md").read_text("utf-8")
 
@@ -28,6 +28,14 @@ def test_what_is_known_is_not_asked_again(book, task: Task):
     # Without language, consent and village: three screens, six keys.
     assert later.screens <= first.screens - 3
     assert later.keys <= first.keys - 6
+
+
+@pytest.mark.parametrize("task", [task for task in TASKS if task.keyword], ids=lambda task: task.keyword)
+def test_one_text_message_gets_one_answer_that_asks_for_nothing_more(book, task: Task):
+    [answer] = by_keyword(book, task)
+
+    assert "Write like" not in answer
+    assert "first" not in answer.split("\n")[0], "it wants something that is not known"
 
 
 def test_a_task_that_ends_elsewhere_is_told(book):
