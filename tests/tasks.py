@@ -94,8 +94,8 @@ TASKS = (
         _BUY,
         ("3", "1", "1", "1", "2", "today", "100"),
         _day(11, 5),
-        "Dressed seed is not tested like plain seed; soil and cloth are counted on different days; the day and the "
-        "number sown are what the count is held against. Nothing of it can be known before.",
+        "Dressed seed is not tested like plain seed; soil and cloth are counted on different days. The count is held "
+        "against the day and the number sown. Nothing of it can be known before.",
     ),
     Task(
         "Count the seed test",
@@ -117,6 +117,7 @@ TASKS = (
         _day(11, 20),
         "Dressed or not is asked each time: dressed seed must not be treated. Then how much seed, and how many "
         "people. Shade, batch and mixture are a screen each, for busy hands. The list says it later.",
+        "INOCULATE 50",
     ),
     Task(
         "When to sow",
@@ -146,6 +147,7 @@ TASKS = (
         ("4", "2", "1"),
         _day(11, 20),
         "Only the origin of the seed is asked. Rows and depth are one screen, seeds in a hole the next.",
+        "SPACING",
     ),
     Task(
         "Fertiliser",

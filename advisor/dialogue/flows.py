@@ -122,6 +122,7 @@ class Ask:
         zero: what typing 0 means where it is no number, None where it is back or a number.
         lines: of a ``which``, how each of the grower's own is said; the first that holds is taken.
         sown: of a ``count_of`` the fact that says how many were sown, so that one number is enough; else empty.
+        unit: of a ``number`` the unit that may be typed with it, a key of ``wording.units``; empty for none.
     """
 
     kind: AskKind
@@ -134,6 +135,7 @@ class Ask:
     zero: Choice | None = None
     lines: tuple[Line, ...] = ()
     sown: str = ""
+    unit: str = ""
 
     @property
     def options(self) -> tuple[Choice, ...]:

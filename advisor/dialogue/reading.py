@@ -29,6 +29,7 @@ from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.treereading import NAME, TreeReader
 from advisor.records.aside import MOST
 from advisor.records.grower import SCOPES
+from advisor.wording.units import UNITS
 
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
@@ -47,7 +48,7 @@ _LINE_KEYS = ("say", "when", "known")
 _SAY_KEYS = ("count", "one", "other")
 _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.PICK: ("kind", "from"),
-    AskKind.NUMBER: ("kind", "low", "high", "decimals", "example", "zero"),
+    AskKind.NUMBER: ("kind", "low", "high", "decimals", "unit", "example", "zero"),
     AskKind.AREA: ("kind", "example", "zero"),
     AskKind.COUNT_OF: ("kind", "most", "sown", "example"),
     AskKind.MONEY: ("kind", "example", "zero"),
@@ -336,6 +337,7 @@ class _Reader(TreeReader):
             example="" if kind is AskKind.PICK else self.text(asked, "example", None),
             zero=self.choice(zero) if zero is not None else None,
             sown=self.name(asked, "sown"),
+            unit=self.unit(asked),
         )
 
     def line(self, node: Node) -> Line:
@@ -365,6 +367,13 @@ class _Reader(TreeReader):
             what = f"'{word}' is no number of days from today"
             self.fault(table.line_of(key), what, f"write '-60 days', 'today' or '+120 days', at most {_MOST_DAYS}")
         return days
+
+    def unit(self, table: Table) -> str:
+        unit = self.name(table, "unit")
+        if unit and unit not in UNITS:
+            self.fault(table.line_of("unit"), f"there is no unit '{unit}'", f"use one of: {', '.join(UNITS)}")
+            return ""
+        return unit
 
     def decimals(self, table: Table) -> int:
         number = self.number(table, "decimals") or Decimal(0)

@@ -9,7 +9,7 @@ from advisor.dialogue.answers.areas import area
 from advisor.dialogue.answers.counts import count_of
 from advisor.dialogue.answers.days import day
 from advisor.dialogue.answers.money import money
-from advisor.dialogue.answers.numbers import number
+from advisor.dialogue.answers.numbers import number, without_unit
 from advisor.dialogue.answers.picking import choice, pick
 from advisor.dialogue.answers.results import Slip, Taken
 from advisor.dialogue.answers.tidying import LONGEST, in_plain_digits
@@ -62,7 +62,7 @@ def understand(
         return day(typed, ask, voice, today)
     if ask.kind is AskKind.AREA:
         return area(typed, voice, registry)
-    typed = in_digits(typed, voice.glossary)
+    typed = in_digits(without_unit(typed, ask.unit, voice.glossary), voice.glossary)
     if ask.kind is AskKind.COUNT_OF:
         return count_of(typed, ask, voice, sown)
     if ask.kind is AskKind.MONEY:

@@ -1,11 +1,14 @@
 """What people type, and what it is taken for."""
 
+from decimal import Decimal
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.answers import Slip, Taken, tidy
+from advisor.dialogue.flows import Ask, AskKind
 from tests.dialogue.answers.typing import ANY, AREA, COUNT, MONEY, STEPS, TWO, taken
 
 
@@ -151,6 +154,32 @@ class TestNumbersAndMoney:
     )
     def test_a_whole_number_in_a_range(self, book, typed, answer):
         assert taken(book, typed, STEPS) == answer
+
+    @pytest.mark.parametrize(
+        ("language", "typed", "answer"),
+        [
+            ("en", "20 kg", Taken(20)),
+            ("en", "20kg.", Taken(20)),
+            ("en", "kg 20", Taken(20)),
+            ("en", "twenty kilos", Taken(20)),
+            ("sw", "kilo 20", Taken(20)),
+            ("hi", "20 किलो", Taken(20)),
+            ("fr", "20,5 kilogrammes", Taken(20.5)),
+            ("en", "2000 g", Slip("not_a_number")),
+            ("en", "20 acres", Slip("not_a_number")),
+            ("en", "kg", Slip("not_a_number")),
+            ("en", "20 kg 30", Slip("not_a_number")),
+        ],
+    )
+    def test_a_number_may_come_with_the_unit_that_is_asked_for_and_with_no_other(
+        self, book, language, typed, answer
+    ):
+        kilos = Ask(AskKind.NUMBER, low=Decimal(1), high=Decimal(999), decimals=1, unit="kg")
+
+        assert taken(book, typed, kilos, language) == answer
+
+    def test_without_a_unit_in_the_question_none_is_taken(self, book):
+        assert taken(book, "60 kg", STEPS) == Slip("not_a_number")
 
     @pytest.mark.parametrize(
         ("typed", "kept"), [("2000", "2000"), ("2,000", "2000"), ("2 000", "2000"), ("12.000", "12000")]
