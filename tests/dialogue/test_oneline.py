@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from advisor.dialogue.answers import Taken, tidy, understand
 from advisor.dialogue.checks.one_line_faults import answering_screens
 from advisor.dialogue.checks.one_line_proof import widest_messages
+from advisor.dialogue.one_line.texts import WRITE_LIKE
+from advisor.dialogue.screens import ENGINE
 from advisor.wording.segments import ROOM_IN_ONE_LINE, SEGMENTS_IN_ONE_LINE, cost, segments
 from advisor.wording.units import UNITS
 from tests.dialogue.oneline import LANGUAGES, missing
@@ -182,7 +184,11 @@ class TestWhatIsNotUnderstood:
             talker = Talker(book)
             talker.dial()
             talker.type(digit, "1", "1")
-            told = talker.sms("soya").split(": ")[1]
+            said = book.voices[language].say(ENGINE, WRITE_LIKE, example="|")
+            before, after = said.split("|")
+            answer = talker.sms("soya")
+            assert (answer.startswith(before), answer.endswith(after)) == (True, True), answer
+            told = answer.removeprefix(before).removesuffix(after)
             assert "2" in told
             assert "5,550" in talker.sms(told).replace(" ", ","), language
 
