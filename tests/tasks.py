@@ -94,8 +94,8 @@ TASKS = (
         _BUY,
         ("3", "1", "1", "1", "2", "today", "100"),
         _day(11, 5),
-        "Dressed seed is not tested like plain seed; soil and cloth are counted on different days. The count is held "
-        "against the day and the number sown. Nothing of it can be known before.",
+        "Dressed seed is not tested like plain seed; soil and cloth are counted on different days. The count is "
+        "held against the day and the number sown. Nothing of it can be known before.",
     ),
     Task(
         "Count the seed test",
