@@ -61,7 +61,7 @@ def one_line_answer(walk: Walk, typed: str) -> str | None:
     found = read_one_line(typed, book.vocabulary)
     if found is None or answers_what_waits(walk, typed):
         return None
-    if not isinstance(found, WayOut) and is_tale(found.words, book.vocabulary):
+    if not isinstance(found, WayOut) and is_tale(found, book.vocabulary):
         return None
     languages = _languages(book, own, found.words)
     voice = book.voices[languages[0]]

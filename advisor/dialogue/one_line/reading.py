@@ -21,6 +21,8 @@ FEW_WORDS = 3
 
 #: A message with so many words that mean nothing here, and no figure, tells something and is no line of keywords.
 TALE_WORDS = 3
+#: Where several keywords stand in it, fewer will do: "my soya leaves have holes" asks for neither list.
+TALE_WORDS_AMONG_SEVERAL = 2
 
 _LETTERS = r"\w'’‘ʼ\u0300-\u036f\u0900-\u0963\u0966-\u097f"
 # Signs between words go; those inside an amount stay (2.5, 1/2, .5), and those that make it another thing (%, /=).
@@ -109,15 +111,16 @@ def read_one_line(typed: str, vocabulary: Vocabulary) -> Wish | Unsure | WayOut 
     return WayOut(vocabulary.endings[ended[0]], words) if ended and found is not None else found
 
 
-def is_tale(words: tuple[str, ...], vocabulary: Vocabulary) -> bool:
+def is_tale(found: Wish | Unsure, vocabulary: Vocabulary) -> bool:
     """Whether a message with a keyword in it is for people to read.
 
     Args:
-        words: all its words, folded.
+        found: what it seems to ask for.
         vocabulary: the words of all languages.
     """
-    unknown = [word for word in words if word not in vocabulary.meant]
-    return len(unknown) >= TALE_WORDS and not any(character.isdigit() for word in words for character in word)
+    unknown = [word for word in found.words if word not in vocabulary.meant]
+    least = TALE_WORDS_AMONG_SEVERAL if isinstance(found, Unsure) else TALE_WORDS
+    return len(unknown) >= least and not any(character.isdigit() for word in found.words for character in word)
 
 
 def _phrases_in(words: tuple[str, ...], vocabulary: Vocabulary) -> list[str]:
