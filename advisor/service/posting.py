@@ -81,5 +81,5 @@ def asked_s(headers: Mapping[str, str]) -> float:
     try:
         until, since = parsedate_to_datetime(asked), parsedate_to_datetime(headers.get("date", ""))
         return max(0.0, (until - since).total_seconds())
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         return 0.0
