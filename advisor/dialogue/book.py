@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 
 from advisor.agronomy.programme import Programme
+from advisor.dialogue.answers.tidying import tidy
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import Flow, Screen
 from advisor.dialogue.machine import Router
@@ -159,17 +160,24 @@ class Book:
 
     def is_command(self, typed: str) -> bool:
         """Whether a message is one of these words."""
-        return folded(typed) in self.vocabulary.endings
+        return bool(self._command_in(typed))
 
     def language_of_command(self, typed: str) -> str:
         """The language that a word for stop or erasing is of: the default where that has the word too."""
-        spoken = {language for word, language in self.vocabulary.languages if word == folded(typed)}
+        said = self._command_in(typed)
+        spoken = {language for word, language in self.vocabulary.languages if word == said}
         if not spoken or self.default_language in spoken:
             return self.default_language
         return next(language for language in self.voices if language in spoken)
 
     def _means(self, typed: str, key: str) -> bool:
-        return self.vocabulary.endings.get(folded(typed)) == key
+        return self.vocabulary.endings.get(self._command_in(typed)) == key
+
+    def _command_in(self, typed: str) -> str:
+        """The word for stop or erasing that a message is, said once or again and again; empty for none."""
+        said = folded(tidy(typed))
+        once = said if said in self.vocabulary.endings else " ".join(dict.fromkeys(said.split()))
+        return once if once in self.vocabulary.endings else ""
 
     def stopped(self, language: str) -> str:
         """The one confirmation after a stop word."""

@@ -75,7 +75,7 @@ class Asking:
 
     Args:
         address: None where the server could not tell.
-        by_unknown_proxy: whether a proxy that we were not told of says to stand between.
+        by_unknown_proxy: whether a proxy stands between that we were not told of, or that does not say for whom.
     """
 
     address: Address | None
@@ -114,6 +114,9 @@ def asking(remote: str, forwarded: str, other_traces: bool, proxies: Networks) -
     near = _address(remote)
     if near is None or not proxies or not proxies.holds(near):
         return Asking(near, by_unknown_proxy=bool(forwarded) or other_traces)
+    if not forwarded.strip():
+        # a proxy that tells in another way of somebody, whom we do not read: it does not ask for itself
+        return Asking(near, by_unknown_proxy=other_traces)
     for word in _from_the_right(forwarded):
         far = _address(word)
         if far is None:
@@ -125,7 +128,7 @@ def asking(remote: str, forwarded: str, other_traces: bool, proxies: Networks) -
 
 
 def _from_the_right(forwarded: str) -> Iterable[str]:
-    return (word.strip() for word in reversed(forwarded.split(","))) if forwarded.strip() else ()
+    return (word.strip() for word in reversed(forwarded.split(",")))
 
 
 @lru_cache(4096)

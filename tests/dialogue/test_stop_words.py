@@ -75,6 +75,43 @@ def test_whoever_has_said_no_language_is_answered_in_that_of_the_word(book, lang
         assert outcome.reply.text == book.stopped(expected)
 
 
+@pytest.mark.parametrize(("language", "word"), WORDS)
+@pytest.mark.parametrize(
+    "around", ["{}!!!", "\u201c{}\u201d \U0001f6d1", "\U0001f64f\U0001f3fd{}", "\u202b*{}*\u202c", "{0} {0}. {0}"]
+)
+def test_what_is_put_around_a_stop_word_changes_nothing(book, language, word, around):
+    typed = around.format(word)
+    outcome = step(book, None, KNOWN, Event(EventKind.SMS, typed, "sms", "m1"), MORNING)
+
+    assert outcome.effects == (Stop(),), typed
+    assert book.is_command(typed), "it is obeyed however often the number wrote"
+
+
+@pytest.mark.parametrize(
+    "typed", ["\uff33\uff34\uff2f\uff30", "st\u00adop", "\U0001d412\U0001d413\U0001d40e\U0001d40f", "arre\u0302t"]
+)
+def test_a_stop_word_in_other_letters_for_the_same_is_one_to_the_gateway_too(book, typed):
+    outcome = step(book, None, KNOWN, Event(EventKind.SMS, typed, "sms", "m1"), MORNING)
+
+    assert outcome.effects == (Stop(),)
+    assert book.is_command(typed)
+
+
+@pytest.mark.parametrize("typed", ["बन्द", "बन्द।", "बंद करो", "बंद करें", "रोको", "स्टॉप"])
+def test_common_spellings_in_hindi_are_obeyed(book, typed):
+    """Common practice, no source: the half letter for the dot above, the familiar form, the English word."""
+    outcome = step(book, None, KNOWN, Event(EventKind.SMS, typed, "sms", "m1"), MORNING)
+
+    assert outcome.effects == (Stop(),)
+
+
+@pytest.mark.parametrize("typed", ["stop acha", "stop start", "do not stop", "erase stop", "stop no"])
+def test_more_than_the_word_is_no_stop(book, typed):
+    outcome = step(book, None, KNOWN, Event(EventKind.SMS, typed, "sms", "m1"), MORNING)
+
+    assert Stop() not in outcome.effects
+
+
 def test_digits_dialled_behind_the_code_are_no_word(book):
     outcome = step(book, None, KNOWN, Event(EventKind.BEGIN, "stop", "ussd:s1", "m1"), MORNING)
 

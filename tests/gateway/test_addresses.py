@@ -78,6 +78,12 @@ class TestBehindProxies:
         assert who("10.0.0.1") == "10.0.0.1"
         assert who("10.0.0.1", "10.0.0.2, 10.0.0.3") == "10.0.0.2"
 
+    def test_one_that_tells_of_somebody_without_saying_whom_does_not_ask_for_itself(self) -> None:
+        """As a proxy that writes ``X-Real-IP`` alone: all the world would be where the proxy is."""
+        assert asking("10.0.0.1", "", True, PROXIES).by_unknown_proxy
+        assert not asking("10.0.0.1", "", False, PROXIES).by_unknown_proxy
+        assert not asking("10.0.0.1", "192.0.2.1", True, PROXIES).by_unknown_proxy
+
     @given(
         st.text(st.characters(codec="latin-1"), min_size=1).filter(lambda text: "," not in text and text.strip())
     )
