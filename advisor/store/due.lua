@@ -4,7 +4,7 @@
 -- KEYS  1  the bucket's copy of the rounds' states      2  due list of the round
 --       3  the outbox's lane for rounds
 -- ARGV  1  the round      2  now, Unix milliseconds      3  end of the lease      4  most to take
---       5  so many messages may wait in the lane
+--       5  so many messages may wait in the lane to leave now      6  and so many in all
 --
 -- Answers {'damaged', key} | {'held'} | {'taken', growers}
 
@@ -15,8 +15,9 @@ for place, wanted in ipairs(TYPES) do
 end
 
 if redis.call('HGET', KEYS[1], ARGV[1]) ~= 'running' then return {'held'} end
-local room = tonumber(ARGV[5]) - redis.call('ZCARD', KEYS[3])
-local most = math.min(tonumber(ARGV[4]), room)
+local room = tonumber(ARGV[5]) - redis.call('ZCOUNT', KEYS[3], '-inf', ARGV[2])
+local room_in_all = tonumber(ARGV[6]) - redis.call('ZCARD', KEYS[3])
+local most = math.min(tonumber(ARGV[4]), room, room_in_all)
 if most <= 0 then return {'held'} end
 local due = redis.call('ZRANGEBYSCORE', KEYS[2], '-inf', ARGV[2], 'LIMIT', 0, string.format('%d', most))
 for _, grower in ipairs(due) do redis.call('ZADD', KEYS[2], ARGV[3], grower) end

@@ -10,7 +10,7 @@ from threading import RLock
 from advisor.store.api import ROUNDS, Change, Verdict
 from advisor.store.errors import StoreDamaged
 from advisor.store.names import BUCKETS
-from advisor.store.rounds import END, Dues, Place, RoundRow, RoundState, Standing, Valued
+from advisor.store.rounds import END, WAITING, Dues, Place, RoundRow, RoundState, Standing, Valued
 
 
 class DictRounds(ABC):
@@ -90,7 +90,9 @@ class DictRounds(ABC):
 
     def claim_due(self, bucket: int, key: str, now_ms: int, lease_ms: int, most: int, room: int) -> Dues:
         with self._lock:
-            most = min(most, room - len(self._lanes[bucket, ROUNDS]))
+            lane = self._lanes[bucket, ROUNDS]
+            leaving = sum(at_ms <= now_ms for at_ms in lane.values())
+            most = min(most, room - leaving, WAITING * room - len(lane))
             if not self._is_running(key) or most <= 0:
                 return Dues()
             dues = self._dues[bucket, key]

@@ -12,7 +12,7 @@ from advisor.store.holding import answer_in, read_as, read_value
 from advisor.store.link import Link
 from advisor.store.names import BUCKETS
 from advisor.store.plans import Keeps
-from advisor.store.rounds import END, Dues, Place, RoundRow, RoundState, Standing, Valued
+from advisor.store.rounds import END, WAITING, Dues, Place, RoundRow, RoundState, Standing, Valued
 from advisor.store.script import Call, Script
 
 _PLAN, _DUE, _ROUND, _BUSY, _COMMIT = map(Script.named, ("plan", "due", "round", "busy", "commit"))
@@ -123,7 +123,7 @@ class RedisRounds:
 
     def claim_due(self, bucket: int, key: str, now_ms: int, lease_ms: int, most: int, room: int) -> Dues:
         declared = (keys.of_pauses(bucket), keys.of_due(bucket, key), keys.of_lane(bucket, ROUNDS))
-        told = (key, str(now_ms), str(now_ms + lease_ms), str(most), str(room))
+        told = (key, str(now_ms), str(now_ms + lease_ms), str(most), str(room), str(WAITING * room))
         word, *rest = self._link.run(_DUE, declared, told)
         _undamaged(word, rest)
         return self.values([name.decode() for name in rest[0]]) if word == b"taken" else Dues()

@@ -47,6 +47,8 @@ class RoundRow:
 
 #: Behind every grower id.
 END = "~"
+#: So many times the room of a bucket may be taken by messages of rounds that wait for a later moment.
+WAITING = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +189,9 @@ class RoundKeeping(Protocol):
             now_ms: the moment, Unix milliseconds.
             lease_ms: for how long nobody else takes them.
             most: most to take, at most 100.
-            room: nobody is taken while so many of the bucket's messages of rounds wait in the outbox.
+            room: nobody is taken while so many of the bucket's messages of rounds wait to be handed over now, or
+                `WAITING` times as many in all: what another round's pause holds back, or the most of a day, must
+                not stand in the way.
 
         Raises:
             StoreDamaged: a key holds what the store never wrote.

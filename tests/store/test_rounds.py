@@ -18,7 +18,7 @@ from advisor.store.api import (
     Store,
     Valued,
 )
-from advisor.store.rounds import END
+from advisor.store.rounds import END, WAITING
 from tests.store.samples import ANN, BEN, HOUR_MS, MINUTE_MS, NOON_MS, change, forgetting, neighbour_of, out
 
 BUCKET = int(ANN[:2], 16)
@@ -179,6 +179,22 @@ class TestTakingWhoIsDue:
 
         assert taken(running, room=3) == []
         assert len(taken(running, room=4)) == 1
+
+    def test_what_waits_for_a_later_moment_takes_little_room(self, running: Store) -> None:
+        """Held by the pause of another round, or till tomorrow: it must not stand in the way of this one."""
+        version, _ = running.value(ANN)
+        later = tuple(out(name=f"r{place}", lane=2, not_before_ms=NOON_MS + 1) for place in range(5))
+        running.commit(change(version=version, outs=later))
+
+        assert len(taken(running, room=3)) == 2
+
+    def test_but_some_for_all_that(self, running: Store) -> None:
+        """Or a million texts would wait in memory for a gateway that is away."""
+        version, _ = running.value(ANN)
+        later = tuple(out(name=f"r{place}", lane=2, not_before_ms=NOON_MS + 1) for place in range(3 * WAITING))
+        running.commit(change(version=version, outs=later))
+
+        assert taken(running, room=3) == []
 
     def test_whoever_has_no_value_is_named_as_gone(self, running: Store) -> None:
         version, _ = running.value(ANN)
