@@ -1,7 +1,8 @@
 """Hands outgoing messages to the gateway: claim, post, settle. A crash in between repeats the same id.
 
 Rounds are claimed many at a time, since each claim takes trips of its own. The claim is what obeys a stop, so
-each request begins within `BEGIN_BY_S` of its claim; what does not is given back. Answers and alerts are claimed
+each request begins within `BEGIN_BY_S` of its claim; what does not is given back. Where a connection takes long to
+come about it is asked once more whether the message may leave. Answers and alerts are claimed
 one at a time: there are few, and a stop then holds back the very next page.
 """
 
@@ -22,10 +23,10 @@ from advisor.service.journal import log_event
 from advisor.service.meter import Meter, NoMeter
 from advisor.service.outgoing import Parcel, delivery_of
 from advisor.service.pacing import BEGIN_BY_S, Pace
-from advisor.service.posting import Response
+from advisor.service.posting import Post, Withheld
 from advisor.service.routing import DemoNumber, check_route
 from advisor.service.verdicts import STATES, Result, Verdict, is_trouble, verdict_of
-from advisor.store.api import LANES, ROUNDS, Claimed, Settlement, Store, StoreUnavailable, Terms
+from advisor.store.api import LANES, ROUNDS, Claimed, Settlement, Store, StoreDamaged, StoreUnavailable, Terms
 
 #: Longer than an attempt can take, so that nobody else claims what is still under way.
 LEASE_MS = 30_000
@@ -46,7 +47,7 @@ class Sender:
         clock: what the time is.
         address: the gateway's address.
         sender: what messages are from.
-        post: posts a message to the address, by its outgoing id and its body.
+        post: posts a message to the address.
         damage: told of damaged keys.
         meter: counts.
         terms: on what terms rounds leave at a moment.
@@ -59,7 +60,7 @@ class Sender:
     clock: Clock
     address: str
     sender: str
-    post: Callable[[str, bytes], Response]
+    post: Post
     damage: Damage
     meter: Meter = field(default_factory=NoMeter)
     terms: Callable[[datetime], Terms] = lambda _now: Terms()
@@ -144,8 +145,19 @@ class Sender:
         attempts, begun_ms = message.attempts - 1, message.begun_ms
         return Settlement(message.oid, message.lane, "later", again_ms, attempts, begun_ms)
 
+    def _still_may(self, message: Claimed) -> bool:
+        """Whether a message that was claimed may leave now, some time after; a stop has taken it away."""
+        try:
+            is_queued = self.store.state(message.oid) == "queued"
+        except (StoreUnavailable, StoreDamaged):
+            return False
+        return is_queued and self._may_begin(message, self.terms(self.clock.now()))
+
     def _tried(self, message: Claimed) -> Settlement:
-        verdict, asked_s = self._attempt(message)
+        try:
+            verdict, asked_s = self._attempt(message)
+        except Withheld:
+            return self._given_back(message, self._now_ms())
         self._note(message, verdict.result)
         if verdict.result is not Result.LATER:
             attempts, begun_ms = None, None
@@ -181,7 +193,8 @@ class Sender:
             return Verdict(Result.FAILED), 0.0
         except DemoNumber:
             return Verdict(Result.REFUSED), 0.0
-        response = self.post(message.oid, msgspec.json.encode(delivery_of(message.oid, parcel, self.sender)))
+        body = msgspec.json.encode(delivery_of(message.oid, parcel, self.sender))
+        response = self.post(message.oid, body, lambda: self._still_may(message))
         if is_trouble(response.status):
             self.pace.troubled.add(message.oid)
         else:

@@ -29,7 +29,8 @@ from advisor.store.keys import outgoing_id
 MOST = 100
 #: Longer than a reading and a commit of so many can take.
 LEASE_MS = 30_000
-#: So many messages of rounds may wait in a bucket to leave now: texts are made shortly before they leave, not a million ahead.
+#: So many messages of rounds may wait in a bucket to leave now: texts are made shortly before they leave, not a
+#: million ahead.
 ROOM = 200
 
 #: The figures of a round: messages made, steps that came too late, steps that another took the place of.

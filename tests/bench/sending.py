@@ -26,7 +26,7 @@ from advisor.service.clock import SystemClock
 from advisor.service.damage import Damage
 from advisor.service.handing_over import HandingOver
 from advisor.service.outgoing import Parcel
-from advisor.service.posting import Response, http_post
+from advisor.service.posting import Post, Response, http_post
 from advisor.service.sending import URGENT, Sender
 from advisor.service.signing import Keys
 from advisor.service.sound import Sound
@@ -120,7 +120,7 @@ def _bare(server: RedisServer, lane: int) -> None:
                 ending.execute()
 
 
-def _send(server: RedisServer, post: Callable[[str, bytes], Response]) -> None:
+def _send(server: RedisServer, post: Post) -> None:
     clock, store = SystemClock(), RedisStore(server.address, timeout_s=9)
     store.open()
     damage = Damage(clock)
@@ -148,11 +148,11 @@ def _assert_all_gone(server: RedisServer, lane: int) -> None:
         raise RuntimeError(f"{left} messages were not handed over")
 
 
-def _takes(_oid: str, _body: bytes) -> Response:
+def _takes(_oid: str, _body: bytes, _may_begin: object, /) -> Response:
     return Response(200)
 
 
-def _over_http(address: str) -> Callable[[str, bytes], Response]:
+def _over_http(address: str) -> Post:
     return http_post(address, Keys(), SystemClock())
 
 

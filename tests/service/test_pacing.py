@@ -18,7 +18,7 @@ from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.outgoing import Parcel
 from advisor.service.pacing import BEGIN_BY_S, CLAIM_MOST, SPAN_S, Pace
-from advisor.service.posting import NOT_REACHED, Response
+from advisor.service.posting import NOT_REACHED, Post, Response
 from advisor.service.sending import Sender
 from advisor.service.verdicts import IN_A_ROW, LONGEST_ASKED_S, Result, verdict_of
 from advisor.store.api import Change, Out, Settlement, StoreUnavailable, Terms
@@ -29,8 +29,6 @@ from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rou
 BUCKET = bucket_of(grower_id())
 PHONES = tuple(f"+99900{number:07}" for number in range(600))
 DAY_S = 24 * 3600
-
-Post = Callable[[str, bytes], Response]
 
 
 def store_with(many: int, lane: int = 2, hours: int = 48) -> tuple[DictStore, list[str]]:
@@ -54,7 +52,7 @@ class Gateway:
         self.clock, self.answers, self.takes_s = clock, answers, takes_s
         self.begun: list[tuple[str, float]] = []
 
-    def __call__(self, oid: str, body: bytes) -> Response:
+    def __call__(self, oid: str, body: bytes, may_begin: object) -> Response:
         self.begun.append((oid, self.clock.monotonic_s()))
         self.clock.wait(self.takes_s)
         return self.answers(oid)
@@ -163,7 +161,7 @@ class TestTooManyRequests:
         answers = [Response(429, asked_s=20), Response(200), Response(429), Response(500)]
         texts: list[str] = []
 
-        def post(oid: str, body: bytes) -> Response:
+        def post(oid: str, body: bytes, may_begin: object) -> Response:
             answer = answers.pop(0) if answers else Response(200)
             if answer.status == 200:
                 texts.append(msgspec.json.decode(body)["text"])

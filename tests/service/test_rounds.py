@@ -187,7 +187,7 @@ def handing_over(store: DictStore, clock: StandingClock) -> tuple[Rounds, list[s
     """Rounds with a gateway that takes everything, and the numbers that it took messages for."""
     taken: list[str] = []
 
-    def post(oid: str, body: bytes) -> Response:
+    def post(oid: str, body: bytes, may_begin: object) -> Response:
         taken.append(msgspec.json.decode(body)["to"])
         return Response(200)
 

@@ -41,7 +41,7 @@ class Gateway:
         self.responses = list(responses)
         self.given: list[Delivery] = []
 
-    def __call__(self, oid: str, body: bytes) -> Response:
+    def __call__(self, oid: str, body: bytes, may_begin: object) -> Response:
         self.given.append(msgspec.json.decode(body, type=Delivery))
         return self.responses.pop(0) if self.responses else Response(200)
 
@@ -208,10 +208,10 @@ class TestWhatIsNotHandedOver:
         clock.wait(1)
         gateway = Gateway()
 
-        def post(oid: str, body: bytes) -> Response:
+        def post(oid: str, body: bytes, may_begin: object) -> Response:
             if not gateway.given:
                 inbound(store, says(said, effect), clock).take(sms("1", id="m2"))
-            return gateway(oid, body)
+            return gateway(oid, body, may_begin)
 
         sending = Sender(store, clock, LOOPBACK, "1212", post, Damage(clock))
         rounds(store, clock, sending).go_over()
@@ -278,7 +278,7 @@ def test_a_lease_is_longer_than_a_claim_can_take() -> None:
 
 
 def test_a_gateway_that_is_not_there_is_no_exception() -> None:
-    assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}") == NOT_REACHED
+    assert http_post("http://127.0.0.1:9/nobody", Keys(), StandingClock())(OID, b"{}", lambda: True) == NOT_REACHED
 
 
 class Listening(BaseHTTPRequestHandler):
@@ -326,21 +326,22 @@ class TestWhatIsPosted:
         assert [name for said, _ in self.posted(Keys()) for name in said if "webhook" in name.lower()] == []
 
 
-def test_a_gateway_that_drips_its_answer_holds_no_attempt() -> None:
-    """The status comes first and says it all; the rest is never read."""
+@pytest.mark.parametrize("length", [b"3", b"1000000"])
+def test_a_gateway_that_drips_its_answer_holds_no_attempt(length: bytes) -> None:
+    """The status comes first and says it all; the rest is read only where it comes at once."""
     with socket.create_server(("127.0.0.1", 0)) as listening:
 
         def drip() -> None:
             line, _ = listening.accept()
             with line:
                 line.recv(65536)
-                line.sendall(b"HTTP/1.1 200 OK\r\ncontent-length: 1000000\r\n\r\nx")
+                line.sendall(b"HTTP/1.1 200 OK\r\ncontent-length: " + length + b"\r\n\r\nx")
                 line.recv(65536)  # until the other side has had enough
 
         dripping = threading.Thread(target=drip, daemon=True)
         dripping.start()
         post = http_post(f"http://127.0.0.1:{listening.getsockname()[1]}/sms", Keys(), StandingClock())
-        answer = post(OID, b"{}")
+        answer = post(OID, b"{}", lambda: True)
         dripping.join(TIMEOUT_S / 2)
 
     assert answer == Response(200)
