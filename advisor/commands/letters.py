@@ -10,7 +10,7 @@ import click
 
 from advisor.commands.backups import PERSONAL, used_store
 from advisor.commands.beginning import read_settings
-from advisor.commands.exits import Exit
+from advisor.commands.exits import Exit, FoundProblems
 
 if TYPE_CHECKING:
     from advisor.store.api import Aside
@@ -23,7 +23,7 @@ _TEXTS = click.option("--texts", is_flag=True, help="With number and text, which
 def letters() -> None:
     """Shows messages that were given up, that may or may not have arrived, or that could not be answered.
 
-    Nothing that is shown here is sent again by itself. Outgoing messages are kept for seven days.
+    Nothing that is shown here is sent again by itself; again does so. Outgoing messages are kept for seven days.
 
     \b
     Example:
@@ -76,6 +76,51 @@ def parked(clear: bool) -> Exit:
                 store.unpark(one.grower, one.message)
     click.echo(f"{len(listed)} incoming messages" + (", off the list now" if clear and listed else ""), err=True)
     return Exit.DONE
+
+
+@letters.command()
+@click.argument("ids", metavar="ID...", nargs=-1, required=True)
+def again(ids: tuple[str, ...]) -> Exit:
+    """Lets outgoing messages leave once more that were given up; ID is one that dead lists.
+
+    Each keeps its id, so that a gateway that has it after all repeats nothing. None is sent to who has said stop,
+    nor in quiet hours, nor once its time is over.
+
+    \b
+    Example:
+      advisor letters again b07-3a9c0f5511223344
+    """
+    from advisor.app import keeps_of
+    from advisor.service.clock import SystemClock, unix_ms
+    from advisor.service.sending import LEASE_MS
+    from advisor.store.again import Again, put_back
+
+    settings, left = read_settings(demo=False), 0
+    keeps, clock = keeps_of(settings), SystemClock()
+    with used_store(settings) as store:
+        store.open()
+        for oid in ids:
+            now = clock.now()
+            known_ms = unix_ms(now - settings.gateway_memory) + LEASE_MS
+            try:
+                found = put_back(store, keeps, oid, unix_ms(now), known_ms)
+            except ValueError:
+                found = Again.OTHER
+            click.echo(f"{oid}: {_BECOMES[found.value]}")
+            left += found is not Again.WAITS
+    if left:
+        raise FoundProblems(f"{left} of {len(ids)} are not sent again")
+    return Exit.DONE
+
+
+#: What is said of each message.
+_BECOMES = {
+    "waits": "leaves again",
+    "other": "was not given up: letters dead lists all that were",
+    "late": "its time is over",
+    "unsure": "may have arrived, and the gateway does not know its id any more: ask whoever it was for",
+    "unwanted": "whoever it was for wants no messages, or its round was stopped",
+}
 
 
 def _show(state: str, texts: bool) -> Exit:

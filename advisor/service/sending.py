@@ -159,12 +159,10 @@ class Sender:
         except Withheld:
             return self._given_back(message, self._now_ms())
         self._note(message, verdict.result)
-        if verdict.result is not Result.LATER:
-            attempts, begun_ms = None, None
-            again_ms = None
-        else:
+        attempts, again_ms = None, None
+        begun_ms = None if verdict.may_have else message.begun_ms
+        if verdict.result is Result.LATER:
             attempts = None if verdict.counts else message.attempts - 1
-            begun_ms = None if verdict.may_have else message.begun_ms
             again_ms = self._now_ms() + round(1000 * wait_s(message.oid, message.attempts, asked_s))
             # once its time is over it must be looked at again, while its number and text are still there
             again_ms = min(again_ms, message.expires_ms + 1)

@@ -6,7 +6,7 @@ Heads are plain text with single spaces, so that the scripts can compare and rea
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.store.api import MOST_MS, STATE_RANK, Out, Remembered, Waiting
 from advisor.store.names import bucket_of
@@ -182,6 +182,14 @@ class OutRecord:
         b'sent 1 99 - '
         """
         return OutRecord(state, self.attempts, self.expires_ms, "", b"")
+
+    def again(self) -> OutRecord:
+        """The record with all its tries before it; when the gateway may first have got it, it keeps.
+
+        >>> OutRecord("dead", 8, 99, "", b"hello", begun_ms=7).again().text
+        b'queued 0 99 -,-,-,-,7,- hello'
+        """
+        return replace(self, state="queued", attempts=0)
 
     def may_become(self, state: str) -> bool:
         """Whether a state lies above this one; ``later`` only for what still waits.

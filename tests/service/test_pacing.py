@@ -103,6 +103,17 @@ class TestAGatewayBeingSetUpAnew:
         go(store, clock, sender(store, clock, gateway), 4 * 3600, pause_s=60)
         assert (store.state(oids[7]), gateway.oids.count(oids[7])) == ("dead", ATTEMPTS)
 
+    @pytest.mark.parametrize(("status", "may_have_it"), [(404, False), (500, True)])
+    def test_is_not_taken_to_have_what_it_said_it_does_not_know(self, status: int, may_have_it: bool) -> None:
+        """Whoever lets a message leave again after it was given up goes by that."""
+        store, oids = store_with(1)
+        clock = StandingClock()
+
+        go(store, clock, sender(store, clock, Gateway(clock, lambda _oid: Response(status))), 4 * 3600, pause_s=60)
+
+        assert store.state(oids[0]) == "dead"
+        assert (store._outs[oids[0]].begun_ms > 0) is may_have_it
+
     def test_is_told_from_several_messages_that_it_does_not_like(self) -> None:
         store, oids = store_with(200)
         clock = StandingClock()
