@@ -19,6 +19,7 @@ from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_P
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.germination import Method, SeedTest
+from advisor.agronomy.holes import HolePlan
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
@@ -83,14 +84,7 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
 
     def sowing_of(sight: Sight) -> Mapping[str, object]:
         holes = list_for(programme, crop, {**sight, "portion": "all"}).holes
-        return {
-            "row": holes.row_m,
-            "hole": holes.hole_m,
-            "seeds": holes.seeds,
-            "every": holes.every,
-            "then": holes.then,
-            **_depth_cm(crop),
-        }
+        return {**results_of_holes(holes), **_depth_cm(crop)}
 
     run_list, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
     list_kinds, sowing_kinds = (tuple(kinds(programme, crop).items()) for kinds in (_list_kinds, _sowing_kinds))
@@ -315,6 +309,21 @@ def _sowing_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "every": Whole(0, bounds.every),
         "then": Whole(0, bounds.seeds_per_hole),
         **{name: Number(cm, cm, 1) for name, cm in _depth_cm(crop).items()},
+    }
+
+
+def results_of_holes(holes: HolePlan) -> dict[str, object]:
+    """Rows, holes and seeds in them, as dialogues name them.
+
+    Args:
+        holes: what seed is sown by.
+    """
+    return {
+        "row": holes.row_m,
+        "hole": holes.hole_m,
+        "seeds": holes.seeds,
+        "every": holes.every,
+        "then": holes.then,
     }
 
 

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
-from zoneinfo import ZoneInfo
 
+from advisor.advice.days import day_in
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import CannotBe, MissingFigure
 from advisor.agronomy.labels import Label
@@ -241,7 +241,7 @@ class SeasonDates:
 
     def day_in_zone(self, now: datetime) -> date:
         """The day at a moment in the programme's time zone."""
-        return now.astimezone(ZoneInfo(self.programme.time_zone)).date()
+        return day_in(self.programme, now)
 
 
 def _no_dates(instead: str) -> MissingFigure:

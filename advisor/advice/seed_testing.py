@@ -12,10 +12,10 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from math import ceil, floor
-from zoneinfo import ZoneInfo
 
 from advisor.advice.buying import count_day_kind, list_for
 from advisor.advice.counting_days import days_of_test, holds_days, latest_days, seeds_of_test
+from advisor.advice.days import day_in
 from advisor.advice.season import day_of
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, Origin
@@ -234,7 +234,7 @@ class _SeedTesting:
         """What is due today; raises OutOfRange for a test of too few seeds, before it is waited for."""
         sown = self._enough(int(str(sight["lot.test_sown"])))
         sown_on, (first, final) = day_of(sight["lot.test_day"]), self._days(sight)
-        today = now.astimezone(ZoneInfo(self.programme.time_zone)).date()
+        today = day_in(self.programme, now)
         day = min(max((today - sown_on).days, 0), _MOST_DAYS)
         early = sight.get("lot.early")
         return {

@@ -11,14 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from advisor.advice.buying import list_for, spacing_key, spacing_of
+from advisor.advice.buying import list_for, results_of_holes, spacing_key, spacing_of
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, Origin
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.germination import Method
-from advisor.agronomy.holes import HolePlan
 from advisor.agronomy.labels import Label
 from advisor.agronomy.land_figures import Sowing, needed
 from advisor.agronomy.placing import Span, in_body_measure, seeds_in_ten_steps
@@ -104,7 +103,7 @@ class _Sowing:
         per_metre = holes.mean / holes.hole_m
         per_rope = round(per_metre * programme.rope_m)
         results: dict[str, object] = {
-            **_hole_results(holes),
+            **results_of_holes(holes),
             "shallow": round(land.depth_low_m * 100, 1),
             "deep": round(land.depth_high_m * 100, 1),
             "rope": programme.rope_m,
@@ -134,16 +133,6 @@ class _Sowing:
         if self.crop.land.sowing is None:
             raise MissingFigure(f"{self.crop.key}.sowing", "add a [sowing] section to the file of the crop")
         return self.crop.land.sowing
-
-
-def _hole_results(holes: HolePlan) -> dict[str, object]:
-    return {
-        "row": holes.row_m,
-        "hole": holes.hole_m,
-        "seeds": holes.seeds,
-        "every": holes.every,
-        "then": holes.then,
-    }
 
 
 def _is_in(land: Sowing, span: Span) -> bool:

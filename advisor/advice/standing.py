@@ -10,13 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
-from zoneinfo import ZoneInfo
 
 from advisor.advice.buying import lot_of, spacing_key, spacing_of
+from advisor.advice.days import day_in
+from advisor.advice.season import day_of
 from advisor.agronomy.buylist import Origin, Settled
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON, FOLLOW_THE_PACK
 from advisor.agronomy.crop import Crop
-from advisor.agronomy.errors import CannotBe, MissingFigure
+from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.germination import Method
 from advisor.agronomy.inoculant import inoculant_g
 from advisor.agronomy.land_figures import needed
@@ -140,7 +141,7 @@ class _Standing:
         }
 
     def days(self, sight: Sight, now: datetime) -> Mapping[str, object]:
-        sowing, zone = _day_of(sight["plot.sowing"]), self._zone(sight)
+        sowing, zone = day_of(sight["plot.sowing"]), self._zone(sight)
         check = calendar(sowing, self._days(), self._variety(), zone.slowed_by if zone else 1.0).step(
             Task.EMERGENCE_CHECK
         )
@@ -148,14 +149,14 @@ class _Standing:
             "sowing": sowing,
             "check_from": check.first,
             "check_to": check.last,
-            "too_soon": self._today(now) < check.first,
+            "too_soon": day_in(self.programme, now) < check.first,
         }
 
     def stand(self, sight: Sight, now: datetime) -> Mapping[str, object]:
-        sowing, rules = _day_of(sight["plot.sowing"]), self._rules()
+        sowing, rules = day_of(sight["plot.sowing"]), self._rules()
         check = self._checked(sight, self._since(sowing, now), self.programme.plot_low_m2).check
         fill_by, again_by = (self._safe_until(sight, sowing, days) for days in (rules.fill_days, rules.resow_days))
-        today = self._today(now)
+        today = day_in(self.programme, now)
         return {
             "plants": round(check.stand_per_m2),
             "meant": round(self.programme.plan(self.crop.key).stand_per_m2),
@@ -165,7 +166,7 @@ class _Standing:
         }
 
     def seed(self, sight: Sight, now: datetime) -> Mapping[str, object]:
-        days = self._since(_day_of(sight["plot.sowing"]), now)
+        days = self._since(day_of(sight["plot.sowing"]), now)
         seed_kg = self._checked(sight, days, float(str(sight["plot.area"]))).fill_seed_kg
         dose = self.programme.inoculant(self.crop.key).dose_g_per_kg
         return {"seed": seed_kg, "powder": inoculant_g(seed_kg, dose) / _G_PER_KG if seed_kg else 0.0}
@@ -204,10 +205,7 @@ class _Standing:
         return needed(self.programme.land.stand, "stand_check", "a [stand_check] section to the programme file")
 
     def _since(self, sowing: date, now: datetime) -> int:
-        return max(0, (self._today(now) - sowing) // timedelta(1))
-
-    def _today(self, now: datetime) -> date:
-        return now.astimezone(ZoneInfo(self.programme.time_zone)).date()
+        return max(0, (day_in(self.programme, now) - sowing) // timedelta(1))
 
 
 def _stands(advice: StandAdvice, part: float, rules: StandRules, may_fill: bool, may_sow: bool) -> Stand:
@@ -224,13 +222,6 @@ def _stands(advice: StandAdvice, part: float, rules: StandRules, may_fill: bool,
 def _folds(programme: Programme) -> int:
     """How often the rope is folded in half to be short enough to count along."""
     return next(folds for folds in range(12) if programme.rope_m / 2**folds <= _LONGEST_PIECE_M)
-
-
-def _day_of(value: object) -> date:
-    try:
-        return date.fromisoformat(str(value))
-    except ValueError:
-        raise CannotBe("date", f"'{value}' is no day", "give a day as in 2027-03-12") from None
 
 
 def _kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:

@@ -11,20 +11,8 @@ from advisor.advice.buying import list_for
 from advisor.agronomy.buylist import Advice
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.units import ACRE_M2
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def crop():
-    main = load_book().programme.crops[0].crop
-    return next(crop for crop in load_figures()[1] if crop.key == main)
 
 
 def sight(acres=2.5, origin="bought", **more):

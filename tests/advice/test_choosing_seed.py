@@ -14,24 +14,8 @@ from advisor.advice.choosing_seed import MOST_SEASONS, Sow, choosing_seed
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2026, 10, 20, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def choose(programme, crop, seasons=2, area=ACRE_M2, **lot):

@@ -17,25 +17,9 @@ from advisor.agronomy.errors import CannotBe, MissingFigure, OutOfRange
 from advisor.agronomy.fertiliser_choice import choose_fertiliser
 from advisor.agronomy.nutrients import K2O, P2O5, N
 from advisor.agronomy.units import ACRE_M2
-from advisor.loading import load_book, load_figures
 from tests.laws import examples
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 @pytest.fixture(scope="module")

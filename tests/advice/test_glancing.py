@@ -7,21 +7,10 @@ import pytest
 from advisor.advice.glancing import Next, conditions, glancing
 from advisor.agronomy.season_calendar import Task, calendar
 from advisor.agronomy.season_days import variety_of, zone_season
-from advisor.loading import load_book, load_figures
 
 VALLEY = "v1"
 SOWING = date(2026, 11, 30)
 DAY = timedelta(1)
-
-
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 @pytest.fixture(scope="module")

@@ -14,20 +14,9 @@ from advisor.advice.harvesting import MOST_FALLEN, harvesting
 from advisor.agronomy.errors import CannotBe, MissingFigure
 from advisor.agronomy.units import ACRE_M2, HECTARE_M2
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2027, 3, 12, tzinfo=UTC)
 VALLEY, HILLS = "v1", "v4"
-
-
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def run(name, programme, crop, **known):

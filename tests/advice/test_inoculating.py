@@ -15,24 +15,8 @@ from advisor.agronomy.batches import PartOfDay
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.inoculation_rules import CannotInoculate
 from advisor.agronomy.units import ACRE_M2
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 @pytest.fixture(scope="module")

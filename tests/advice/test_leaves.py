@@ -9,7 +9,7 @@ from advisor.advice.leaves import conditions, leaves
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.leaf_signs import Call, leaf_causes
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures, load_leaf_signs
+from advisor.loading import load_leaf_signs
 from tests.dialogue.talker import Talker
 
 NOW = datetime(2026, 12, 20, 9, tzinfo=UTC)
@@ -44,18 +44,8 @@ SOON = {Call.TODAY: "today", Call.THIS_WEEK: "this week"}
 
 
 @pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
 def signs():
     return load_leaf_signs()
-
-
-@pytest.fixture(scope="module")
-def crop(book):
-    return next(crop for crop in load_figures()[1] if crop.key == book.programme.crops[0].crop)
 
 
 def at_leaves(book):

@@ -11,22 +11,11 @@ from advisor.advice.roots import Look, Told, roots
 from advisor.agronomy.errors import CannotBe, MissingFigure
 from advisor.agronomy.nodules import Nodulation, NoduleCount, nodule_score
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 VALLEY, HILLS = "v1", "v4"
 SOWN = "2026-11-20"
 COLOURS = ["white", "green", "brown"]
 IN_TIME, EARLY, LATE = date(2026, 12, 28), date(2026, 12, 24), date(2027, 1, 2)
-
-
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def run(programme, crop, name, day, **answers):

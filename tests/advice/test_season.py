@@ -20,16 +20,6 @@ from tests.dialogue.talker import Talker
 VALLEY, HILLS = "v1", "v4"
 
 
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
-
-
 def noon(day):
     return datetime(day.year, day.month, day.day, 9, tzinfo=UTC)
 

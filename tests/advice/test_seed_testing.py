@@ -8,28 +8,12 @@ import pytest
 from advisor.advice.counting_days import days_of_test, holds_days, seeds_of_test
 from advisor.advice.seed_testing import Change, Stage, Verdict, seed_testing, stage_on
 from advisor.agronomy.errors import OutOfRange
-from advisor.loading import load_book, load_figures
 from advisor.wording.kinds import CountOf
 from tests.dialogue.talker import Talker
 
 VALLEY, HILLS = "v1", "v4"
 LANGUAGES = ("en", "sw", "hi", "fr")
 NOVEMBER = datetime(2026, 11, 5, 6, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 @pytest.fixture(scope="module")

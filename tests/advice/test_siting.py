@@ -9,15 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.suitability import Question, Reason, Site, SoilLimits, Suitability, Verdict, suitability
-from advisor.loading import load_book
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
 GOOD = {"plot.water": "no", "plot.sour": "no", "plot.last_crop": "other", "grower.buyer": "yes"}
 
 
 @pytest.fixture(scope="module")
-def fit():
-    calculation = load_book().registry.calculation("fit")
+def fit(book):
+    calculation = book.registry.calculation("fit")
 
     def fit(**answers):
         return calculation.run(GOOD | {key.replace("_", ".", 1): answers[key] for key in answers}, NOW)
@@ -26,8 +25,8 @@ def fit():
 
 
 @pytest.fixture(scope="module")
-def empty():
-    return load_book().registry.calculation("fit").run({}, NOW)
+def empty(book):
+    return book.registry.calculation("fit").run({}, NOW)
 
 
 def test_good_answers_are_a_yes(fit):

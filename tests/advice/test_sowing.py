@@ -12,26 +12,10 @@ from advisor.agronomy.buylist import Advice
 from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.land_plans import placement
 from advisor.agronomy.masses import SeedQuality
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2026, 11, 20, tzinfo=UTC)
 BOUGHT = {"lot.origin": "bought"}
 SAVED = {"lot.origin": "saved"}
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def how(programme, crop, sight):

@@ -15,20 +15,9 @@ from advisor.agronomy.masses import SeedQuality
 from advisor.agronomy.row_plans import field_stand
 from advisor.agronomy.stand_check import RowCount, StandAdvice
 from advisor.agronomy.units import ACRE_M2
-from advisor.loading import load_book, load_figures
 
 SOWN = date(2026, 11, 20)
 VALLEY, HILLS = "v1", "v4"
-
-
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def run(programme, crop, name, sight, day=8, sown=SOWN):

@@ -13,24 +13,8 @@ from advisor.advice.storing import LEAST_PERCENT, MOST_BAGS, MOST_PERCENT, condi
 from advisor.agronomy.drying import DryingNext
 from advisor.agronomy.errors import MissingFigure
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2027, 4, 1, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def programme(book):
-    return book.programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def run(name, programme, crop, **known):

@@ -13,15 +13,10 @@ from advisor.advice.two_crops import two_crops
 from advisor.agronomy.errors import CannotBe, MissingFigure
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
+from advisor.loading import load_figures
 from tests.laws import examples
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
 
 
 @pytest.fixture(scope="module")

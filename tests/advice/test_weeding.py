@@ -13,19 +13,8 @@ from advisor.agronomy.season_calendar import Task, calendar
 from advisor.agronomy.season_days import variety_of
 from advisor.agronomy.units import ACRE_M2, HECTARE_M2
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 DATES = st.dates(date(2024, 1, 1), date(2032, 12, 31))
-
-
-@pytest.fixture(scope="module")
-def programme():
-    return load_book().programme
-
-
-@pytest.fixture(scope="module")
-def crop(programme):
-    return next(crop for crop in load_figures()[1] if crop.key == programme.crops[0].crop)
 
 
 def noon(day):

@@ -17,20 +17,9 @@ from advisor.agronomy.field_purse import field_purse
 from advisor.agronomy.season_money import season_money
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.notices import notice_of
-from advisor.loading import load_book, load_figures
 
 NOW = datetime(2027, 3, 1, tzinfo=UTC)
 VALLEY, HILLS = "v1", "v4"
-
-
-@pytest.fixture(scope="module")
-def book():
-    return load_book()
-
-
-@pytest.fixture(scope="module")
-def crop(book):
-    return next(crop for crop in load_figures()[1] if crop.key == book.programme.crops[0].crop)
 
 
 def known(acres=2.5, village=VALLEY, **more):
