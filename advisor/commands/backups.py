@@ -46,7 +46,9 @@ def backup(file: Path, lists: bool) -> Exit:
         store.open()
         try:
             with click.progressbar(length=BUCKETS, label="buckets", show_pos=True) as bar:
-                saved = back_up(store, file, SystemClock(), lists_only=lists, progress=lambda done: _to(bar, done))
+                saved = back_up(
+                    store, file, SystemClock(), lists_only=lists, progress=lambda done: bar_to(bar, done)
+                )
         except OSError as error:
             raise WrongUsage(
                 f"{file} cannot be written ({error.strerror}): name a file in another folder"
@@ -89,7 +91,7 @@ def restore(file: Path, lists: tuple[Path, ...]) -> Exit:
             checked = check(file)
             click.echo(f"{file} of {checked.taken:%Y-%m-%d %H:%M} UTC is whole: {checked.footer.growers} growers")
             with click.progressbar(length=checked.footer.growers, label="growers", show_pos=True) as bar:
-                done = put_back(store, file, rules, clock, lists=lists, progress=lambda count: _to(bar, count))
+                done = put_back(store, file, rules, clock, lists=lists, progress=lambda count: bar_to(bar, count))
         except BadBackup as error:
             raise FoundProblems(f"not restored: {error}") from error
         except StoreInUse as error:
@@ -121,7 +123,7 @@ def used_store(settings: Settings) -> Iterator[RedisStore]:
         store.close()
 
 
-def _to(bar: object, done: int) -> None:
+def bar_to(bar: object, done: int) -> None:
     """Moves a bar to a place; it only knows steps."""
     update: Callable[[int], None] = getattr(bar, "update")  # noqa: B009 - click does not type it
     update(done - int(getattr(bar, "pos", 0)))

@@ -1,8 +1,9 @@
-"""``growers``: what an operator does to one grower."""
+"""``growers``: what an operator does to one grower; for many at once see `growers_tables`."""
 
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -10,6 +11,7 @@ import click
 from advisor.commands.backups import PERSONAL, used_store
 from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, WrongUsage
+from advisor.commands.growers_tables import export_table, import_growers, schema
 
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
@@ -17,12 +19,17 @@ if TYPE_CHECKING:
 
 @click.group()
 def growers() -> None:
-    """Erases a grower, moves one to another number, or shows all that is kept of one.
+    """Takes growers in from a list and writes such a list; erases one, or moves one to another number.
 
     \b
-    Example:
+    Examples:
+      advisor growers import growers.csv --dry-run
       advisor growers erase +999001000001
     """
+
+
+growers.add_command(import_growers)
+growers.add_command(schema)
 
 
 @growers.command()
@@ -101,14 +108,29 @@ def move(old: str, new: str, code: str | None, seen: bool) -> Exit:
 
 
 @growers.command()
-@click.argument("number")
-def export(number: str) -> Exit:
-    """Writes all that is kept of whoever NUMBER belongs to as JSON, for that person to see.
+@click.argument("what", metavar="FILE.csv|NUMBER")
+@click.option(
+    "--village", "villages", multiple=True, metavar="NAME", help="Only of this village; can be given again."
+)
+def export(what: str, villages: tuple[str, ...]) -> Exit:
+    """Writes growers into FILE.csv as the table that import takes; or all that is kept of one NUMBER as JSON.
+
+    The table holds those who have agreed and want messages, and opens safely in a spreadsheet. The JSON is for
+    that person to see.
 
     \b
-    Example:
+    Examples:
+      advisor growers export growers.csv --village Dovi
       advisor growers export +999001000001 > hers.json
     """
+    if what.lower().endswith(".csv"):
+        return export_table(Path(what), villages)
+    if villages:
+        raise WrongUsage("--village goes with a table: give the name of a file that ends in .csv")
+    return _export_one(what)
+
+
+def _export_one(number: str) -> Exit:
     from advisor.service.identity import Ids
     from advisor.service.knowing import all_that_is_kept
 

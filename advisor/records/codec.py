@@ -37,6 +37,8 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
         stored["q"] = [[_seconds(question.asked), question.text] for question in grower.questions]
     if grower.code:
         stored["c"] = [_seconds(grower.code.issued), grower.code.tries]
+    if grower.agreed_how:
+        stored["h"] = grower.agreed_how
     return stored
 
 
@@ -60,6 +62,7 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
             Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in stored.get("q", ())
         ),
         code=_code(stored.get("c")),
+        agreed_how=stored.get("h", ""),
     )
 
 

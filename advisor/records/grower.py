@@ -60,6 +60,7 @@ class Grower:
         aside: the plots and the lots that are not in hand, by scope; none of a scope where there is but one.
         questions: what waits for the agent's answer, oldest first.
         code: the code for a move to another number, None where none was asked for.
+        agreed_how: how consent was given, one of `records.rows.HOWS`; empty for in this service's own dialogue.
     """
 
     number: str = ""
@@ -70,6 +71,7 @@ class Grower:
     aside: tuple[Aside, ...] = ()
     questions: tuple[Question, ...] = ()
     code: Code | None = None
+    agreed_how: str = ""
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""

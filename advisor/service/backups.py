@@ -8,8 +8,6 @@ from __future__ import annotations
 import contextlib
 import gzip
 import hashlib
-import os
-import tempfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -20,6 +18,7 @@ from advisor.service.clock import Clock, unix_ms
 from advisor.service.figures import Bands, village_figures
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event
+from advisor.service.replacing import replacing
 from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import StoreDamaged
 from advisor.store.names import BUCKETS
@@ -302,18 +301,9 @@ class _Writer:
 
 @contextlib.contextmanager
 def _replacing(file: Path) -> Iterator[gzip.GzipFile]:
-    """A file beside the one that is meant, readable by its owner alone; it takes its place when all is written."""
-    handle, name = tempfile.mkstemp(prefix=f".{file.name}.", dir=file.parent or Path())
-    try:
-        with os.fdopen(handle, "wb") as raw:
-            with gzip.GzipFile(filename="", mode="wb", fileobj=raw, mtime=0) as out:
-                yield out
-            raw.flush()
-            os.fsync(raw.fileno())
-        Path(name).replace(file)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    """A file that takes the place of the one that is meant once all is written."""
+    with replacing(file) as raw, gzip.GzipFile(filename="", mode="wb", fileobj=raw, mtime=0) as out:
+        yield out
 
 
 def _lines(file: Path) -> Iterator[tuple[bytes, AnyLine]]:

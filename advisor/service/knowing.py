@@ -44,6 +44,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
     record = stored.record
     return {
         "agreed": record.agreed and rfc3339(record.agreed),
+        "agreed_how": record.agreed and (record.agreed_how or "dialogue"),
         "stopped": record.stopped and rfc3339(record.stopped),
         "facts": _facts(record.facts),
         "kept_aside": {each.scope: [_facts(facts) for facts in each.others] for each in record.aside},

@@ -13,11 +13,11 @@ from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
 
 #: Raised with every change of the stored form.
-SCHEMA = 4
+SCHEMA = 5
 #: Forms that this version reads. A value is written in the lowest that holds it: the first holds neither steps of
 #: rounds, which the second brought, nor plots and lots that are kept aside, which the third did, nor questions to
-#: the agent, which the fourth did.
-READABLE = (1, 2, 3, SCHEMA)
+#: the agent, which the fourth did, nor how consent was given elsewhere than in a dialogue, which the fifth did.
+READABLE = (1, 2, 3, 4, SCHEMA)
 
 
 class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
@@ -69,8 +69,10 @@ def to_bytes(stored: Stored) -> bytes | None:
 
 
 def _lowest(record: Grower) -> int:
-    if record.questions:
+    if record.agreed_how:
         return SCHEMA
+    if record.questions:
+        return 4
     if record.aside:
         return 3
     return 2 if record.passed else 1

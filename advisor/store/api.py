@@ -16,6 +16,7 @@ from advisor.store.change import STATE_RANK as STATE_RANK
 from advisor.store.change import Change as Change
 from advisor.store.change import Committed as Committed
 from advisor.store.change import Conflict as Conflict
+from advisor.store.change import Entry as Entry
 from advisor.store.change import Out as Out
 from advisor.store.change import Reading as Reading
 from advisor.store.change import Relay as Relay
@@ -69,6 +70,12 @@ class Store(RoundKeeping, Protocol):
 
     def read(self, number_hash: str, message: str) -> Reading:
         """One trip: the grower behind a number and the earlier answer to a message. Raises StoreDamaged."""
+
+    def entries(self, bucket: int, numbers: Sequence[str]) -> tuple[Entry | StoreDamaged, ...]:
+        """One trip, two where numbers have moved: who is behind many numbers of one bucket, for an import.
+
+        What of it cannot be read stands in its place, and holds no other back.
+        """
 
     def commit(self, change: Change) -> Verdict:
         """One trip: everything or nothing. Raises StoreUnavailable, StoreDamaged."""

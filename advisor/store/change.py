@@ -51,6 +51,25 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """What there is of one number among many.
+
+    Args:
+        number: hash of the number.
+        grower: id of the grower behind it; another one than the number's own where it has moved.
+        version: version of the grower's value, 0 when there is none.
+        value: the grower's value as bytes, None when there is none.
+        stops: whether the number is on the do-not-contact list of its own bucket or the grower's.
+    """
+
+    number: str
+    grower: str
+    version: int
+    value: bytes | None
+    stops: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Out:
     """A message for the outbox.
 
@@ -148,6 +167,8 @@ class Change:
             as they are.
         asked_ms: since when the grower waits for an answer of the agent, Unix milliseconds; 0 for no more, None
             for as it was. A change that forgets takes the grower off that list.
+        unless_stopped: hash of a number; where it is on the do-not-contact list of the grower's bucket nothing is
+            changed, which is a conflict. Empty for no such condition.
 
     Raises:
         ValueError: something in it cannot be written, or lies in another bucket than the grower.
@@ -175,6 +196,7 @@ class Change:
     tallies: tuple[tuple[str, str, int], ...] = ()
     heard: bool = True
     asked_ms: int | None = None
+    unless_stopped: str = ""
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)
@@ -203,6 +225,8 @@ class Change:
             checked_name("round", round_key)
             if look_ms is not None and not 0 <= look_ms <= MOST_MS:
                 raise ValueError("dues are Unix milliseconds, 0 to 2⁵³ - 1, or None")
+        if self.unless_stopped:
+            checked_hash("unless_stopped", self.unless_stopped)
         if self.asked_ms is not None and not 0 <= self.asked_ms <= MOST_MS:
             raise ValueError("asked_ms is Unix milliseconds, 0 to 2⁵³ - 1, or None")
         if not self.heard and (self.value is None or self.forgets):

@@ -16,7 +16,7 @@ local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
   trace = 'zset', emptied = 'zset', known = 'hash', blank = 'string', lines = 'none', hdel = 'hash', retire = 'any',
-  unlist = 'any',
+  unlist = 'any', absent = 'set',
 }
 
 -- How what waits in a queue begins.
@@ -143,6 +143,8 @@ while at <= #ARGV do
     return {'conflict'}
   elseif name == 'known' and not are_known(key, first, last) then
     return {'conflict'}
+  elseif name == 'absent' and redis.call('SISMEMBER', key, ARGV[first]) == 1 then
+    return {'conflict'}
   elseif name == 'blank' then
     local held = redis.call('GET', key)
     if held and not string.find(held, '^[!-~]* ') then return {'damaged', key} end
@@ -234,7 +236,7 @@ while at <= #ARGV do
     trace(key, ARGV[first], ARGV[first + 1])
   elseif name == 'emptied' or name == 'drop' then
     redis.call('DEL', key)
-  elseif name ~= 'look' and name ~= 'xadd' and name ~= 'known' then
+  elseif name ~= 'look' and name ~= 'xadd' and name ~= 'known' and name ~= 'absent' then
     redis.call(name, key, unpack(ARGV, first, last))
   end
   at = last + 1

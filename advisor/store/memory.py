@@ -7,7 +7,7 @@ simulated days.
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from advisor.store.api import (
     MOST_MS,
@@ -17,10 +17,12 @@ from advisor.store.api import (
     Change,
     Committed,
     Conflict,
+    Entry,
     Idle,
     Parked,
     Reading,
     Remembered,
+    StoreDamaged,
     Verdict,
     Waiting,
 )
@@ -70,6 +72,16 @@ class DictStore(DictOutbox):
             version, value = self._values.get(grower, (0, None))
             return Reading(grower, version, value, answer)
 
+    def entries(self, bucket: int, numbers: Sequence[str]) -> tuple[Entry | StoreDamaged, ...]:
+        with self._lock:
+            return tuple(self._entry(number) for number in numbers)
+
+    def _entry(self, number: str) -> Entry:
+        grower = self._pointers.get(number, number)
+        stops = any(number in self._stops[bucket_of(name)] for name in (number, grower))
+        version, value = self._values.get(grower, (0, None))
+        return Entry(number, grower, version, value, stops)
+
     def commit(self, change: Change) -> Verdict:
         bucket = bucket_of(change.grower)
         with self._lock:
@@ -79,6 +91,8 @@ class DictStore(DictOutbox):
             if change.applied is not None and (bucket, change.applied) in self._applied:
                 return self._applied[bucket, change.applied]
             if self._values.get(change.grower, (0, None))[0] != change.version:
+                return Conflict()
+            if change.unless_stopped in self._stops[bucket]:
                 return Conflict()
             if change.forgets:
                 self._forget(bucket, change)

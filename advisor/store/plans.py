@@ -75,6 +75,8 @@ def change_plan(
         rounds: rounds that the bucket knows of, for a change that ends them; it fails where there are others.
     """
     plan = Plan()
+    if change.unless_stopped:
+        plan.absent(keys.of_stops(bucket_of(change.grower)), change.unless_stopped)
     _plan_rounds(plan, change, rounds)
     if change.forgets:
         _plan_forgetting(plan, change, keeps, behind or Behind())

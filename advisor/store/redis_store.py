@@ -43,6 +43,7 @@ from advisor.store.link import TIMEOUT_S, Client, Link, client_at
 from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.plans import Keeps
 from advisor.store.readiness import readiness
+from advisor.store.redis_entries import RedisEntries
 from advisor.store.redis_outbox import RedisOutbox
 from advisor.store.redis_rounds import RedisRounds
 from advisor.store.script import Call, Plan, Script
@@ -60,7 +61,7 @@ _TRIES = 8
 _CALLED = {"secret": "fingerprint of the secret"}
 
 
-class RedisStore(RedisOutbox, RedisRounds):
+class RedisStore(RedisOutbox, RedisRounds, RedisEntries):
     """A `Store` on Redis.
 
     Args:

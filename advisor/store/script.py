@@ -120,6 +120,10 @@ class Plan:
         """Nothing happens unless the key's value begins so; empty: unless there is none."""
         self._guard = (self._place(key), beginning)
 
+    def absent(self, key: str, member: str) -> None:
+        """Nothing happens when a set holds the member; writes nothing there."""
+        self._add("absent", key, member)
+
     def look(self, key: str) -> None:
         """Nothing happens when the key holds anything but text; writes nothing there."""
         self._add("look", key)

@@ -1,0 +1,66 @@
+"""Merges rows: those of one number within a file, and a row into what is known of the grower.
+
+The rule is the same in both places: of each fact what was told later wins. Within a file, of two of the same day
+the lower line wins; against what is known, a row counts from the beginning of its day, so that whatever the grower
+said on that day or later stays. The earliest consent counts. Nothing here ends a stop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, datetime
+
+from advisor.records.grower import Grower
+from advisor.records.rows import Row
+
+
+def merged(upper: Row, lower: Row) -> Row:
+    """Two rows of one number as one; it has the line of the upper one.
+
+    >>> from advisor.records.rows import Said
+    >>> first, later = date(2027, 2, 1), date(2027, 3, 1)
+    >>> upper = Row(2, "+999001000001", "paper", first, later, (Said("lot.origin", "saved", later),))
+    >>> lower = Row(9, "+999001000001", "spoken", later, first, (Said("lot.origin", "bought", first),))
+    >>> merged(upper, lower).consent_how, merged(upper, lower).facts[0].value
+    ('paper', 'saved')
+    """
+    facts = {fact.name: fact for fact in upper.facts}
+    for fact in lower.facts:
+        there = facts.get(fact.name)
+        if there is None or there.on <= fact.on:
+            facts[fact.name] = fact
+    consent = min((upper, lower), key=lambda row: row.consent_on)
+    return Row(
+        line=upper.line,
+        number=upper.number,
+        consent_how=consent.consent_how,
+        consent_on=consent.consent_on,
+        told_on=max(upper.told_on, lower.told_on),
+        facts=tuple(fact for _, fact in sorted(facts.items())),
+    )
+
+
+def unclear(record: Grower, row: Row) -> tuple[str, ...]:
+    """Names of facts that cannot be merged: a table does not say which of several fields or lots it means."""
+    several = {f"{aside.scope}." for aside in record.aside}
+    return tuple(fact.name for fact in row.facts if fact.name.startswith(tuple(several))) if several else ()
+
+
+def with_row(record: Grower, row: Row, begins: Callable[[date], datetime]) -> Grower:
+    """The record with what a row says.
+
+    Args:
+        record: what is known of the grower.
+        row: the row.
+        begins: the moment at which a day begins, with a time zone.
+    """
+    if record.agreed is None:
+        agreed = begins(row.consent_on)
+        record = replace(record, number=record.number or row.number, agreed=agreed, agreed_how=row.consent_how)
+    left_out = unclear(record, row)
+    for fact in row.facts:
+        learnt, known = begins(fact.on), record.fact(fact.name)
+        if fact.name not in left_out and (known is None or known.learnt < learnt):
+            record = record.knows(fact.name, fact.value, learnt)
+    return record
