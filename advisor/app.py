@@ -14,6 +14,9 @@ from zoneinfo import ZoneInfo
 from flask import Flask
 
 from advisor import loading
+from advisor.advice.buying import spacing_key
+from advisor.advice.counting_days import days_of_test
+from advisor.agronomy.crop import Crop
 from advisor.agronomy.programme import Programme
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
@@ -43,9 +46,11 @@ from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
+from advisor.service.surveying import Survey
 from advisor.service.talking import Dialogues, Edition
 from advisor.service.terms import terms_at
 from advisor.service.ticking import Ticker
+from advisor.service.visiting import Visiting
 from advisor.settings import Settings
 from advisor.store.api import Store, StoreUnavailable, Terms
 from advisor.store.keys import secret_mark
@@ -290,9 +295,31 @@ def quiet_of(programme: Programme) -> Quiet:
 
 def bands_of(book: Book) -> Bands:
     """What counts as good and bad seed of the programme's main crop."""
-    _, crops = loading.load_figures()
-    main = next(crop for crop in crops if crop.key == book.programme.crops[0].crop)
+    main = main_crop(book)
     return Bands(main.good_over_percent, main.poor_under_percent)
+
+
+def main_crop(book: Book) -> Crop:
+    """The programme's main crop."""
+    _, crops = loading.load_figures()
+    return next(crop for crop in crops if crop.key == book.programme.crops[0].crop)
+
+
+def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
+    """An agent's lists of a book's programme and its main crop."""
+    programme, crop = book.programme, main_crop(book)
+    places = ("", *(village.key for village in programme.villages))
+    days = {place: days_of_test(programme, crop, place) for place in places}
+    spacings = programme.plan(crop.key).spacings
+    return Visiting(
+        Survey(store, clock, Damage(clock), book.facts),
+        programme,
+        crop,
+        book.zone,
+        quiet_of(programme),
+        final_days={place: both[1] for place, both in days.items() if both is not None},
+        spacings={spacing_key(spacing): place for place, spacing in enumerate(spacings)},
+    )
 
 
 def start_rounds(app: Flask) -> threading.Event:

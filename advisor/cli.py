@@ -14,10 +14,13 @@ from advisor.commands.exits import Exit
 from advisor.commands.flows import flows
 from advisor.commands.growers import growers
 from advisor.commands.letters import letters
+from advisor.commands.order import order
 from advisor.commands.phones import phone
 from advisor.commands.questions import questions
+from advisor.commands.results import results
 from advisor.commands.rounds import rounds
 from advisor.commands.serving import send, serve
+from advisor.commands.visits import visits
 from advisor.service.journal import place_of
 
 
@@ -33,7 +36,7 @@ def commands() -> None:
 
 
 _BY_THEMSELVES = (serve, send, flows, catalog, letters, backup, restore, phone, calc, figures)
-for command in (*_BY_THEMSELVES, growers, questions, rounds):
+for command in (*_BY_THEMSELVES, growers, questions, rounds, visits, results, order):
     commands.add_command(command)
 
 

@@ -176,18 +176,17 @@ def _sum(one: _Rank, other: _Rank) -> _Rank:
 def _best_parts(packs: Sequence[Pack], grams: Sequence[int], most: int) -> list[list[int]]:
     """Every set of growers is a group of its first grower and some others, and the best of the rest."""
     everyone = range(len(grams))
-    groups = {
-        sum(1 << at for at in group): _rank(packs, sum(grams[at] for at in group))
-        for size in range(1, most + 1)
-        for group in combinations(everyone, size)
-    }
+    led: dict[int, list[tuple[int, _Rank]]] = {1 << at: [] for at in everyone}
+    for size in range(1, most + 1):
+        for members in combinations(everyone, size):
+            rank = _rank(packs, sum(grams[at] for at in members))
+            led[1 << members[0]].append((sum(1 << at for at in members), rank))
     best: dict[int, tuple[_Rank, int]] = {0: ((Decimal(0), 0, 0), 0)}
     for growers in range(1, 1 << len(grams)):
-        first = growers & -growers
         best[growers] = min(
             (_sum(rank, best[growers ^ group][0]), group)
-            for group, rank in groups.items()
-            if group & first and group & growers == group
+            for group, rank in led[growers & -growers]
+            if group & growers == group
         )
     parts, left = [], (1 << len(grams)) - 1
     while left:

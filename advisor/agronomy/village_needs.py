@@ -29,6 +29,7 @@ class Plan:
         lot: the seed at hand, or that is to be bought.
         buy_by: day by which seed is bought.
         pick_up: day on which inoculant is picked up.
+        spacing: index of a spacing on offer, 0 is the usual one.
     """
 
     place: str
@@ -36,6 +37,7 @@ class Plan:
     lot: Lot
     buy_by: date
     pick_up: date
+    spacing: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ class Need:
         grams: how much is needed [g].
         purchase: the packs that the grower buys for it.
         tested: whether a germination test stands behind it; else the label or an assumption does.
+        sown_in: days of sowing for which an opened pack must do, 1 where that does not matter.
     """
 
     place: str
@@ -57,6 +60,7 @@ class Need:
     grams: int
     purchase: Purchase
     tested: bool
+    sown_in: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +131,51 @@ def needs_of(bought: BuyList, place: str, buy_by: date, pick_up: date) -> tuple[
     if bought.inoculant_purchase is not None:
         grams = whole_up(bought.inoculant_g)
         product, purchase = bought.inoculant_product, bought.inoculant_purchase
-        needs.append(Need(place, pick_up, product, grams, purchase, bought.germination_tested))
+        days = bought.sowing_days
+        needs.append(Need(place, pick_up, product, grams, purchase, bought.germination_tested, sown_in=days))
     return tuple(needs)
+
+
+class Needing:
+    """What growers need; fields and lots that are alike are computed once, so it is made once for many growers.
+
+    Args:
+        programme: rules, products and prices.
+        crop: a crop that the programme grows.
+
+    >>> from advisor.agronomy.buylist import Origin
+    >>> ann = Plan("v1", 10117.141056, Lot(Origin.BOUGHT), date(2026, 11, 15), date(2026, 11, 18))
+    >>> [need.grams for need in Needing(programme, crop).needs(ann)]
+    [50000, 250]
+    """
+
+    def __init__(self, programme: Programme, crop: Crop) -> None:
+        self._programme, self._crop = programme, crop
+        self._lots: dict[tuple[Lot, int], tuple[Settled, dict[float, Package]]] = {}
+
+    def needs(self, plan: Plan) -> tuple[Need, ...]:
+        """What one plan needs: seed first, then inoculant, and only what is bought. Raises as `growers_needs`."""
+        found = self._lots.get((plan.lot, plan.spacing))
+        if found is None:
+            found = Settled.of(self._programme, self._crop, plan.lot, plan.spacing), {}
+            found[0].ways.masses(plan.area_m2)  # refuses a rate of less than a seed a hole, on any field alike
+            self._lots[plan.lot, plan.spacing] = found
+        settled, packages = found
+        package = packages.get(plan.area_m2)
+        if package is None:
+            settled.check(plan.area_m2)
+            package = packages[plan.area_m2] = settled.package(plan.area_m2)
+        needs = []
+        # As ``needs_of`` has it from the whole list, of which nothing else is needed here.
+        if package.seed is not None:
+            grams = whole_up(package.seed_kg * 1000)
+            needs.append(Need(plan.place, plan.buy_by, settled.seed.key, grams, package.seed, settled.tested))
+        if package.inoculant is not None:
+            grams, product, days = whole_up(package.inoculant_g), settled.inoculant.key, package.days
+            needs.append(
+                Need(plan.place, plan.pick_up, product, grams, package.inoculant, settled.tested, sown_in=days)
+            )
+        return tuple(needs)
 
 
 def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> Iterator[Need]:
@@ -154,24 +201,9 @@ def growers_needs(programme: Programme, crop: Crop, plans: Iterable[Plan]) -> It
     >>> sum(need.purchase.cost for need in growers_needs(programme, crop, [ann, ann]))
     Decimal('11100')
     """
-    lots: dict[Lot, tuple[Settled, dict[float, Package]]] = {}
+    needing = Needing(programme, crop)
     for plan in plans:
-        found = lots.get(plan.lot)
-        if found is None:
-            found = lots[plan.lot] = Settled.of(programme, crop, plan.lot), {}
-            found[0].ways.masses(plan.area_m2)  # refuses a rate of less than a seed a hole, on any field alike
-        settled, packages = found
-        package = packages.get(plan.area_m2)
-        if package is None:
-            settled.check(plan.area_m2)
-            package = packages[plan.area_m2] = settled.package(plan.area_m2)
-        # As ``needs_of`` has it from the whole list, of which nothing else is needed here.
-        if package.seed is not None:
-            grams = whole_up(package.seed_kg * 1000)
-            yield Need(plan.place, plan.buy_by, settled.seed.key, grams, package.seed, settled.tested)
-        if package.inoculant is not None:
-            grams, product = whole_up(package.inoculant_g), settled.inoculant.key
-            yield Need(plan.place, plan.pick_up, product, grams, package.inoculant, settled.tested)
+        yield from needing.needs(plan)
 
 
 class _Sum:
