@@ -197,7 +197,13 @@ class DictOutbox(DictRounds):
         """The newest message of a round and grower is the only one that waits."""
         lane = self._lanes[bucket_of(change.grower), ROUNDS]
         for kind, oid, _ in self._traces.get(change.grower, ()):
-            if kind == "out" and oid != out.oid and oid in lane and self._outs[oid].round == out.round:
+            # one whose number and text went at their time can never leave
+            if (
+                kind == "out"
+                and oid != out.oid
+                and oid in lane
+                and self._outs.get(oid, _GONE).round in (out.round, "")
+            ):
                 del lane[oid]
 
     def _pass(self, at_ms: int) -> None:
@@ -218,4 +224,6 @@ class DictOutbox(DictRounds):
 
 def due_now(queue: dict[str, int], now_ms: int) -> list[str]:
     """Members whose moment has come, as Redis orders them: by score, then by name."""
+    if not queue:
+        return []
     return [name for _, name in sorted((at_ms, name) for name, at_ms in queue.items() if at_ms <= now_ms)]

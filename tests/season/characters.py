@@ -1,0 +1,131 @@
+"""Who the growers of a season are: each drawn by the seed and her place, so that another size changes nobody."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+LANGUAGES = ("en", "sw", "hi", "fr")
+#: The last two places of ten share one phone.
+SHARING_OF = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Character:
+    """What a grower is like. Days count from the first day of the season.
+
+    Args:
+        place: her place, from 0.
+        number: the number she begins with.
+        shares: whether the grower before her has the same phone.
+        language: place of her language in the list, from 0.
+        other_language: the one she changes to, None where she does not.
+        village: place of her village in the list, from 0.
+        channel: ``ussd`` or ``sms``.
+        listed: whether her agent has put her on the list with number, language, village and consent.
+        comes: day of her first call, or on which she is put on the list.
+        answers: whether she answers at all once she has agreed.
+        waits_h: hours after which she answers a message: the least and the most.
+        slips: chance that her first answer to a question is nonsense.
+        repeats: chance that the network brings a message of hers twice.
+        sows: the day she means to sow.
+        moves_day: by how many days she puts it off once, 0 for never.
+        begins: days before sowing on which she puts out the test.
+        by_herself: whether she calls for the counts without being asked.
+        forgets_count: whether she never counts in the end.
+        sown: seeds she puts out.
+        grown: how many grow.
+        early: how many are up on the first look.
+        bought: whether the seed is bought.
+        dressed: whether it is dressed.
+        two_lots: whether she has other seed as well.
+        stops: day on which she says stop, None for never.
+        returns: day on which she wants messages again, None for never.
+        changes_phone: day on which she gets another number, None for never.
+        erases: day on which she has everything erased, None for never.
+    """
+
+    place: int
+    number: str
+    shares: bool
+    language: int
+    other_language: int | None
+    village: int
+    channel: str
+    listed: bool
+    comes: int
+    answers: bool
+    waits_h: tuple[float, float]
+    slips: float
+    repeats: float
+    sows: date
+    moves_day: int
+    begins: int
+    by_herself: bool
+    forgets_count: bool
+    sown: int
+    grown: int
+    early: int
+    bought: bool
+    dressed: bool
+    two_lots: bool
+    stops: int | None
+    returns: int | None
+    changes_phone: int | None
+    erases: int | None
+
+
+def number_of(place: int) -> str:
+    """The number of a place; those from 5,000,000 on are new numbers of growers who change phone."""
+    return f"+99900{place:07}"
+
+
+def character(seed: int, place: int, first_day: date, villages: int) -> Character:
+    """The grower of a place.
+
+    Args:
+        seed: of the season.
+        place: from 0.
+        first_day: of the season.
+        villages: how many the programme has.
+    """
+    chance = random.Random(f"{seed} {place}")
+    shares = place % SHARING_OF == SHARING_OF - 1
+    kind = chance.random()
+    waits = (0.02, 1.0) if kind < 0.5 else (2.0, 20.0) if kind < 0.8 else (20.0, 70.0)
+    sown = chance.choice((50, 100, 100, 100, 100, 200))
+    grown = max(0, min(sown, round(sown * chance.choice((0.95, 0.9, 0.85, 0.7, 0.7, 0.5, 0.2, 0.0)))))
+    stops = chance.randrange(10, 150) if chance.random() < 0.08 else None
+    comes_back = stops is not None and chance.random() < 0.6
+    is_rare = chance.random()
+    return Character(
+        place=place,
+        number=number_of(place - 1 if shares else place),
+        shares=shares,
+        language=chance.randrange(len(LANGUAGES)),
+        other_language=chance.randrange(len(LANGUAGES)) if chance.random() < 0.05 else None,
+        village=chance.randrange(villages),
+        channel="sms" if chance.random() < 0.3 else "ussd",
+        listed=chance.random() < 0.7,
+        comes=chance.randrange(25),
+        answers=chance.random() >= 0.12,
+        waits_h=waits,
+        slips=chance.choice((0.0, 0.0, 0.1, 0.4)),
+        repeats=0.02,
+        sows=first_day + timedelta(days=58 + chance.randrange(40)),
+        moves_day=chance.randrange(3, 15) if chance.random() < 0.1 else 0,
+        begins=chance.choice((16, 15, 15, 14, 12, 10)),
+        by_herself=chance.random() < 0.7,
+        forgets_count=chance.random() < 0.1,
+        sown=sown,
+        grown=grown,
+        early=min(sown, grown + 2) if chance.random() < 0.05 else int(grown * chance.uniform(0.2, 0.9)),
+        bought=chance.random() < 0.4,
+        dressed=chance.random() < 0.2,
+        two_lots=chance.random() < 0.06,
+        stops=stops,
+        returns=stops + chance.randrange(2, 40) if stops is not None and comes_back else None,
+        changes_phone=chance.randrange(30, 140) if is_rare < 0.03 else None,
+        erases=chance.randrange(30, 170) if 0.03 <= is_rare < 0.05 else None,
+    )

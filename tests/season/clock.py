@@ -1,0 +1,34 @@
+"""A clock that moves only when the season moves it, or when the service waits."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+class VirtualClock:
+    """A clock for a season.
+
+    Args:
+        begins: the first moment, with a time zone.
+    """
+
+    def __init__(self, begins: datetime) -> None:
+        self._now = begins.astimezone(UTC)
+
+    def now(self) -> datetime:
+        """The moment, in UTC."""
+        return self._now
+
+    def monotonic_s(self) -> float:
+        """Seconds on the same clock, which never goes back here."""
+        return (self._now - _EPOCH).total_seconds()
+
+    def wait(self, seconds: float) -> None:
+        """Lets virtual seconds pass."""
+        self._now += timedelta(seconds=seconds)
+
+    def move_to(self, at: datetime) -> None:
+        """Goes on to a moment; it never goes back."""
+        self._now = max(self._now, at)

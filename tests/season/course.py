@@ -1,0 +1,342 @@
+"""The days of a season: growers call and answer, the service does its part, and each day is checked."""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import logging
+import random
+import re
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta, timezone
+
+from advisor.dialogue.book import Book
+from advisor.dialogue.talk import EventKind
+from tests.season.characters import LANGUAGES, Character, character, number_of
+from tests.season.checks import Checks, Fault
+from tests.season.clock import VirtualClock
+from tests.season.minds import Mind, Said, Stranger
+from tests.season.phones import Phone
+from tests.season.world import Left, World
+
+#: The zone of the demonstration programme, by itself and not by the service's reckoning.
+ZONE = timezone(timedelta(hours=3))
+FIRST_DAY = date(2027, 9, 20)
+DAYS = 180
+#: When the service looks around; one of them at night, when nothing may leave.
+LOOKS = (time(7, 15), time(12), time(17, 15), time(21, 30))
+#: Nobody types on for ever: after so many screens something goes round in circles.
+SCREENS_MOST = 60
+#: New numbers begin here.
+_NEW_NUMBERS = 5_000_000
+_CODE = re.compile(r"(?<!\d)\d{6}(?!\d)")
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is played.
+
+    Args:
+        growers: how many.
+        seed: whose draw.
+        days: how many days.
+        round_text: the round that is started.
+        starts_on: the day on which it is.
+    """
+
+    growers: int
+    seed: int = 1
+    days: int = DAYS
+    round_text: str = ""
+    starts_on: int = 24
+
+
+@dataclass(slots=True)
+class Played:
+    """What happened.
+
+    Args:
+        digest: hash of all that was said on both sides.
+        lines: how many lines that were.
+        happened: counts, by what.
+        faults: what did not hold.
+    """
+
+    digest: str
+    lines: int
+    happened: Counter[str]
+    faults: list[Fault]
+    log: list[str] = field(default_factory=list)
+
+
+class Told(logging.Handler):
+    """Notes what the service says of faults of its own.
+
+    Args:
+        checks: where they are noted.
+        clock: what the time is.
+    """
+
+    def __init__(self, checks: Checks, clock: VirtualClock) -> None:
+        super().__init__(logging.ERROR)
+        self._checks, self._clock = checks, clock
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._checks.met("fault", self._clock.now(), record.getMessage())
+
+
+class Course:
+    """Plays a season.
+
+    Args:
+        book: what the service says.
+        plan: what is played.
+        tick: told of each day that is over.
+    """
+
+    def __init__(self, book: Book, plan: Plan, tick: Callable[[int], None] = lambda _day: None) -> None:
+        self.plan, self._tick = plan, tick
+        self.world = world = World(book, plan.seed, self._moment(0, time(6)), self._left)
+        self.happened: Counter[str] = Counter()
+        villages = len(book.programme.villages)
+        self.who = [character(plan.seed, place, FIRST_DAY, villages) for place in range(plan.growers)]
+        self.minds = [Mind(who, random.Random(f"mind {plan.seed} {who.place}"), who.sows) for who in self.who]
+        for mind in self.minds:
+            mind.language = mind.who.language
+        self.phones = self._phones()
+        self.by_number = {phone.number: phone for phone in self.phones}
+        self._turns = itertools.count()
+        self._agenda: list[tuple[datetime, int, int, str]] = []
+        self._new_number = itertools.count(_NEW_NUMBERS)
+        self._codes: dict[str, str] = {}
+        self.checks = Checks(world, self.by_number)
+        for who in self.who:
+            self._means_to(who)
+
+    def play(self) -> Played:
+        """Plays it to the end. What the service logs as a fault is one."""
+        told = Told(self.checks, self.world.clock)
+        logger = logging.getLogger("advisor")
+        logger.addHandler(told)
+        try:
+            return self._played()
+        finally:
+            logger.removeHandler(told)
+
+    def _played(self) -> Played:
+        for day in range(self.plan.days):
+            for look in LOOKS:
+                self._until(self._moment(day, look))
+                if day == self.plan.starts_on and look == LOOKS[-1]:
+                    # in the evening, so that its first step must wait for the morning
+                    self.checks.knows_round(self.world.start(self.plan.round_text, "season"), "season")
+                self.world.go_over()
+            self.checks.day_is_over(self._day(day))
+            self._tick(day)
+        self.checks.season_is_over(self._day(self.plan.days))
+        log = self.world.log
+        return Played(log.digest, log.count, self.happened, self.checks.faults, log.lines or [])
+
+    def _phones(self) -> list[Phone]:
+        found: list[Phone] = []
+        for who in self.who:
+            phone = found[-1] if who.shares else Phone(who.number, self.world.ids.number(who.number))
+            phone.users.append(who.place)
+            found.append(phone)
+        return found
+
+    def _means_to(self, who: Character) -> None:
+        """Notes what she does by herself."""
+        chance = random.Random(f"agenda {self.plan.seed} {who.place}")
+
+        def on(day: int | None, goal: str, early: float = 7.0, late: float = 19.0) -> None:
+            if day is not None and 0 <= day < self.plan.days:
+                self._note(self._moment(day, time(0)) + timedelta(hours=chance.uniform(early, late)), who, goal)
+
+        sows = (who.sows - FIRST_DAY).days
+        on(who.comes, "listed" if who.listed else "come")
+        if not who.answers:
+            return
+        on(who.comes + 1, "day")
+        if who.moves_day:
+            on(sows - 25, "later")
+        on(sows - who.begins, "put out", 15, 18)
+        if who.by_herself:
+            on(sows - who.begins + 5, "test")
+            on(sows - who.begins + 8, "test")
+        on(who.stops, "stop", 0, 24)
+        on(who.returns, "start")
+        on(who.changes_phone, "code")
+        on(who.erases, "erase")
+        if who.other_language is not None:
+            on(who.comes + 12, "language")
+
+    def _note(self, at: datetime, who: Character, goal: str) -> None:
+        heapq.heappush(self._agenda, (at, next(self._turns), who.place, goal))
+
+    def _until(self, moment: datetime) -> None:
+        """Growers act, one after the other, up to a moment."""
+        while self._agenda and self._agenda[0][0] <= moment:
+            at, _, place, goal = heapq.heappop(self._agenda)
+            self.world.clock.move_to(at)
+            self._acts(self.minds[place], goal)
+        self.world.clock.move_to(moment)
+
+    def _acts(self, mind: Mind, goal: str) -> None:
+        phone = self.phones[mind.who.place]
+        match goal:
+            case "listed":
+                self._is_listed(mind.who, phone)
+            case "answer":
+                if mind.has_to_say(self._today(), phone.known):
+                    self._calls(mind, phone, "test")
+            case "put out":
+                mind.put_out = self._today()
+                self._calls(mind, phone, "test")
+            case "later":
+                mind.sows += timedelta(days=mind.who.moves_day)
+                self._calls(mind, phone, "day")
+            case "stop":
+                self._types(phone, "STOP")
+                phone.stopped = True
+            case "start":
+                self._types(phone, "START")
+                phone.stopped = False
+            case "language":
+                mind.language = mind.who.other_language or 0
+                self._calls(mind, phone, goal)
+            case "code":
+                self._changes_phone(mind, phone)
+            case _:
+                self._calls(mind, phone, goal)
+
+    def _is_listed(self, who: Character, phone: Phone) -> None:
+        facts = {"grower.language": LANGUAGES[who.language], "grower.village": f"v{who.village + 1}"}
+        if not phone.agreed and self.world.lists(phone.number, facts):
+            phone.agreed = True
+            phone.known.update(facts)
+            self.happened["put on the list"] += 1
+
+    def _changes_phone(self, mind: Mind, phone: Phone) -> None:
+        """She asks for a code on the old phone, and the agent moves the record with it."""
+        if not phone.agreed:
+            return
+        self._codes.pop(phone.number, None)
+        self._calls(mind, phone, "code")
+        self.world.go_over()
+        code = self._codes.pop(phone.number, None)
+        if code is None:
+            self.happened["no code came"] += 1
+            return
+        new = number_of(next(self._new_number))
+        self.world.moving.move(phone.number, new, code)
+        self.world.go_over()
+        del self.by_number[phone.number]
+        phone.number = new
+        self.by_number[new] = phone
+        self.happened["phones changed"] += 1
+
+    def _types(self, phone: Phone, text: str) -> None:
+        phone.calls += 1
+        self._tells(phone, EventKind.SMS, text, "sms")
+        self.happened[f"said {text.lower()}"] += 1
+
+    def _calls(self, mind: Mind, phone: Phone, goal: str) -> None:
+        """One conversation, by USSD or by SMS, up to what she wanted or until she gives up."""
+        phone.calls += 1
+        if mind.who.channel == "sms":
+            place, kind, typed = "sms", EventKind.SMS, "MENU"
+        else:
+            place, kind = f"ussd:{phone.number}-{phone.calls}", EventKind.BEGIN
+            # who knows the way dials it behind the code
+            typed = mind.dials(goal) if phone.known.get("grower.village") else ""
+        self.happened[f"{mind.who.channel} conversations"] += 1
+        said: Said | None = None
+        before, tries, known = "", 0, phone.known
+        for _ in range(SCREENS_MOST):
+            self._tells(phone, kind, typed, place)
+            spot = self.world.spot
+            if said is not None and spot != before and spot not in said.leads:
+                self._taken(phone, before, said)
+            tries = tries + 1 if spot == before else 0
+            if not spot or tries > 3:
+                return
+            before = spot
+            try:
+                said = mind.answer(spot, goal, self._today(), known, tries)
+            except Stranger:
+                self.checks.met("stranger", self.world.clock.now(), f"nobody knows the screen {spot}")
+                return
+            if said is None:
+                self._ended(mind, phone, spot)
+                return
+            kind = EventKind.SMS if place == "sms" else EventKind.ANSWER
+            typed = said.typed
+            if mind.who.repeats and mind.chance.random() < mind.who.repeats:
+                self._again = True
+            self.world.clock.wait(7)
+        self.checks.met("circle", self.world.clock.now(), f"{phone.number} goes in circles at {before} for {goal}")
+
+    _again = False
+
+    def _tells(self, phone: Phone, kind: EventKind, typed: str, place: str) -> None:
+        """One message; now and then the network brings it twice, and both times gets the same answer."""
+        message = f"m{self.world.messages}"
+        answer = self.world.take(phone.number, kind, typed, place, message)
+        if self._again:
+            self._again = False
+            outcome = self.world.outcome
+            twice = self.world.take(phone.number, kind, typed, place, message)
+            self.happened["messages brought twice"] += 1
+            if twice.outcome != "repeated" or twice.body != answer.body:
+                self.checks.met("twice", self.world.clock.now(), f"{phone.number} got another answer")
+            self.world.outcome = outcome
+
+    def _taken(self, phone: Phone, spot: str, said: Said) -> None:
+        if spot == "welcome.consent":
+            phone.agreed, phone.stopped = True, False
+        if spot == "my_data.erase":
+            phone.erased()
+            self.happened["erased"] += 1
+            return
+        if spot == "welcome.start_again":
+            phone.stopped = False
+        phone.tells(said)
+        if "lot.test" in said.tells:
+            self.happened["counted"] += 1
+        if "lot.early" in said.tells:
+            self.happened["first looks"] += 1
+        if "lot.test_day" in said.tells:
+            self.happened["tests put out"] += 1
+
+    def _ended(self, mind: Mind, phone: Phone, spot: str) -> None:
+        flow, screen = spot.split(".")
+        if flow == "seed_test":
+            self.happened[f"seen {screen}"] += 1
+
+    def _left(self, left: Left) -> None:
+        """The gateway took a message: whoever has that phone sees it, and answers in her time."""
+        step = self.checks.left(left)
+        if step is None:
+            found = _CODE.search(left.text)
+            if found:
+                self._codes[left.number] = found[0]
+            return
+        self.happened[f"step {step}"] += 1
+        phone = self.by_number.get(left.number)
+        for place in phone.users if phone is not None else ():
+            mind = self.minds[place]
+            if mind.who.answers:
+                wait_h = mind.chance.uniform(*mind.who.waits_h)
+                self._note(left.at + timedelta(hours=wait_h), mind.who, "answer")
+
+    def _today(self) -> date:
+        return self.world.clock.now().astimezone(ZONE).date()
+
+    def _day(self, day: int) -> date:
+        return FIRST_DAY + timedelta(days=day)
+
+    def _moment(self, day: int, at: time) -> datetime:
+        return datetime.combine(self._day(day), at, ZONE).astimezone(UTC)

@@ -1,0 +1,88 @@
+"""Faults planted in the service, one at a time: each breaks one promise, and the checks must tell which."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from advisor.campaign.deciding import Decision
+from advisor.campaign.quiet import Quiet
+from advisor.dialogue.talk import Effect, Keep, Outcome, Stop
+from advisor.service import ticking
+from advisor.store.memory import DictStore
+from tests.season.world import World
+
+_HOUR = timedelta(hours=1)
+
+
+def _without(world: World, lost: Callable[[Effect], bool]) -> None:
+    """Effects that are decided and said, and then not kept."""
+    step = world._step
+
+    def forgetful(*given: Any) -> Outcome:
+        outcome = step(*given)
+        return replace(outcome, effects=tuple(effect for effect in outcome.effects if not lost(effect)))
+
+    world._step = forgetful
+
+
+def a_count_is_not_kept(world: World, _patch: pytest.MonkeyPatch) -> None:
+    _without(world, lambda effect: isinstance(effect, Keep) and effect.name == "lot.test")
+
+
+def a_stop_is_not_kept(world: World, _patch: pytest.MonkeyPatch) -> None:
+    _without(world, lambda effect: isinstance(effect, Stop))
+
+
+def a_step_is_not_marked(_world: World, patch: pytest.MonkeyPatch) -> None:
+    """And a grower is looked at again in an hour, as a planner would that came by then."""
+    drawn, outgoing, decide = itertools.count(), ticking.outgoing_id, ticking.next_step
+    patch.setattr(Decision, "marks", ())
+    patch.setattr(ticking, "next_step", lambda *given: replace(decide(*given), look_at=given[3] + _HOUR))
+    patch.setattr(ticking, "outgoing_id", lambda *parts: outgoing(*parts, str(next(drawn))))
+
+
+def any_time_will_do(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Quiet, "may_send", lambda _self, _at: True)
+
+
+def a_figure_is_not_counted(_world: World, patch: pytest.MonkeyPatch) -> None:
+    write = DictStore._write_figures
+
+    def careless(self: DictStore, bucket: int, change: Any) -> None:
+        write(self, bucket, replace(change, counts=tuple(one for one in change.counts if one[1] != "tested")))
+
+    patch.setattr(DictStore, "_write_figures", careless)
+
+
+def a_repeat_is_a_new_message(world: World, patch: pytest.MonkeyPatch) -> None:
+    drawn = itertools.count()
+    message = type(world.ids).message
+    patch.setattr(
+        type(world.ids), "message", lambda self, number, one: message(self, number, f"{one} {next(drawn)}")
+    )
+
+
+#: What each breaks, as the checks call it.
+FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
+    a_count_is_not_kept: "lost",
+    a_stop_is_not_kept: "stopped",
+    a_step_is_not_marked: "doubled",
+    any_time_will_do: "quiet",
+    a_figure_is_not_counted: "figures",
+    a_repeat_is_a_new_message: "twice",
+}
+
+
+@contextmanager
+def planted(fault: Callable[[World, pytest.MonkeyPatch], None], world: World) -> Iterator[None]:
+    """The fault is there, and gone afterwards."""
+    with pytest.MonkeyPatch.context() as patch:
+        fault(world, patch)
+        yield

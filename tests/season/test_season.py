@@ -1,0 +1,63 @@
+"""A thousand growers through a hundred and eighty days; what must hold each day, and that it could fail."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from advisor.dialogue.book import Book
+from advisor.loading import load_book, load_round
+from tests.season.course import Course, Plan, Played
+from tests.season.planted import FAULTS, planted
+
+ROUND = "demo"
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    return load_book()
+
+
+@pytest.fixture(scope="module")
+def season(book: Book) -> Played:
+    return Course(book, Plan(1000, round_text=load_round(ROUND))).play()
+
+
+def test_a_thousand_growers_lose_nothing_and_are_told_nothing_twice(season: Played) -> None:
+    assert season.faults == []
+
+
+def test_everything_that_growers_do_happens_in_a_season(season: Played) -> None:
+    wanted = (
+        "put on the list", "ussd conversations", "sms conversations", "messages brought twice", "tests put out",
+        "first looks", "counted", "said stop", "said start", "erased", "phones changed", "seen good", "seen weak",
+        "seen poor", "seen very_poor", "seen dead", "seen take_back", "seen too_late",
+        "step sow", "step ask",
+    )  # fmt: skip
+    assert {name for name in wanted if season.happened[name] < 3} == set()
+
+
+@pytest.mark.parametrize("hashes", ["1", "2"])
+def test_the_same_seed_gives_the_same_log_in_another_process(book: Book, hashes: str) -> None:
+    here = Course(book, Plan(60, seed=7, round_text=load_round(ROUND))).play()
+    command = (sys.executable, "-m", "tests.season", "--growers", "60", "--seed", "7")
+    told = subprocess.run(
+        command, env=os.environ | {"PYTHONHASHSEED": hashes}, capture_output=True, text=True, check=True
+    )
+    assert f"log {here.digest}" in told.stdout
+
+
+def test_another_seed_gives_another_log(book: Book) -> None:
+    first, other = (Course(book, Plan(20, seed, 40, load_round(ROUND))).play().digest for seed in (1, 2))
+    assert first != other
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
+def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
+    course = Course(book, Plan(150, days=60, round_text=load_round(ROUND), starts_on=40))
+    with planted(fault, course.world):
+        found = course.play().faults
+    assert FAULTS[fault] in {one.what for one in found}
