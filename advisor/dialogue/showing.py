@@ -9,7 +9,8 @@ from advisor.dialogue.flows import Screen
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.screens import Layout, footer, lines, page_text
 from advisor.dialogue.talk import Outcome, Reply, Send, Session, Spot
-from advisor.dialogue.walk import REFUSED, Missing, Walk
+from advisor.dialogue.walk import Walk
+from advisor.dialogue.walk_errors import REFUSED, Missing
 
 
 def outcome(walk: Walk, until: datetime) -> Outcome:

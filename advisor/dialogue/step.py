@@ -20,7 +20,8 @@ from advisor.dialogue.notices import NOT_PASSED_ON, notice_of
 from advisor.dialogue.one_line.answering import one_line_answer
 from advisor.dialogue.showing import has_next_page, is_brief, outcome, pages_ahead, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
-from advisor.dialogue.walk import REFUSED, Missing, Walk
+from advisor.dialogue.walk import Walk
+from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.records.grower import Grower
 
 #: How long a question waits: a call that broke off is taken up within an hour, an SMS within two days.

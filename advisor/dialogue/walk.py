@@ -11,7 +11,6 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from advisor.agronomy.errors import AgronomyError
 from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
@@ -21,40 +20,13 @@ from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.several import own_entries
 from advisor.dialogue.talk import Session, Spot
+from advisor.dialogue.walk_errors import REFUSED, Missing, Stuck
 from advisor.records.grower import Grower, Value
-from advisor.wording.errors import BeyondScale
 from advisor.wording.voice import Voice
-
-#: What a calculation, or the bounds it declares, may refuse.
-REFUSED = (AgronomyError, BeyondScale)
 
 #: More steps that are not shown than any proven flow can take in a row.
 HOPS = 60
 TRAIL = 20
-
-
-class Missing(Exception):  # noqa: N818 - it is caught by the step, which asks for the value
-    """A value that a calculation or a text needs is not known.
-
-    Args:
-        name: the value.
-    """
-
-    def __init__(self, name: str) -> None:
-        super().__init__(f"'{name}' is not known: ask for it on an earlier screen")
-        self.name = name
-
-
-class Stuck(Exception):  # noqa: N818
-    """No way leads on; a checked book never gets here.
-
-    Args:
-        spot: where the walk stands.
-    """
-
-    def __init__(self, spot: Spot) -> None:
-        super().__init__(f"no way leads on from {spot.flow}.{spot.screen}: give it a last way without a condition")
-        self.spot = spot
 
 
 @dataclass(frozen=True, slots=True)

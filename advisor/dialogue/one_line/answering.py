@@ -31,7 +31,8 @@ from advisor.dialogue.one_line.spelling import LEAST_LETTERS, all_near, all_slip
 from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
 from advisor.dialogue.showing import whole_text
 from advisor.dialogue.talk import Spot
-from advisor.dialogue.walk import REFUSED, Walk
+from advisor.dialogue.walk import Walk
+from advisor.dialogue.walk_errors import REFUSED
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
 from advisor.wording.voice import Voice
