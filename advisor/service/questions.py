@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 import msgspec
 
 from advisor.records.grower import Grower, Question
-from advisor.service.changing import ANSWER_LANE, ANSWER_LIFE_MS, asked_since_ms
+from advisor.service.changing import asked_since_ms
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.erasing import TRIES
 from advisor.service.errors import Busy
@@ -18,10 +18,12 @@ from advisor.service.identity import Ids
 from advisor.service.journal import log_event
 from advisor.service.outgoing import Parcel
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.store.api import Change, Committed, Out, Store
+from advisor.store.api import ROUNDS, Change, Committed, Out, Store
 
 #: After a season nobody waits for the answer any more; the question goes, the grower stays.
 WAITS_FOR = timedelta(days=90)
+#: For so long an answer of the agent may be on its way, over quiet hours and holidays.
+GOOD_FOR = timedelta(days=7)
 #: How often the service looks for such questions.
 LOOKS_EVERY_S = 3600.0
 
@@ -204,9 +206,10 @@ def _asked_at(record: Grower, asked: datetime) -> Question:
 def _out(grower: str, record: Grower, question_id: str, text: str, at_ms: int, ids: Ids) -> Out:
     return Out(
         oid=ids.outgoing(grower, ("answer", question_id), 0),
-        lane=ANSWER_LANE,
+        # the agent works late, and whoever asked some days ago is asleep: it keeps to the hours of rounds
+        lane=ROUNDS,
         not_before_ms=at_ms,
-        expires_ms=at_ms + ANSWER_LIFE_MS,
+        expires_ms=at_ms + GOOD_FOR // timedelta(milliseconds=1),
         body=msgspec.json.encode(Parcel(record.number, text)),
         # what was asked after a stop is answered in spite of it
         to="" if record.stopped is not None else ids.number(record.number),

@@ -1,7 +1,8 @@
 """On what terms rounds leave at a moment: the programme's quiet hours, holidays and most messages a day.
 
 Answers and alerts are not held by them. An answer goes to somebody who has just written, and a grower who asks at
-night is awake; an alert is sent because waiting does harm.
+night is awake; an alert is sent because waiting does harm. What an agent answers to a question comes later, and
+keeps to the terms of rounds.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ import pytest
 
 from advisor.dialogue.talk import Agree, AskAgent, Effect, Erase, Keep, Stop, Withdraw
 from advisor.service.backups import back_up, restore, rules_of
+from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
 from advisor.service.knowing import all_that_is_kept
 from advisor.service.questions import (
@@ -20,7 +21,7 @@ from advisor.service.questions import (
     Questions,
     WantsNoMessages,
 )
-from advisor.store.api import Change, Store
+from advisor.store.api import Change, Store, Terms
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of
@@ -108,6 +109,18 @@ class TestAnAnswer:
 
         assert waiting(store) == ["Pull them."]
         assert (texts(store), store.asked(), stored(store).record.questions) == ([], (), ())
+
+    def test_waits_for_the_morning_and_over_holidays(self, store: Store) -> None:
+        """The agent works late, and whoever asked some days ago is asleep."""
+        asked(store)
+        questions = Questions(store, StandingClock())
+        questions.answer(questions.waiting()[0].id, "Pull them.", IDS)
+        now_ms, three_days_ms = unix_ms(NOW), 3 * 24 * 3_600_000
+        bucket, night = bucket_of(grower_id()), Terms(until_ms=now_ms, again_ms=now_ms + three_days_ms)
+
+        assert list(store.claim(bucket, now_ms, 1, 9, night)) == []
+        (answer,) = store.claim(bucket, now_ms + three_days_ms, 1, 9)
+        assert b"Pull them." in answer.body
 
     def test_is_given_once(self, store: Store) -> None:
         asked(store)
