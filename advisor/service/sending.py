@@ -83,7 +83,8 @@ class Sender:
         tried = 0
         while self.clock.monotonic_s() < until_s and (many := self._granted(lanes)):
             begun_s = self.clock.monotonic_s()
-            terms = self.terms(self.clock.now())
+            # answers and alerts leave on no terms, and after each SMS they are all that is looked for
+            terms = self.terms(self.clock.now()) if ROUNDS in lanes else Terms()
             claims = self.store.claim(bucket, self._now_ms(), LEASE_MS, many, terms, lanes)
             self.damage.met(*claims.damaged)
             if not claims:

@@ -197,14 +197,10 @@ class DictOutbox(DictRounds):
         """The newest message of a round and grower is the only one that waits."""
         lane = self._lanes[bucket_of(change.grower), ROUNDS]
         for kind, oid, _ in self._traces.get(change.grower, ()):
-            # one whose number and text went at their time can never leave
-            if (
-                kind == "out"
-                and oid != out.oid
-                and oid in lane
-                and self._outs.get(oid, _GONE).round in (out.round, "")
-            ):
-                del lane[oid]
+            if kind == "out" and oid != out.oid and oid in lane:
+                older = self._outs.get(oid)
+                if older is None or older.round == out.round:  # what went at its time can never leave
+                    del lane[oid]
 
     def _pass(self, at_ms: int) -> None:
         """Lets time pass: what was kept long enough and has not been renewed goes, oldest first."""

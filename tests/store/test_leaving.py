@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from advisor.store.api import Out, RoundRow, RoundState, Settlement, Store, Terms
+from advisor.store.memory import DictStore
 from tests.store.samples import ANN, BEN, DAY_MS, HOUR_MS, MINUTE_MS, NOON_MS, change, neighbour_of, out, settle
 
 BUCKET = int(ANN[:2], 16)
@@ -289,3 +290,18 @@ class TestAStop:
         store.commit(change(version=store.value(ANN)[0], stop=(ANN, True)))
 
         assert leaving(store) == ["a neighbour's"]
+
+
+def test_a_newer_message_of_a_round_takes_the_place_of_one_whose_time_went_unseen(
+    queue: Queue, store: Store
+) -> None:
+    """As where nobody handed over for so long that number and text of the older one are gone."""
+    if not isinstance(store, DictStore):
+        pytest.skip("the server's own clock cannot be moved on by a week")
+    queue("old", round="weeding", expires_ms=NOON_MS + MINUTE_MS)
+    later_ms = NOON_MS + 30 * DAY_MS
+    version, _ = store.value(ANN)
+    one = out(ANN, "new", lane=2, round="weeding", not_before_ms=later_ms, expires_ms=later_ms + HOUR_MS)
+    store.commit(change(ANN, version=version, at_ms=later_ms, outs=(one,)))
+
+    assert leaving(store, now_ms=later_ms) == ["new"]
