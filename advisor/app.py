@@ -21,6 +21,7 @@ from advisor.agronomy.programme import Programme
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
+from advisor.dialogue.unasked import question, result, said_day
 from advisor.gateway.bodies import AHEAD_MOST
 from advisor.gateway.demo import LastSteps, demo
 from advisor.gateway.door import Door, Rules
@@ -46,6 +47,7 @@ from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
+from advisor.service.speaking import Speech
 from advisor.service.surveying import Survey
 from advisor.service.talking import Dialogues, Edition
 from advisor.service.terms import terms_at
@@ -153,8 +155,8 @@ def parts_of(
     ids = Ids(settings.id_secret.encode())
     campaigns = None
     if sender is not None and dialogues.quiet is not None:
-        planner = Planner(store, clock, damage)
-        ticker = Ticker(store, clock, ids, damage, dialogues.language)
+        planner = Planner(store, clock, damage, dialogues.speech)
+        ticker = Ticker(store, clock, ids, damage, dialogues.language, dialogues.speech)
         campaigns = Campaigns(
             store, clock, planner, ticker, damage, dialogues.quiet, dialogues.languages, os.getpid() * 97 % BUCKETS
         )
@@ -279,6 +281,21 @@ def dialogues_of(book: Book) -> Dialogues:
         quiet=quiet_of(book.programme),
         languages=book.programme.languages,
         is_command=book.is_command,
+        speech=speech_of(book),
+    )
+
+
+def speech_of(book: Book) -> Speech:
+    """How rounds speak by a book."""
+    programme = book.programme
+    main = programme.crops[0].crop
+    zones = {season.zone: season.slowed_by for season in programme.seasons if season.crop == main}
+    return Speech(
+        asks=partial(question, book),
+        says=partial(result, book),
+        day=partial(said_day, book),
+        fresh_for=book.facts,
+        slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
     )
 
 

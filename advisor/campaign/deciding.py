@@ -1,7 +1,8 @@
 """Who is due when: the next step of a grower in a round that is under way, decided from values alone.
 
 A step that was done is marked in the grower's record and never comes again, whatever the clock does. A step that
-comes too late is passed over. Where several wait at once, only the last of them is sent.
+comes too late is passed over. Where several wait at once, only the last of them is sent. Days are counted from
+what is known now, so that all that was not sent moves with the day that it is counted from.
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 
+from advisor.agronomy.limits import whole_up
+from advisor.campaign.choosing import VILLAGE
 from advisor.campaign.quiet import Quiet
-from advisor.campaign.rounds import START, After, Round, Step
+from advisor.campaign.rounds import START, After, LateStart, Round, Step, holds
 from advisor.campaign.wall import moment_of
 
 #: Distinct sets of dates and marks whose windows are remembered.
@@ -48,22 +51,24 @@ class Decision:
         send: what is sent now, None for nothing.
         merged: what waited as well and is left out, since ``send`` came after it.
         late: what was not sent in its time.
+        closed: steps that put the grower on the agent's list; they are never too late.
         look_at: when to look again, None where nothing more is known to come.
     """
 
     send: Window | None = None
     merged: tuple[Window, ...] = ()
     late: tuple[Window, ...] = ()
+    closed: tuple[Window, ...] = ()
     look_at: datetime | None = None
 
     @property
     def marks(self) -> tuple[str, ...]:
         """Marks of all that is done with, sent or not."""
         sent = () if self.send is None else (self.send,)
-        return tuple(window.mark for window in (*self.late, *self.merged, *sent))
+        return tuple(window.mark for window in (*self.late, *self.merged, *self.closed, *sent))
 
 
-_Key = tuple[tuple[str | None, ...], tuple[bool, ...], Collection[str]]
+_Key = tuple[tuple[str | None, ...], tuple[bool, ...], object, Collection[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +79,13 @@ class Running:
         round: the round.
         started: when it was started, with a time zone.
         quiet: when nothing is sent.
+        slowed_by: pairs of village and factor, 1 or more, by which its cool soil stretches the days of a test.
     """
 
     round: Round
     started: datetime
     quiet: Quiet
+    slowed_by: tuple[tuple[str, float], ...] = ()
     _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
@@ -94,9 +101,11 @@ class Running:
             facts: what is known of the grower, by name; dates as ``2027-11-20``.
             passed: marks of what is done with.
         """
+        if not passed and not self.round.chosen.takes(facts):
+            return ()
         days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
-        left_out = tuple(name in facts for name in self._conditions)
-        key = (days, left_out, passed)
+        met = tuple(holds(condition, facts) for condition in self._conditions)
+        key = (days, met, facts.get(VILLAGE) if self.slowed_by else None, passed)
         found = self._known.get(key)
         if found is None:
             if len(self._known) >= _REMEMBERED:
@@ -107,7 +116,7 @@ class Running:
     def _windows(self, facts: Mapping[str, object], passed: frozenset[str]) -> tuple[Window, ...]:
         found = []
         for step in self.round.steps:
-            if any(name in facts for name in step.unless):
+            if not self._is_for(step, facts):
                 continue
             for occurrence in range(step.times):
                 due = None if step.mark(occurrence) in passed else self._due(step, occurrence, facts)
@@ -117,8 +126,23 @@ class Running:
         # a sort keeps the round's own order where moments are the same
         return tuple(sorted(found, key=lambda window: window.since))
 
+    def _is_for(self, step: Step, facts: Mapping[str, object]) -> bool:
+        if any(holds(condition, facts) for condition in step.unless):
+            return False
+        if not all(holds(condition, facts) for condition in step.only):
+            return False
+        return step.started is None or self._started_in(step.started, facts)
+
+    def _started_in(self, late: LateStart, facts: Mapping[str, object]) -> bool:
+        day = _date(facts.get(late.anchor))
+        if day is None:
+            return False
+        return late.first <= (self.started.astimezone(self.quiet.zone).date() - day).days <= late.last
+
     def _due(self, step: Step, occurrence: int, facts: Mapping[str, object]) -> datetime | None:
         later = timedelta(days=occurrence * step.every_days)
+        if step.later is not None and step.later.fact in facts:
+            later += timedelta(days=step.later.days)
         if isinstance(step.when, After):
             return self.started.astimezone(UTC) + timedelta(minutes=step.when.minutes) + later
         if step.when.anchor == START:
@@ -128,8 +152,11 @@ class Running:
             if named is None:
                 return None
             day = named
+        days = step.when.day
+        if step.when.slowed:
+            days = whole_up(days * dict(self.slowed_by).get(str(facts.get(VILLAGE)), 1.0))
         try:
-            return moment_of(day + timedelta(days=step.when.day) + later, step.when.at, self.quiet.zone)
+            return moment_of(day + timedelta(days=days) + later, step.when.at, self.quiet.zone)
         except OverflowError:
             return None  # a year that no calendar has
 
@@ -173,7 +200,7 @@ def next_step(running: Running, facts: Mapping[str, object], passed: tuple[str, 
     >>> next_step(running, {}, (), start + timedelta(minutes=6)).send.step.key
     'sort'
     >>> next_step(running, {}, ("sort",), start + timedelta(minutes=6))
-    Decision(send=None, merged=(), late=(), look_at=None)
+    Decision(send=None, merged=(), late=(), closed=(), look_at=None)
     """
     windows = running.windows(facts, passed)
     late = tuple(window for window in windows if window.until < now)
@@ -181,10 +208,12 @@ def next_step(running: Running, facts: Mapping[str, object], passed: tuple[str, 
     coming = next((window.since for window in windows if window.since > now), None)
     if ready and not running.quiet.may_send(now):
         return Decision(late=late, look_at=running.quiet.next_allowed(now))
-    if not ready:
-        return Decision(late=late, look_at=coming)
-    *merged, send = ready
-    return Decision(send, tuple(merged), late, coming)
+    closed = tuple(window for window in ready if window.step.closes)
+    messages = [window for window in ready if not window.step.closes]
+    if not messages:
+        return Decision(late=late, closed=closed, look_at=coming)
+    *merged, send = messages
+    return Decision(send, tuple(merged), late, closed, coming)
 
 
 def _date(value: object) -> date | None:

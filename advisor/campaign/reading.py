@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from advisor.agronomy.tables import Table, read_table
-from advisor.campaign.rounds import After, OnDay, Round, Step
+from advisor.campaign.choosing import Chosen
+from advisor.campaign.rounds import After, Later, LateStart, OnDay, Round, Step
 from advisor.wording.segments import ROOM, alphabet_of, cost
 
 _KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,31}")
 _MINUTES_MOST = 366 * 24 * 60
 _DAYS_MOST = 366
 _TIMES_MOST = 60
+_CONDITION = re.compile(r"(?:grower|plot|lot)\.[a-z_]+(?: = [a-z0-9_-]+)?")
+_SCREEN = re.compile(r"[a-z_]+\.[a-z_]+")
+_REASON = re.compile(r"[a-z_]{1,32}")
+#: Stands in a text for the day that its step is counted from.
+DAY = "%(day)s"
+#: No language of the programme says a day of a month in more characters; a test of the shipped rounds measures it.
+DAY_CHARACTERS = 9
 
 
 def read_round(text: str, languages: Sequence[str]) -> Round:
@@ -31,7 +39,11 @@ def read_round(text: str, languages: Sequence[str]) -> Round:
     'Sort your seed'
     """
     table = read_table(text, "round", {})
-    found = Round(_key(table), tuple(_step(row, languages) for row in table.rows("steps")))
+    found = Round(
+        _key(table),
+        tuple(_step(row, languages) for row in table.rows("steps")),
+        _chosen(table.optional_row("chosen")),
+    )
     table.unique("steps", [step.key for step in found.steps])
     table.finish()
     return found
@@ -46,26 +58,88 @@ def _key(table: Table) -> str:
 
 def _step(row: Table, languages: Sequence[str]) -> Step:
     times = row.whole("times", 1, _TIMES_MOST, default=1)
+    closes = _matching(row, "closes", _REASON, "small letters and underscores")
     return Step(
         key=_key(row),
         when=_when(row),
-        good_for=timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
-        texts=_texts(row.row("text"), languages),
-        unless=row.optional_texts("unless"),
+        # who is put on the agent's list is put there however late it is
+        good_for=timedelta(days=_DAYS_MOST)
+        if closes
+        else timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
+        texts=() if closes else _texts(row.row("text"), languages),
+        unless=_conditions(row, "unless"),
         times=times,
         every_days=row.whole("every_days", 1, _DAYS_MOST) if times > 1 else 0,
+        only=_conditions(row, "only"),
+        closes=closes,
+        asks="" if closes else _matching(row, "asks", _SCREEN, "flow.screen"),
+        says="" if closes else row.text("says", default="", longest=32),
+        started=_started(row.optional_row("started")),
+        later=_later(row.optional_row("later")),
     )
 
 
 def _when(row: Table) -> After | OnDay:
     if row.has("after_minutes"):
         return After(row.whole("after_minutes", 0, _MINUTES_MOST))
-    return OnDay(row.text("from", longest=64), row.whole("day", -_DAYS_MOST, _DAYS_MOST), row.clock("at"))
+    slowed = row.has("slowed") and row.one_of("slowed", ("yes", "no")) == "yes"
+    return OnDay(row.text("from", longest=64), row.whole("day", -_DAYS_MOST, _DAYS_MOST), row.clock("at"), slowed)
+
+
+def _conditions(row: Table, key: str) -> tuple[str, ...]:
+    found = row.optional_texts(key)
+    for condition in found:
+        if not _CONDITION.fullmatch(condition):
+            row.fault(key, f"has {condition!r}", 'give "lot.test" for known, "lot.origin = bought" for just that')
+    return found
+
+
+def _matching(row: Table, key: str, pattern: re.Pattern[str], form: str) -> str:
+    found = row.text(key, default="", longest=64)
+    if found and not pattern.fullmatch(found):
+        row.fault(key, f"is {found!r}", f"give {form}")
+    return found
+
+
+def _started(row: Table | None) -> LateStart | None:
+    if row is None:
+        return None
+    days = [row.whole(key, -_DAYS_MOST, _DAYS_MOST) for key in ("first", "last")]
+    if days[0] > days[1]:
+        row.fault("first", f"is {days[0]}, after {days[1]}", "give the earlier day first")
+    return LateStart(row.text("from", longest=64), *days)
+
+
+def _later(row: Table | None) -> Later | None:
+    return None if row is None else Later(row.text("fact", longest=64), row.whole("days", 1, _DAYS_MOST))
+
+
+def _chosen(row: Table | None) -> Chosen:
+    if row is None:
+        return Chosen()
+    tested = row.one_of("tested", ("yes", "no")) if row.has("tested") else None
+    return Chosen(
+        row.optional_texts("villages"),
+        row.optional_texts("languages"),
+        _day(row, "sowing_from"),
+        _day(row, "sowing_to"),
+        None if tested is None else tested == "yes",
+    )
+
+
+def _day(row: Table, key: str) -> date | None:
+    told = row.text(key, default="", longest=10)
+    try:
+        return date.fromisoformat(told) if told else None
+    except ValueError:
+        row.fault(key, f"is {told!r}", 'give a day such as "2027-11-20"')
+        return None
 
 
 def _texts(row: Table, languages: Sequence[str]) -> tuple[tuple[str, str], ...]:
     found = tuple((language, row.text(language, longest=1000)) for language in languages)
-    for language, text in found:
+    for language, written in found:
+        text = written.replace(DAY, "0" * DAY_CHARACTERS)
         alphabet = alphabet_of(text)
         taken, room = cost(text, alphabet), ROOM[alphabet]
         if taken > room:

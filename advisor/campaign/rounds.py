@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import time, timedelta
+
+from advisor.campaign.choosing import EVERYBODY, Chosen
 
 #: The anchor of a step that counts from the day on which the round was started.
 START = "start"
@@ -28,11 +31,55 @@ class OnDay:
         anchor: ``start``, or the name of a fact that holds a date, for example ``plot.sowing_day``.
         day: whole days after that day, negative before it.
         at: time of day in the programme's zone.
+        slowed: whether cool soil of the grower's zone stretches the days, as it does those of a seed test.
     """
 
     anchor: str
     day: int
     at: time
+    slowed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LateStart:
+    """A round that was started late for a grower: on the days from ``first`` to ``last``, counted from another.
+
+    Args:
+        anchor: the name of a fact that holds a date.
+        first: whole days after that day, negative before it.
+        last: the same, not before ``first``.
+    """
+
+    anchor: str
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """How far a step moves for who asked for it; it moves once, however often that is said.
+
+    Args:
+        fact: known of who said "later".
+        days: whole days, 1 or more.
+    """
+
+    fact: str
+    days: int
+
+
+def holds(condition: str, facts: Mapping[str, object]) -> bool:
+    """Whether a condition holds: ``lot.test`` where it is known, ``lot.origin = bought`` where it is just that.
+
+    Args:
+        condition: a name, or a name and a value with an equals sign between them.
+        facts: what is known and fresh, by name.
+
+    >>> holds("lot.test", {"lot.test": (45, 50)}), holds("lot.origin = bought", {"lot.origin": "saved"})
+    (True, False)
+    """
+    name, equals, value = (part.strip() for part in condition.partition("="))
+    return str(facts.get(name)) == value if equals else name in facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +91,16 @@ class Step:
         when: when it is due; quiet hours put it off.
         good_for: for how long it is of use once it may be sent; after that it is passed over.
         texts: pairs of language code and text, each one page.
-        unless: names of facts; whoever has one of them known does not get the step.
+        unless: conditions, see `holds`; whoever meets one of them does not get the step.
         times: how often it comes, 1 or more; each time is an occurrence, counted from 0.
         every_days: whole days from one occurrence to the next, 1 or more where ``times`` is more than 1.
+        only: conditions; whoever misses one of them does not get the step.
+        closes: the reason for which a grower is put on the agent's list; such a step sends nothing. Empty for a
+            message.
+        asks: the screen that takes the answer, ``flow.screen``; empty where nothing is asked.
+        says: the keyword whose answer for this grower is sent, where enough is known; else the text is.
+        started: for whom the round was started too late, so that they alone get the step; None for everybody.
+        later: how it moves for who asked for that, None where it does not.
     """
 
     key: str
@@ -56,6 +110,12 @@ class Step:
     unless: tuple[str, ...] = ()
     times: int = 1
     every_days: int = 0
+    only: tuple[str, ...] = ()
+    closes: str = ""
+    asks: str = ""
+    says: str = ""
+    started: LateStart | None = None
+    later: Later | None = None
 
     def mark(self, occurrence: int) -> str:
         """What a record keeps once this is done.
@@ -78,18 +138,23 @@ class Round:
     Args:
         key: name of the round; a grower gets each of its steps once, whatever happens.
         steps: its steps, in the order in which they are meant.
+        chosen: which growers it is for; whoever had a step of it stays in it.
     """
 
     key: str
     steps: tuple[Step, ...]
+    chosen: Chosen = EVERYBODY
 
     @property
     def anchors(self) -> tuple[str, ...]:
         """Names of the facts that days are counted from."""
-        named = (step.when.anchor for step in self.steps if isinstance(step.when, OnDay))
+        named = [step.when.anchor for step in self.steps if isinstance(step.when, OnDay)]
+        named += [step.started.anchor for step in self.steps if step.started is not None]
         return tuple(dict.fromkeys(name for name in named if name != START))
 
     @property
     def conditions(self) -> tuple[str, ...]:
-        """Names of the facts that steps are left out for."""
-        return tuple(dict.fromkeys(name for step in self.steps for name in step.unless))
+        """Conditions that steps look at, see `holds`."""
+        found = [name for step in self.steps for name in (*step.unless, *step.only)]
+        found += [step.later.fact for step in self.steps if step.later is not None]
+        return tuple(dict.fromkeys(found))

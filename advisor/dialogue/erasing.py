@@ -23,11 +23,12 @@ def way_to_erasing(book: Book) -> tuple[Spot, ...]:
     """The screen with a choice that erases, behind the screens that call its flow; empty where there is none."""
     for spot, screen in book.screens.items():
         if screen.ask and any(choice.does == "erase" for choice in screen.ask.choices):
-            return _called_by(book, (spot,))
+            return called_by(book, (spot,))
     return ()
 
 
-def _called_by(book: Book, way: tuple[Spot, ...]) -> tuple[Spot, ...]:
+def called_by(book: Book, way: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """A way behind the screens that call its flow, the outermost first."""
     callers = (spot for spot, screen in book.screens.items() if screen.call == way[0].flow)
     caller = next(callers, None)
-    return way if caller is None or way[0].flow == book.root.flow else _called_by(book, (caller, *way))
+    return way if caller is None or way[0].flow == book.root.flow else called_by(book, (caller, *way))

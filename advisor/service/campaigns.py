@@ -124,4 +124,4 @@ class Campaigns:
             )
             return None
         started = _EPOCH + timedelta(milliseconds=row.started_ms)
-        return Running(replace(found, key=row.key), started, self.quiet)
+        return Running(replace(found, key=row.key), started, self.quiet, self.ticker.speech.slowed_by)

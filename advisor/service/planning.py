@@ -14,6 +14,7 @@ from advisor.campaign.deciding import Running, next_at
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
+from advisor.service.speaking import Speech
 from advisor.service.stored import glance
 from advisor.store.api import Place, Store, Valued
 from advisor.store.rounds import END
@@ -39,11 +40,13 @@ class Planner:
         store: where growers and lists are.
         clock: what the time is.
         damage: told of damaged keys.
+        speech: for how long facts hold.
     """
 
     store: Store
     clock: Clock
     damage: Damage
+    speech: Speech = field(default_factory=Speech)
     _through: dict[tuple[str, int], int] = field(default_factory=dict)
 
     def plan(self, running: Running, bucket: int, until_s: float) -> int:
@@ -92,7 +95,7 @@ class Planner:
 
     def _look_ms(self, running: Running, valued: Valued, now: datetime) -> int | None:
         try:
-            known = glance(valued.value, running.round.key)
+            known = glance(valued.value, running.round.key, now.timestamp(), self.speech.fresh_for)
         except Exception as error:
             log_event("plan", level=logging.ERROR, grower=valued.grower, place=place_of(error))
             return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from advisor.campaign.quiet import Quiet
@@ -12,6 +12,7 @@ from advisor.dialogue.faults import Fault
 from advisor.dialogue.talk import Event, Outcome, Session
 from advisor.records.grower import Grower
 from advisor.service.figures import Bands
+from advisor.service.speaking import Speech
 from advisor.store.api import Terms
 
 #: The pure step, bound to one book.
@@ -33,6 +34,7 @@ class Dialogues:
         quiet: when nothing is sent unasked, None where no round is ever made.
         languages: languages of the programme, the first one its own.
         is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
+        speech: how rounds speak.
     """
 
     step: Step
@@ -45,6 +47,7 @@ class Dialogues:
     quiet: Quiet | None = None
     languages: tuple[str, ...] = ()
     is_command: Callable[[str], bool] = lambda _typed: False
+    speech: Speech = field(default_factory=Speech)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,16 @@ value says what was done.
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 import msgspec
 
 from advisor.campaign.deciding import Decision, Running, Window, next_step
+from advisor.campaign.reading import DAY
+from advisor.campaign.rounds import OnDay
 from advisor.dialogue.held import LANGUAGE
+from advisor.dialogue.unasked import BY_SMS
 from advisor.records.grower import Grower
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
@@ -21,7 +24,8 @@ from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
 from advisor.service.outgoing import Parcel
 from advisor.service.planning import look_ms
-from advisor.service.stored import from_bytes, to_bytes
+from advisor.service.speaking import Speech
+from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import ROUNDS, Change, Out, Store, StoreDamaged, Valued
 from advisor.store.keys import outgoing_id
 
@@ -33,8 +37,11 @@ LEASE_MS = 30_000
 #: million ahead.
 ROOM = 200
 
-#: The figures of a round: messages made, steps that came too late, steps that another took the place of.
-FIGURES = ("made", "late", "merged")
+#: The figures of a round: messages made, steps that came too late, steps that another took the place of,
+#: growers put on the agent's list.
+FIGURES = ("made", "late", "merged", "closed")
+#: Says why a grower is on the agent's list; it goes with the lot that it is about.
+CLOSED = "lot.closed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +54,7 @@ class Ticker:
         ids: derives hashes of numbers.
         damage: told of damaged keys.
         language: language of a grower who has not chosen one.
+        speech: how it speaks.
     """
 
     store: Store
@@ -54,6 +62,7 @@ class Ticker:
     ids: Ids
     damage: Damage
     language: str
+    speech: Speech = field(default_factory=Speech)
 
     def tick(self, running: Running, bucket: int) -> int:
         """Decides on growers of a bucket who are due.
@@ -80,25 +89,30 @@ class Ticker:
         now = self.clock.now()
         try:
             stored = from_bytes(valued.value)
-            decision = _decided(running, stored.record, now)
-            key, record = running.round.key, stored.record
+            decision = self._decided(running, stored, now)
+            key, after = running.round.key, stored
             if decision.marks:
-                record = record.passes(key, decision.marks)
-            outs = () if decision.send is None else (self._out(key, valued.grower, record, decision.send, now),)
+                after = replace(stored, record=_closed(stored.record.passes(key, decision.marks), decision, now))
+            outs: tuple[Out, ...] = ()
+            if decision.send is not None:
+                outs = (self._out(key, valued.grower, after.record, decision.send, now),)
+                after = self._asked(after, decision.send, now)
         except Exception as error:
             log_event("due", level=logging.ERROR, grower=valued.grower, place=place_of(error))
             return None
         return Change(
             grower=valued.grower,
             version=valued.version,
-            value=to_bytes(replace(stored, record=record)) if decision.marks else valued.value,
+            value=to_bytes(after) if decision.marks else valued.value,
             at_ms=unix_ms(now),
             outs=outs,
             dues=((key, look_ms(decision.look_at, now)),),
             tallies=tuple(
                 (key, figure, count)
                 for figure, count in zip(
-                    FIGURES, (len(outs), len(decision.late), len(decision.merged)), strict=True
+                    FIGURES,
+                    (len(outs), len(decision.late), len(decision.merged), len(decision.closed)),
+                    strict=True,
                 )
                 if count
             ),
@@ -106,8 +120,7 @@ class Ticker:
         )
 
     def _out(self, key: str, grower: str, record: Grower, window: Window, now: datetime) -> Out:
-        language = record.fact(LANGUAGE)
-        text = window.step.text(str(language.value) if language is not None else self.language)
+        text = self._text(record, window, now)
         return Out(
             oid=outgoing_id(grower, "round", key, window.step.key, str(window.occurrence)),
             lane=ROUNDS,
@@ -118,10 +131,43 @@ class Ticker:
             round=key,
         )
 
+    def _decided(self, running: Running, stored: Stored, now: datetime) -> Decision:
+        """The decision; nothing is to come for who has not agreed or wants no messages.
 
-def _decided(running: Running, record: Grower, now: datetime) -> Decision:
-    """The decision; nothing is to come for who has not agreed or wants no messages."""
-    if record.agreed is None or record.stopped is not None or not record.number:
-        return Decision()
-    facts = {fact.name: fact.value for fact in record.facts}
-    return next_step(running, facts, record.passed_in(running.round.key), now)
+        Nobody is interrupted on a call by a question: it waits until the call is over or has lapsed, for as long
+        as the question is of use.
+        """
+        record = stored.record
+        if record.agreed is None or record.stopped is not None or not record.number:
+            return Decision()
+        passed = record.passed_in(running.round.key)
+        decision = next_step(running, self.speech.facts(record, now), passed, now)
+        call, send = stored.session, decision.send
+        if send is None or not send.step.asks or call is None or call.place == BY_SMS:
+            return decision
+        if now < call.until < send.until:
+            return Decision(look_at=call.until)
+        return decision
+
+    def _text(self, record: Grower, window: Window, now: datetime) -> str:
+        step, known = window.step, record.fact(LANGUAGE)
+        own = self.speech.says(record, step.says, now) if step.says else None
+        if own is not None:
+            return own
+        language = str(known.value) if known is not None else self.language
+        text = step.text(language)
+        day = record.fact(step.when.anchor) if isinstance(step.when, OnDay) else None
+        return text if day is None else text.replace(DAY, self.speech.day(language, str(day.value)))
+
+    def _asked(self, stored: Stored, window: Window, now: datetime) -> Stored:
+        """With the question that a message asks open for its answer by SMS."""
+        asks = window.step.asks
+        session = self.speech.asks(stored.record, asks, now) if asks else None
+        return stored if session is None else replace(stored, session=session)
+
+
+def _closed(record: Grower, decision: Decision, now: datetime) -> Grower:
+    """The record with the reason for which its grower is on the agent's list, the last of several."""
+    for window in decision.closed:
+        record = record.knows(CLOSED, window.step.closes, now)
+    return record

@@ -32,7 +32,7 @@ from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_
 from advisor.dialogue.showing import whole_text
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import Walk
-from advisor.dialogue.walk_errors import REFUSED
+from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.wording.folding import folded
 from advisor.wording.glossary import Glossary
 from advisor.wording.voice import Voice
@@ -122,6 +122,32 @@ def _answer(walk: Walk, wish: Wish, own: str, languages: list[str]) -> str | Non
     if told is None:
         return write_like(keyword, voice, book.registry)
     return _say(walk, keyword, {keyword.asked.keep: told}, voice)
+
+
+def own_answer(walk: Walk, name: str) -> str | None:
+    """The answer of a keyword from what is known of the grower alone.
+
+    Args:
+        walk: of somebody who has typed nothing.
+        name: the keyword, which the book has.
+
+    Returns:
+        One message, proven to fit; None where what the keyword asks is not known, or the calculator refuses it.
+    """
+    keyword = walk.book.keywords[name]
+    told: dict[str, object] = {}
+    if keyword.asked is not None:
+        known = _facts(walk).get(keyword.asked.keep)
+        if known is None:
+            return None
+        told = {keyword.asked.keep: known}
+    spot = Spot(keyword.flow.name, keyword.declared.to)
+    aside = walk.aside(spot, _facts_for(walk, keyword, told), walk.held.language)
+    try:
+        aside.arrive(again=True)
+        return whole_text(aside)
+    except (*REFUSED, Missing):
+        return None
 
 
 def _asks_for_it(wish: Wish) -> bool:
