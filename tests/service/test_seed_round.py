@@ -153,11 +153,6 @@ class TestLater:
         # the second reminder waits with the last good day, of which only the last is sent
         assert season.days() == [-21, -16, -14, -10]
 
-    def test_can_be_said_in_a_word(self, season: Season) -> None:
-        season.until(at(-14, "12:00"))
-
-        assert "Good, later" in season.sms("later")
-
     def test_said_again_moves_nothing_more(self, season: Season) -> None:
         season.until(at(-14, "12:00"))
         season.sms("3")
