@@ -42,7 +42,13 @@ def plural_category(number: int | Decimal, language: str) -> str:
     >>> plural_category(0, "hi"), plural_category(0, "sw"), plural_category(Decimal("1.5"), "fr")
     ('one', 'other', 'one')
     """
-    return locale_of(language).plural_form(number)
+    # by what is shown: 1 and 1.0 are equal numbers of different forms in many languages
+    return _category(str(number), isinstance(number, int), language)
+
+
+@lru_cache(maxsize=65536)
+def _category(shown: str, is_whole: bool, language: str) -> str:
+    return locale_of(language).plural_form(int(shown) if is_whole else Decimal(shown))
 
 
 @lru_cache(maxsize=64)

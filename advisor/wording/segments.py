@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from enum import StrEnum
+from functools import lru_cache
 
 from advisor.wording.gsm import EXTENSION, is_gsm, septets
 
@@ -59,6 +60,7 @@ def alphabet_of(text: str) -> Alphabet:
     return Alphabet.GSM7 if is_gsm(text) else Alphabet.UCS2
 
 
+@lru_cache(maxsize=16384)
 def cost(text: str, alphabet: Alphabet) -> int:
     """What a text costs: septets, or UTF-16 units.
 

@@ -8,7 +8,7 @@ from advisor.agronomy.labels import Label
 from advisor.dialogue.checks.labels import label_faults
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.checks.one_line_faults import answering_screens
-from advisor.dialogue.checks.proof import DoesNotFit, Uneven, layout
+from advisor.dialogue.checks.proof import DoesNotFit, Forms, Uneven, layout, widest_forms
 from advisor.dialogue.checks.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
@@ -48,6 +48,8 @@ class Layouts:
         self._paid = material.programme.answer_segments if material.programme else 1
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
+        self._forms: dict[tuple[Spot, str, int, bool], Forms] = {}
+        self._counted: dict[tuple[Kind, str], tuple[tuple[int, str], ...]] = {}
 
     @property
     def faults(self) -> list[Fault]:
@@ -192,9 +194,12 @@ class Layouts:
             return self._widest_words(self._kind(spot.flow, name), voice)
 
         def laid_out(*, brief: bool) -> Layout:
-            entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
             paid = self._paid if answers else 0
-            found = layout(context, screen, voice, entries, words, counts, above, brief=brief, answers=paid)
+            key = (spot, voice.language, own, brief)
+            if key not in self._forms:  # the same under every notice
+                entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
+                self._forms[key] = widest_forms(context, screen, voice, entries, words, counts, brief=brief)
+            found = layout(self._forms[key], screen, voice, above, brief=brief, answers=paid)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
             most = answer_segments(voice.alphabet, paid) if paid else 1
             assert all(segments(text) <= most for text in found.widest)
@@ -246,4 +251,7 @@ class Layouts:
             return ()
         kind = self._kind(flow, screen.say.count)
         assert isinstance(kind, Whole)
-        return tuple((count, kind.words(count, voice)) for _, count in kind.witnesses(voice))
+        key = (kind, voice.language)
+        if key not in self._counted:
+            self._counted[key] = tuple((count, kind.words(count, voice)) for _, count in kind.witnesses(voice))
+        return self._counted[key]

@@ -7,7 +7,7 @@ one widest text for each plural form; a page is fixed so that each of them fits.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 from advisor.agronomy.labels import Label
 from advisor.dialogue.flows import Screen
@@ -20,6 +20,10 @@ from advisor.wording.voice import Voice
 #: Pages that a screen may take, and the answer to an SMS in one line.
 MOST_PAGES = 3
 ONE_PAGE = 1
+
+
+#: Of each plural form, its lines.
+Forms = tuple[tuple[str, ...], ...]
 
 
 class Uneven(Exception):  # noqa: N818
@@ -43,28 +47,16 @@ class DoesNotFit(Exception):  # noqa: N818
 
 
 def layout(
-    context: str,
-    screen: Screen,
-    voice: Voice,
-    entries: tuple[tuple[str, Label], ...],
-    words: Callable[[str], str],
-    counts: tuple[tuple[int, str], ...],
-    notice: str,
-    *,
-    brief: bool = False,
-    answers: int = 0,
+    forms: Forms, screen: Screen, voice: Voice, notice: str, *, brief: bool = False, answers: int = 0
 ) -> Layout:
     """The pages of a screen, fixed by its widest lines.
 
     Args:
-        context: ``flow.screen``.
+        forms: the screen's widest lines, see `widest_forms`.
         screen: the screen.
         voice: the language.
-        entries: entries of the list that it picks from.
-        words: the widest text of a named value.
-        counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
         notice: finished text of the line above, empty for none.
-        brief: leave the screen's own text out.
+        brief: whether the screen's own text is left out of the forms.
         answers: where it answers an SMS in one line, the segments that the programme pays for: all of it must fit
             one message of so many.
 
@@ -75,10 +67,11 @@ def layout(
         DoesNotFit: a line is too wide, or there are too many pages.
         Uneven: plural forms with different numbers of lines.
     """
-    forms = list(_forms(context, screen, voice, entries, words, counts, notice, brief))
-    if len({len(form) for form in forms}) != 1:
+    above = [voice.out(notice)] if notice else []
+    shown = [[*above, *form] for form in forms]
+    if len({len(form) for form in shown}) != 1:
         raise Uneven
-    costs = [[cost(line, voice.alphabet) for line in form] for form in forms]
+    costs = [[cost(line, voice.alphabet) for line in form] for form in shown]
     below = footer(screen, voice, can_go_back=True)
     more_cost = cost(voice.say(ENGINE, MORE), voice.alphabet)
     room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
@@ -89,11 +82,11 @@ def layout(
     except (TooWide, TooManyPages) as why:
         weights = [_weight(why, form) for form in costs]
         worst = weights.index(max(weights))
-        raise DoesNotFit(why, forms[worst], costs[worst]) from why
+        raise DoesNotFit(why, shown[worst], costs[worst]) from why
     bare = Layout(pages, (), ())
     texts = tuple(
         max(
-            (page_text(form, bare, page, below, voice) for form in forms),
+            (page_text(form, bare, page, below, voice) for form in shown),
             key=lambda text: cost(text, voice.alphabet),
         )
         for page in range(len(pages))
@@ -105,27 +98,36 @@ def _weight(why: TooWide | TooManyPages, costs: list[int]) -> int:
     return costs[why.line] if isinstance(why, TooWide) else sum(costs)
 
 
-def _forms(
+def widest_forms(
     context: str,
     screen: Screen,
     voice: Voice,
     entries: tuple[tuple[str, Label], ...],
     words: Callable[[str], str],
     counts: tuple[tuple[int, str], ...],
-    notice: str,
-    brief: bool,
-) -> Iterator[list[str]]:
+    *,
+    brief: bool = False,
+) -> Forms:
+    """The lines of a screen with every value at its widest, once for each plural form; no line stands above them.
+
+    Args:
+        context: ``flow.screen``.
+        screen: the screen.
+        voice: the language.
+        entries: entries of the list that it picks from.
+        words: the widest text of a named value.
+        counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
+        brief: leave the screen's own text out.
+    """
+
+    def form(count: int | None, said: Callable[[str], str]) -> tuple[str, ...]:
+        shown = lines(context, screen, voice, entries, said, "", count, brief=brief)
+        return tuple(voice.out(line) for line in shown)
+
     if not counts:
-        yield [
-            voice.out(line) for line in lines(context, screen, voice, entries, words, notice, None, brief=brief)
-        ]
-    for count, said in counts:
-        counted = screen.say.count if screen.say else ""
-
-        def with_count(name: str, counted: str = counted, said: str = said) -> str:
-            return said if name == counted else words(name)
-
-        yield [
-            voice.out(line)
-            for line in lines(context, screen, voice, entries, with_count, notice, count, brief=brief)
-        ]
+        return (form(None, words),)
+    counted = screen.say.count if screen.say else ""
+    return tuple(
+        form(count, lambda name, said=said: said if name == counted else words(name))  # type: ignore[misc]
+        for count, said in counts
+    )
