@@ -19,7 +19,7 @@ MODULES = sorted(
 
 _DEMONSTRATION = load_calculator()
 _CROPS = {crop.key: crop for crop in _DEMONSTRATION.crops}
-#: What examples of the calculator need not make: the demonstration, all crops by key, and the one that it grows.
+#: What examples of the calculator and of advice need not make: the demonstration, all crops by key, and the one that it grows.
 GIVEN = {
     "programme": _DEMONSTRATION.programme,
     "crops": _CROPS,
@@ -28,7 +28,7 @@ GIVEN = {
 
 
 def tried(name: str) -> doctest.TestResults:
-    given = GIVEN if name.startswith("advisor.agronomy.") else {}
+    given = GIVEN if name.startswith(("advisor.agronomy.", "advisor.advice.")) else {}
     return doctest.testmod(importlib.import_module(name), extraglobs=given)
 
 

@@ -124,7 +124,7 @@ class TestACautionThatIsNoneOrNotSaid:
     @pytest.mark.parametrize(
         ("language", "said", "unsaid"),
         [
-            ("sw", "Usichanganye na mbegu zenye dawa: ni sumu.", "Usichanganye na mbegu zenye dawa."),
+            ("sw", "zenye dawa: ni sumu. Nawa", "zenye dawa. Nawa"),
             ("hi", "दवा लगा बीज न मिलाएँ: वह जहर है", "दवा लगा बीज न मिलाएँ"),
             ("fr", "de semence traitée: c'est un poison.", "de semence traitée."),
         ],

@@ -18,10 +18,11 @@ from advisor.wording.pages import page_breaks_of_forms
 from advisor.wording.segments import cost
 from tests.dialogue.planting import languages
 
-#: What can be known of one of the grower's own, as far as a list says it.
+#: What can be known of one of the grower's own, as far as a list says it, in the order of the lines of its list: of
+#: lines that are equally wide the first is claimed.
 KNOWN_OF_ONE = {
-    "plot": ({}, {"plot.area"}),
-    "lot": ({}, {"lot.origin"}, {"lot.origin", "lot.test"}),
+    "plot": ({"plot.area"}, {}),
+    "lot": ({"lot.origin", "lot.test"}, {"lot.origin"}, {}),
 }
 
 
