@@ -21,7 +21,9 @@ from advisor.agronomy.programme import Programme
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
+from advisor.dialogue.telling import told_text
 from advisor.dialogue.unasked import question, result, said_day
+from advisor.dialogue.veiled import waits_for
 from advisor.gateway.bodies import AHEAD_MOST
 from advisor.gateway.demo import LastSteps, demo
 from advisor.gateway.door import Door, Rules
@@ -33,12 +35,14 @@ from advisor.gateway.webhooks import webhooks
 from advisor.reloading import Editions, Stamps, stamps_at
 from advisor.service.breaker import Breaker
 from advisor.service.campaigns import Campaigns
+from advisor.service.caring import DEMO_PIN, Caring
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
+from advisor.service.numbers import Dialling
 from advisor.service.pacing import Pace
 from advisor.service.planning import Planner
 from advisor.service.posting import http_post
@@ -147,7 +151,7 @@ def parts_of(
     rounds = Rounds(
         store,
         clock,
-        Relaying(store, clock, bands, damage, retention),
+        Relaying(store, clock, bands, damage, retention, lambda: dialogues, Ids(settings.id_secret.encode())),
         damage,
         sender,
         old_questions=OldQuestions(Questions(store, clock)),
@@ -208,6 +212,7 @@ def create_app(
         watch=steps.note if settings.demo else lambda _number, _effects, _book: None,
         breaker=breaker,
         open_first=open_first,
+        caring=Caring(parts.store, parts.clock, parts.ids, demo_pin=DEMO_PIN if settings.demo else ""),
     )
     receipts = Receipts(parts.store, parts.clock, parts.damage, breaker, open_first)
     door = Door(rules_of(settings), parts.clock, parts.metrics, tally or Tally())
@@ -282,6 +287,10 @@ def dialogues_of(book: Book) -> Dialogues:
         languages=book.programme.languages,
         is_command=book.is_command,
         speech=speech_of(book),
+        agents={agent.number: agent for agent in book.programme.agents},
+        waits_for=partial(waits_for, book),
+        told_text=partial(told_text, book),
+        dialling=dialling_of(book.programme),
     )
 
 
@@ -297,6 +306,11 @@ def speech_of(book: Book) -> Speech:
         fresh_for=book.facts,
         slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
     )
+
+
+def dialling_of(programme: Programme) -> Dialling:
+    """How numbers of a programme are typed."""
+    return Dialling(programme.country_code, programme.trunk_prefix, programme.number_length)
 
 
 def terms_of(programme: Programme) -> Callable[[datetime], Terms]:

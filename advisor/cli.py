@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import click
 
+from advisor.commands.agents import agents
 from advisor.commands.backups import backup, restore
 from advisor.commands.calculating import calc, figures
 from advisor.commands.catalogs import catalog
@@ -36,7 +37,7 @@ def commands() -> None:
 
 
 _BY_THEMSELVES = (serve, send, flows, catalog, letters, backup, restore, phone, calc, figures)
-for command in (*_BY_THEMSELVES, growers, questions, rounds, visits, results, order):
+for command in (*_BY_THEMSELVES, agents, growers, questions, rounds, visits, results, order):
     commands.add_command(command)
 
 

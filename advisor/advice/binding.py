@@ -41,6 +41,7 @@ from advisor.advice.two_crops import conditions as two_crops_conditions
 from advisor.advice.two_crops import partners, two_crops, young_crops
 from advisor.advice.weeding import conditions as weeding_conditions
 from advisor.advice.weeding import weeding
+from advisor.advice.working import conditions as working_conditions
 from advisor.advice.worth import conditions as worth_conditions
 from advisor.advice.worth import worth
 from advisor.agronomy.crop import Crop
@@ -125,6 +126,7 @@ def registry_for(
             *seed_testing_conditions(),
             *roots_conditions(),
             *leaves_conditions(signs),
+            *working_conditions(),
         ),
         lists=(
             ("languages", tuple((voice.language, Label(voice.glossary.own_name)) for voice in voices)),

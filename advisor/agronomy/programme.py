@@ -58,6 +58,23 @@ class Village:
 
 
 @dataclass(frozen=True, slots=True)
+class Agent:
+    """Whoever looks after growers.
+
+    Args:
+        key: short key that records keep; it never changes.
+        label: name, at most 16 characters in every language.
+        number: E.164 number of the phone that the agent works from.
+        villages: keys of the villages whose growers are in this agent's care, unless a grower has another agent.
+    """
+
+    key: str
+    label: Label
+    number: str
+    villages: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Spacing:
     """A spacing on offer.
 
@@ -196,6 +213,7 @@ class Programme:
         bag_kg: grain in a full bag, None where the file does not say.
         holidays: whole days on which nothing is sent.
         messages_per_day: most messages of rounds that a grower gets a day, 1 to 24.
+        agents: agents, none where nobody works by phone.
     """
 
     key: str
@@ -238,6 +256,7 @@ class Programme:
     bag_kg: float | None = None
     holidays: frozenset[date] = frozenset()
     messages_per_day: int = 3
+    agents: tuple[Agent, ...] = ()
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""
@@ -253,6 +272,10 @@ class Programme:
     def village(self, key: str) -> Village | None:
         """The village of that key, or None."""
         return next((village for village in self.villages if village.key == key), None)
+
+    def agent(self, key: str) -> Agent | None:
+        """The agent of that key, or None."""
+        return next((agent for agent in self.agents if agent.key == key), None)
 
     def seed(self, crop: str) -> SeedProduct:
         """The recommended seed of a crop. Raises MissingFigure when none is on sale."""

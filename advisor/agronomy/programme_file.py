@@ -15,6 +15,7 @@ from advisor.agronomy.limits import whole_up
 from advisor.agronomy.packs import Pack
 from advisor.agronomy.powder_measures import read_measures
 from advisor.agronomy.programme import (
+    Agent,
     BuyingRule,
     CropPlan,
     Inoculant,
@@ -32,6 +33,7 @@ from advisor.agronomy.units import AREA_M2, HECTARE_M2
 
 #: ITU-T E.164 (2010), 6.1: fifteen digits with the country code.
 _MOST_DIGITS = 15
+_LEAST_DIGITS = 8
 #: More holidays than any year has; whoever gives more has written down the days on which to send.
 _HOLIDAYS_MOST = 120
 
@@ -95,6 +97,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         answer_segments=table.whole("answer_segments", 1, 2, default=1),
         zones=zones,
         villages=tuple(_village(row, languages) for row in table.rows("villages")),
+        agents=tuple(_agent(row, languages) for row in table.optional_rows("agents")),
         crops=tuple(_plan(row, languages, crop_keys) for row in table.rows("crops")),
         seeds=tuple(_seed(row, languages, currency) for row in table.rows("seeds")),
         inoculants=tuple(_inoculant(row, languages, currency) for row in table.rows("inoculants")),
@@ -142,6 +145,15 @@ def _zone(row: Table, languages: Sequence[str]) -> Zone:
 
 def _village(row: Table, languages: Sequence[str]) -> Village:
     return Village(row.text("key", longest=16), row.label("label", languages), row.text("zone", longest=16))
+
+
+def _agent(row: Table, languages: Sequence[str]) -> Agent:
+    number = row.text("number", longest=_MOST_DIGITS + 1)
+    if not (
+        number.startswith("+") and number[1:].isascii() and number[1:].isdecimal() and len(number) > _LEAST_DIGITS
+    ):
+        row.fault("number", f"is {number!r}", "give + and country code, digits only")
+    return Agent(row.text("key", longest=16), row.label("label", languages), number, row.texts("villages"))
 
 
 def _plan(row: Table, languages: Sequence[str], crop_keys: Sequence[str]) -> CropPlan:
@@ -202,6 +214,8 @@ def _note_contradictions(table: Table, programme: Programme) -> None:
     """Names that are used twice, which no row can see."""
     table.unique("zones", [zone.key for zone in programme.zones])
     table.unique("villages", [village.key for village in programme.villages])
+    table.unique("agents", [agent.key for agent in programme.agents])
+    table.unique("agents", [agent.number for agent in programme.agents])
     table.unique("seeds", [seed.key for seed in programme.seeds])
     table.unique("inoculants", [inoculant.key for inoculant in programme.inoculants])
     table.unique("measures", [measure.key for measure in programme.measures])
@@ -213,6 +227,10 @@ def _note_strangers(table: Table, programme: Programme) -> None:
     zones = [zone.key for zone in programme.zones]
     table.unique("crops", crops)
     _note_unknown(table, "villages", "zone", [village.zone for village in programme.villages], zones)
+    villages = [village.key for village in programme.villages]
+    _note_unknown(
+        table, "agents", "village", [key for agent in programme.agents for key in agent.villages], villages
+    )
     for place, sold in (("seeds", programme.seeds), ("inoculants", programme.inoculants)):
         sold_for = [product.crop for product in sold]
         _note_unknown(table, place, "crop", sold_for, crops)

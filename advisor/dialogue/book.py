@@ -158,6 +158,10 @@ class Book:
         """Whether a message is a word for starting messages again, in any language of the programme."""
         return any(voice.glossary.key_word(typed) == "start" for voice in self.voices.values())
 
+    def is_work_word(self, typed: str) -> bool:
+        """Whether a message is a word for an agent's work, in any language of the programme."""
+        return any(voice.glossary.key_word(typed) == "work" for voice in self.voices.values())
+
     def is_command(self, typed: str) -> bool:
         """Whether a message is one of these words."""
         return bool(self._command_in(typed))

@@ -7,7 +7,7 @@ from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import Walk
 
 
-def ask_whether_to_erase(walk: Walk, way: tuple[Spot, ...]) -> None:
+def go_by(walk: Walk, way: tuple[Spot, ...]) -> None:
     """Shows the screen that a way ends in; going back leads to where the conversation was.
 
     Args:

@@ -28,12 +28,18 @@ class AskKind(StrEnum):
     DATE = "date"
     WHICH = "which"
     TEXT = "text"
+    SECRET = "secret"
+    GROWER = "grower"
 
 
 #: Questions that are answered by the number of a line on the screen.
 LISTS = (AskKind.CHOICE, AskKind.PICK, AskKind.WHICH)
 #: Those whose lines are entries of a list, and no choices with ways of their own.
 PICKED = (AskKind.PICK, AskKind.WHICH)
+#: So many last digits of a grower's number are shown to the agent, and typed at least.
+LAST_DIGITS = 4
+#: Those of which only a verdict reaches the step.
+VEILED = (AskKind.SECRET, AskKind.GROWER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +76,8 @@ class Choice:
         line: line in the file.
         begins: ``plot`` or ``lot`` where a new one is taken in hand, empty for none.
         drops: ``plot`` or ``lot`` where the one in hand is forgotten, empty for none.
+        tells: pairs of fact and answer that an agent records for the grower whose number was typed; then ``sends``
+            is sent to that grower, and ``forgets`` are facts of that grower.
     """
 
     say: str
@@ -82,6 +90,7 @@ class Choice:
     line: int
     begins: str = ""
     drops: str = ""
+    tells: tuple[tuple[str, str], ...] = ()
 
     @property
     def changes(self) -> bool:
@@ -111,7 +120,9 @@ class Ask:
     """A question.
 
     Args:
-        kind: what kind of answer it takes. A ``text`` is a question to the agent; it is kept nowhere else.
+        kind: what kind of answer it takes. A ``text`` is a question to the agent; it is kept nowhere else. A
+            ``secret`` is an agent's PIN and a ``grower`` one in that agent's care: what was typed is judged before
+            the step, which never sees it.
         choices: the numbered answers of a ``choice``.
         source: name of the list that a ``pick`` chooses from; of a ``which`` the scope, ``plot`` or ``lot``.
         low: smallest number taken, None where kind and programme set it; of a ``date`` the first day taken, in

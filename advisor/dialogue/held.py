@@ -10,17 +10,22 @@ from advisor.dialogue.talk import (
     Agree,
     AskAgent,
     Begin,
+    Desk,
     Drop,
     Effect,
     Erase,
     Forget,
     GiveCode,
     Keep,
+    PinTried,
+    Seen,
     Session,
     Start,
     Stop,
     TakeUp,
+    Tell,
     Withdraw,
+    Work,
 )
 from advisor.records.aside import MOST
 from advisor.records.grower import Fact, Grower, Value
@@ -30,6 +35,11 @@ from advisor.wording.errors import WordingError
 LANGUAGE = "grower.language"
 AGREED = "grower.agreed"
 STOPPED = "grower.stopped"
+#: How an agent stands to the work behind the PIN; not known of anybody else.
+DESK = "grower.desk"
+#: The grower whom an agent has chosen, and what is known of that grower; no text names these.
+CHARGE = "charge.id"
+CHARGE_KNOWS = "charge."
 #: Seed of which nothing holds any more is sown or eaten; a field is still there.
 _USED_UP = "lot"
 
@@ -42,12 +52,16 @@ class Held:
         known: the record.
         now: the moment.
         session: where the conversation stands, None for a new one.
+        work: what is known of a sender who is an agent.
     """
 
-    def __init__(self, book: Book, known: Grower, now: datetime, session: Session | None) -> None:
+    def __init__(
+        self, book: Book, known: Grower, now: datetime, session: Session | None, work: Work | None = None
+    ) -> None:
         self.book, self.now, self.record = book, now, known
         self.agreed = known.agreed is not None
         self.stopped = known.stopped is not None
+        self.desk = str(work.desk) if work else ""
         self.questions = tuple(question.text for question in known.questions)
         self.facts = self._fresh(known.facts)
         self.answers = dict(session.answers) if session else {}
@@ -59,6 +73,8 @@ class Held:
     def known(self) -> dict[str, object]:
         """Facts and answers by name, with consent and stop, and of several plots or lots how many there are."""
         told = {**self.facts, **self.answers, AGREED: self.agreed, STOPPED: self.stopped}
+        if self.desk:
+            told[DESK] = self.desk
         return {**told, **self._counts()} if self.record.aside else told
 
     def get(self, name: str) -> object:
@@ -118,6 +134,31 @@ class Held:
         """Puts a question to the agent; only once the grower agreed, since it is kept."""
         self.questions += (text,)
         self.effects += (AskAgent(text),)
+
+    def try_pin(self, *, right: bool) -> None:
+        """A PIN was typed."""
+        if right:
+            self.desk = Desk.OPEN
+        self.effects += (PinTried(right),)
+
+    def take_charge(self, seen: Seen) -> None:
+        """An agent has chosen a grower; what was answered about another one is no answer about this one."""
+        self.answers = {
+            name: value for name, value in self.answers.items() if "." in name and not _is_charge(name)
+        }
+        self.answers[CHARGE] = seen.grower
+        self.answers |= {f"{CHARGE_KNOWS}{name}": value for name, value in seen.knows}
+
+    def tell(self, facts: tuple[tuple[str, str], ...], forgets: tuple[str, ...], screen: str) -> None:
+        """Records answers as facts of the grower whom an agent has chosen; behind the PIN alone."""
+        values = tuple((name, value) for name, value in self.answers.items() if "." not in name)
+        known = dict(values)
+        if self.desk == Desk.OPEN and CHARGE in self.answers:
+            told = tuple((fact, known[name]) for fact, name in facts if name in known)
+            self.effects += (Tell(str(self.answers[CHARGE]), told, forgets, screen, values),)
+            for name in forgets:
+                self.answers.pop(f"{CHARGE_KNOWS}{name}", None)
+            self.answers |= {f"{CHARGE_KNOWS}{name}": value for name, value in told}
 
     def forget(self, names: tuple[str, ...]) -> None:
         """These facts no longer hold."""
@@ -206,6 +247,10 @@ class Held:
 
     def _fresh(self, facts: Iterable[Fact]) -> dict[str, object]:
         return {fact.name: fact.value for fact in facts if _holds(self.book, fact, self.now)}
+
+
+def _is_charge(name: str) -> bool:
+    return name.startswith(CHARGE_KNOWS)
 
 
 def _chosen(scope: str) -> str:

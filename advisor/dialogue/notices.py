@@ -57,6 +57,11 @@ TEXTS: dict[str, str] = {
     "no_figures": "We have no figures for your place. Ask your agent.",
     "too_narrow": "Too narrow for strips. Count the steps again.",
     "no_mix": "The dealer has no mix that fits. Ask your agent.",
+    "wrong_pin": "That is not the PIN. Try again.",
+    "pin_locked": "Too many tries: locked for a day. Ask your office.",
+    "few_digits": "Type the last 4 digits or more.",
+    "no_such_grower": "You care for no grower with that number.",
+    "several_growers": "Several numbers end so. Type more digits.",
     "field_too_small": "Too small for us. At least %(least_field)s.",
     "field_too_big": "Too big for us. At most %(most_field)s.",
 }
@@ -83,6 +88,8 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.COUNT_OF: ("not_a_count", "more_grown", "sown_too_many"),
     AskKind.MONEY: ("not_a_number", "too_small", "too_big"),
     AskKind.TEXT: ("no_words", "asked_already", "asked_enough"),
+    AskKind.SECRET: ("wrong_pin", "pin_locked"),
+    AskKind.GROWER: ("few_digits", "no_such_grower", "several_growers"),
     AskKind.DATE: ("not_a_date", "no_such_day", "two_days", "which_year", "too_early", "too_late"),
 }
 

@@ -229,6 +229,8 @@ class _Reader(QuestionReader):
             self.fault(line, "'keep' on a question which of several", "take it out: the answer is taken in hand")
         if screen.keep and screen.ask and screen.ask.kind is AskKind.TEXT:
             self.fault(line, "'keep' on a question to the agent", "leave it out: its words go to the agent alone")
+        if screen.keep and screen.ask and screen.ask.kind is AskKind.SECRET:
+            self.fault(line, "'keep' on a secret", "leave it out: a secret is kept nowhere")
         if screen.keep and not screen.ask:
             self.fault(line, "'keep' without a question", "use 'keeps' for what was worked out")
         if screen.ask and not screen.to:
@@ -253,14 +255,6 @@ class _Reader(QuestionReader):
             one, other = self.text(plural, "one", None), self.text(plural, "other", None)
             return Say(one, other, self.name(plural, "count", needed=True), line)
         return Say(self.text(table, "say"), "", "", line)
-
-    def pairs(self, node: Node | None, what: str, like: str) -> tuple[tuple[str, str], ...]:
-        if node is None:
-            return ()
-        if not isinstance(node, Table):
-            self.fault(node.line, f"{what} is not a table", f"write '{like}'")
-            return ()
-        return tuple((key, self.text(node, key, None)) for key, _ in node.entries)
 
 
 def _bare(node: Node) -> object:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from advisor.dialogue.flows import FORGETTING, Ask, AskKind, Choice, Edge, Line
+from advisor.dialogue.flows import FORGETTING, VEILED, Ask, AskKind, Choice, Edge, Line
 from advisor.dialogue.flowtext import Node, Table, Text
 from advisor.dialogue.treereading import TreeReader
 from advisor.records.aside import MOST
@@ -15,7 +15,7 @@ _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
 #: A date without its year must have only one that is meant.
 _MOST_DAYS = 366
 
-_CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop")
+_CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop", "tell")
 _DOINGS = ("agree", "stop", "start", "code", *FORGETTING)
 _EDGE_KEYS = ("to", "when", "known")
 _LINE_KEYS = ("say", "when", "known")
@@ -28,6 +28,8 @@ _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
     AskKind.DATE: ("kind", "from", "to", "zero"),
     AskKind.WHICH: ("kind", "of", "lines", "zero"),
     AskKind.TEXT: ("kind",),
+    AskKind.SECRET: ("kind",),
+    AskKind.GROWER: ("kind",),
 }
 
 
@@ -64,7 +66,7 @@ class QuestionReader(TreeReader):
         kind = kinds[word]
         asked = self.table(node, _ASK_KEYS[kind], "'ask'")
         zero = asked.get("zero")
-        if kind is AskKind.TEXT:
+        if kind in (AskKind.TEXT, *VEILED):
             return Ask(kind)
         if kind is AskKind.DATE:
             return self.date(asked, self.choice(zero) if zero is not None else None)
@@ -143,6 +145,7 @@ class QuestionReader(TreeReader):
             line=table.line,
             begins=self.of_several(table, "begin"),
             drops=self.of_several(table, "drop"),
+            tells=self.pairs(table.get("tell"), "'tell'", "tell: {lot.test: grown}"),
         )
 
     def doing(self, table: Table) -> str:
@@ -150,3 +153,11 @@ class QuestionReader(TreeReader):
         if word and word not in _DOINGS:
             self.fault(table.line_of("do"), f"a choice cannot do '{word}'", f"use one of: {', '.join(_DOINGS)}")
         return word
+
+    def pairs(self, node: Node | None, what: str, like: str) -> tuple[tuple[str, str], ...]:
+        if node is None:
+            return ()
+        if not isinstance(node, Table):
+            self.fault(node.line, f"{what} is not a table", f"write '{like}'")
+            return ()
+        return tuple((key, self.text(node, key, None)) for key, _ in node.entries)

@@ -11,8 +11,8 @@ from datetime import datetime, timedelta
 from advisor.dialogue import asking
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
-from advisor.dialogue.erasing import ask_whether_to_erase, way_to_erasing
-from advisor.dialogue.flows import LISTS, AskKind, Choice, Screen
+from advisor.dialogue.erasing import go_by, way_to_erasing
+from advisor.dialogue.flows import LISTS, VEILED, AskKind, Choice, Screen
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key
@@ -20,6 +20,7 @@ from advisor.dialogue.notices import NOT_PASSED_ON, notice_of
 from advisor.dialogue.one_line.answering import one_line_answer
 from advisor.dialogue.showing import has_next_page, is_brief, outcome, pages_ahead, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
+from advisor.dialogue.veiled import lies_before_the_pin, way_to_work
 from advisor.dialogue.walk import Walk
 from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.records.grower import Grower
@@ -45,7 +46,7 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     if event.kind is EventKind.CANCEL:
         return Outcome(session, Reply("", open=False))
     alive = session if session is not None and session.until > now else None
-    walk = Walk(book, known, event.place, now, alive)
+    walk = Walk(book, known, event.place, now, alive, event.work)
     text = event.text.strip()  # some gateways fill an SMS with blanks, and STOP stays STOP
     typed = tidy(text) if len(text) <= LONGEST else TOO_LONG
     # a stop is obeyed however it comes and whatever is asked; what is dialled behind the code is no word
@@ -59,7 +60,10 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         walk.held.do("start")
         return Outcome(alive, Reply(book.started(walk.held.language), open=alive is not None), walk.held.effects)
     if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):
-        ask_whether_to_erase(walk, way)
+        go_by(walk, way)
+        return outcome(walk, _until(walk, event, now))
+    if event.kind is EventKind.SMS and walk.held.desk and book.is_work_word(typed) and (way := way_to_work(book)):
+        go_by(walk, way)
         return outcome(walk, _until(walk, event, now))
     answer = one_line_answer(walk, typed) if event.kind is EventKind.SMS else None
     if answer is not None:
@@ -69,6 +73,8 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
         told = asking.put_to_agent(walk, text)
         return Outcome(alive, Reply(told, open=alive is not None), walk.held.effects)
     _go_on(walk, event, typed)
+    if walk.is_shut() and not lies_before_the_pin(walk.book, walk.spots[-1]):
+        walk.start_flow_again()
     if is_tale and walk.book.has_room(walk.spots[-1], walk.held.language, NOT_PASSED_ON):
         walk.notice = NOT_PASSED_ON
     return outcome(walk, _until(walk, event, now))
@@ -79,7 +85,7 @@ def _go_on(walk: Walk, event: Event, typed: str) -> None:
     alive = walk.session
     if alive is None or not walk.can_be_found():
         _begin(walk, typed if event.kind is EventKind.BEGIN else "")
-    elif not walk.still_asks_the_kind():
+    elif not walk.still_asks_the_kind() or (walk.is_shut() and not lies_before_the_pin(walk.book, walk.spots[-1])):
         walk.start_flow_again()
     elif not walk.still_asks_the_same():
         walk.show_again("changed")
@@ -125,6 +131,8 @@ def _answer(walk: Walk, typed: str) -> None:
         _take(walk, ZERO, screen.ask.zero, None)
     elif screen.ask is None:
         walk.show_again()
+    elif screen.ask.kind in VEILED:
+        _take_seen(walk, screen.ask.kind)
     else:
         own = walk.entries(walk.spots[-1], screen) if screen.ask.kind is AskKind.WHICH else ()
         sown = walk.sown(screen.ask)
@@ -133,6 +141,22 @@ def _answer(walk: Walk, typed: str) -> None:
             walk.show_again(answer.notice)
         else:
             _take_answer(walk, answer)
+
+
+def _take_seen(walk: Walk, kind: AskKind) -> None:
+    """What was found of a PIN or of a number; nobody looked where the sender is no agent."""
+    seen = walk.seen
+    if seen is None:
+        walk.show_again()
+        return
+    if kind is AskKind.SECRET:
+        walk.held.try_pin(right=not seen.notice)
+    if seen.notice:
+        walk.show_again(seen.notice)
+        return
+    if kind is AskKind.GROWER:
+        walk.held.take_charge(seen)
+    _take(walk, GO, None, Taken(seen.last))
 
 
 def _is_no_number(typed: str, screen: Screen) -> bool:
@@ -160,7 +184,11 @@ def _take(walk: Walk, key: str, choice: Choice | None, answer: Taken | None) -> 
     """Goes on with an understood answer; what the calculator refuses is said above the question."""
     before = walk.mark()
     try:
-        sent = texts_to_send(walk, choice.sends) if choice and choice.sends else None
+        if choice and choice.tells:
+            walk.held.tell(
+                choice.tells, choice.forgets, f"{walk.spots[-1].flow}.{choice.sends}" if choice.sends else ""
+            )
+        sent = texts_to_send(walk, choice.sends) if choice and choice.sends and not choice.tells else None
         walk.leave(key, choice, answer)
         walk.held.effects += (sent,) if sent else ()
     except REFUSED as error:

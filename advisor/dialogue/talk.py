@@ -20,6 +20,45 @@ class EventKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What was found of an answer that the step does not see: a PIN, or the number of a grower.
+
+    Args:
+        notice: the notice that says why it is not taken, empty where it is.
+        grower: id of the grower; empty for a PIN.
+        last: last digits of that grower's number, by which an agent knows whom the screen means.
+        knows: facts of that grower that the questions rest on, by name.
+    """
+
+    notice: str = ""
+    grower: str = ""
+    last: str = ""
+    knows: tuple[tuple[str, Value], ...] = ()
+
+
+class Desk(StrEnum):
+    """How an agent stands to the work behind the PIN."""
+
+    NO_PIN = "no_pin"
+    LOCKED = "locked"
+    SHUT = "shut"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What is known of a sender who is an agent.
+
+    Args:
+        desk: whether the PIN was typed, and may be.
+        seen: what was found of the answer, None where none of that kind was asked for.
+    """
+
+    desk: Desk
+    seen: Seen | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Event:
     """One message from a grower.
 
@@ -28,12 +67,14 @@ class Event:
         text: what was typed on this screen only; on ``begin`` it may hold dialled digits.
         place: where it was typed, ``ussd:<gateway's session>`` or ``sms``.
         message_id: the gateway's id of the message, from which ids of outgoing messages derive.
+        work: what is known of a sender who is an agent, None of everybody else.
     """
 
     kind: EventKind
     text: str
     place: str
     message_id: str
+    work: Work | None = None
 
 
 class Spot(NamedTuple):
@@ -205,8 +246,52 @@ class Send:
     pages: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class PinTried:
+    """Effect: an agent typed a PIN.
+
+    Args:
+        right: whether it was the PIN.
+    """
+
+    right: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Effect: an agent records facts of a grower in their care, and that grower is told.
+
+    Args:
+        grower: id of the grower.
+        facts: names and values.
+        forgets: facts of the grower that no longer hold.
+        screen: the screen whose text is sent to the grower, as ``flow.screen``; empty for none.
+        values: what that text may name.
+    """
+
+    grower: str
+    facts: tuple[tuple[str, Value], ...]
+    forgets: tuple[str, ...]
+    screen: str
+    values: tuple[tuple[str, Value], ...]
+
+
 Effect = (
-    Keep | Forget | TakeUp | Begin | Drop | Agree | Start | Stop | Withdraw | Erase | AskAgent | GiveCode | Send
+    Keep
+    | Forget
+    | TakeUp
+    | Begin
+    | Drop
+    | Agree
+    | Start
+    | Stop
+    | Withdraw
+    | Erase
+    | AskAgent
+    | GiveCode
+    | Send
+    | PinTried
+    | Tell
 )
 
 

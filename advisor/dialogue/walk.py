@@ -15,11 +15,11 @@ from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Screen
-from advisor.dialogue.held import Held
+from advisor.dialogue.held import CHARGE_KNOWS, Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.several import own_entries
-from advisor.dialogue.talk import Session, Spot
+from advisor.dialogue.talk import Desk, Session, Spot, Work
 from advisor.dialogue.walk_errors import REFUSED, Missing, Stuck
 from advisor.records.grower import Grower, Value
 from advisor.wording.voice import Voice
@@ -48,13 +48,23 @@ class Walk:
         place: where this message was typed.
         now: the moment.
         session: where the conversation stands, None for a new one.
+        work: what is known of a sender who is an agent.
     """
 
-    def __init__(self, book: Book, known: Grower, place: str, now: datetime, session: Session | None) -> None:
+    def __init__(
+        self,
+        book: Book,
+        known: Grower,
+        place: str,
+        now: datetime,
+        session: Session | None,
+        work: Work | None = None,
+    ) -> None:
         self.book = book
         self.place = place
         self.now = now
-        self.held = Held(book, known, now, session)
+        self.held = Held(book, known, now, session, work)
+        self.seen = work.seen if work else None
         self.results: dict[str, object] = {}
         self._worked: dict[tuple[str, tuple[object, ...]], dict[str, object]] = {}
         self.ended = False
@@ -88,7 +98,9 @@ class Walk:
 
     def sown(self, ask: Ask) -> int | None:
         """How many seeds were sown, where that is known and the question looks at it."""
-        value = self.held.get(ask.sown) if ask.sown else None
+        # behind the PIN it is about the grower whom the agent has chosen, not about the agent's own seed
+        name = f"{CHARGE_KNOWS}{ask.sown}" if self._is_behind_a_pin() else ask.sown
+        value = self.held.get(name) if ask.sown else None
         return value if isinstance(value, int) else None
 
     def can_be_found(self) -> bool:
@@ -139,6 +151,16 @@ class Walk:
             self.arrive()
         except (*REFUSED, Missing):
             self.fall_to_menu("refused")
+
+    def is_shut(self) -> bool:
+        """Whether the flow on screen lies behind a PIN that was not typed, or too long ago."""
+        return self._is_behind_a_pin() and self.held.desk != Desk.OPEN
+
+    def _is_behind_a_pin(self) -> bool:
+        flow = self.book.flows.get(self.spots[-1].flow) if self.spots else None
+        return flow is not None and any(
+            screen.ask is not None and screen.ask.kind is AskKind.SECRET for screen in flow.screens
+        )
 
     def start_flow_again(self) -> None:
         """Begins the flow on screen once more and says why; what is known is not asked again."""
@@ -271,7 +293,8 @@ class Walk:
         self.trail = [*self.trail, self._here()][-TRAIL:]
         if choice:
             self.held.do(choice.does)
-            self.held.forget(choice.forgets)
+            if not choice.tells:
+                self.held.forget(choice.forgets)
             if choice.drops:
                 self.held.drop(choice.drops)
             if choice.begins:

@@ -2,7 +2,8 @@
 
 Facts are stored as ``name: [seconds, value]``; a seed test's pair becomes a list and comes back as a pair. Steps
 of rounds are stored as ``round: [marks]``, what is kept aside as ``scope: [place in hand, facts, facts …]``,
-questions as ``[seconds, text]``, a code as ``[seconds, tries]``.
+questions as ``[seconds, text]``, a code as ``[seconds, tries]``,
+a PIN as ``[salt and hash, tries, locked until, open until]``.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
-from advisor.records.grower import Code, Grower, Question
+from advisor.records.grower import Code, Grower, Pin, Question
 
 
 def grower_to_json(grower: Grower) -> dict[str, Any]:
@@ -39,6 +40,9 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
         stored["c"] = [_seconds(grower.code.issued), grower.code.tries]
     if grower.agreed_how:
         stored["h"] = grower.agreed_how
+    if grower.pin:
+        pin = grower.pin
+        stored["k"] = [pin.mark, pin.tries, *(_seconds(at) if at else 0 for at in (pin.locked, pin.opened))]
     return stored
 
 
@@ -63,6 +67,7 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
         ),
         code=_code(stored.get("c")),
         agreed_how=stored.get("h", ""),
+        pin=_pin(stored.get("k")),
     )
 
 
@@ -97,6 +102,13 @@ def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
 
 def _code(stored: list[int] | None) -> Code | None:
     return None if stored is None else Code(datetime.fromtimestamp(stored[0], UTC), stored[1])
+
+
+def _pin(stored: list[Any] | None) -> Pin | None:
+    if stored is None:
+        return None
+    mark, tries, locked, opened = stored
+    return Pin(str(mark), int(tries), _moment(locked or None), _moment(opened or None))
 
 
 def _seconds(moment: datetime) -> int:

@@ -14,7 +14,7 @@ from datetime import datetime, timedelta
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
 
-__all__ = ["SCOPES", "Aside", "Code", "Fact", "Grower", "Question", "Value"]
+__all__ = ["SCOPES", "Aside", "Code", "Fact", "Grower", "Pin", "Question", "Value"]
 
 SCOPES = ("grower", "plot", "lot")
 #: For so long a code for a move to another number is good.
@@ -47,6 +47,59 @@ class Code:
     tries: int = 0
 
 
+#: Wrong tries until a PIN is locked, for how long it then is, and for how long the right one opens.
+PIN_TRIES = 5
+PIN_LOCKED = timedelta(days=1)
+PIN_OPENS = timedelta(minutes=30)
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """The PIN of an agent, as far as it is kept: a slow keyed hash, and how it was used.
+
+    Args:
+        mark: salt and hash; the PIN itself is kept nowhere.
+        tries: wrong tries since the last right one.
+        locked: until when no try counts, None where it is not locked.
+        opened: until when the work behind it is open, None where it is not.
+    """
+
+    mark: str
+    tries: int = 0
+    locked: datetime | None = None
+    opened: datetime | None = None
+
+    def is_locked(self, now: datetime) -> bool:
+        """Whether no try counts now."""
+        return self.locked is not None and now < self.locked
+
+    def is_open(self, now: datetime) -> bool:
+        """Whether the work behind it is open."""
+        return self.opened is not None and now < self.opened
+
+    def tried(self, *, right: bool, now: datetime) -> Pin:
+        """After a try; while it is locked it stays as it is.
+
+        >>> from datetime import UTC
+        >>> now, pin = datetime(2027, 3, 1, tzinfo=UTC), Pin("…")
+        >>> for _ in range(PIN_TRIES):
+        ...     pin = pin.tried(right=False, now=now)
+        >>> pin.is_locked(now), pin.tried(right=True, now=now).is_open(now), pin.is_locked(now + PIN_LOCKED)
+        (True, False, False)
+        """
+        if self.is_locked(now):
+            return self
+        if right:
+            return Pin(self.mark, opened=_whole(now) + PIN_OPENS)
+        if self.tries + 1 >= PIN_TRIES:
+            return Pin(self.mark, locked=_whole(now) + PIN_LOCKED + timedelta(seconds=1))
+        return Pin(self.mark, self.tries + 1)
+
+
+def _whole(now: datetime) -> datetime:
+    return now.replace(microsecond=0)
+
+
 @dataclass(frozen=True, slots=True)
 class Grower:
     """The record of one grower.
@@ -61,6 +114,7 @@ class Grower:
         questions: what waits for the agent's answer, oldest first.
         code: the code for a move to another number, None where none was asked for.
         agreed_how: how consent was given, one of `records.rows.HOWS`; empty for in this service's own dialogue.
+        pin: of an agent the PIN, None where none was set.
     """
 
     number: str = ""
@@ -72,6 +126,7 @@ class Grower:
     questions: tuple[Question, ...] = ()
     code: Code | None = None
     agreed_how: str = ""
+    pin: Pin | None = None
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""

@@ -21,11 +21,13 @@ from advisor.dialogue.talk import (
     GiveCode,
     Keep,
     Outcome,
+    PinTried,
     Send,
     Session,
     Start,
     Stop,
     TakeUp,
+    Tell,
     Withdraw,
 )
 from advisor.records.grower import Grower
@@ -34,7 +36,7 @@ from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.figures import figure_changes
 from advisor.service.identity import Ids
 from advisor.service.outgoing import Parcel
-from advisor.service.relaying import gone_relays
+from advisor.service.relaying import gone_relays, telling
 from advisor.service.stored import Stored, to_bytes
 from advisor.service.talking import Dialogues
 from advisor.store.api import Change, Out, Reading, Relay
@@ -119,6 +121,8 @@ def record_after(
                 record = drops(record, scope, place)
             case AskAgent(text) if record.agreed is not None:
                 record = record.asks(text, now)
+            case PinTried(right) if record.pin is not None:
+                record = replace(record, pin=record.pin.tried(right=right, now=now))
             case GiveCode() if record.agreed is not None:
                 record = record.with_code(now)
             case _:
@@ -168,6 +172,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
     record = record_after(before.record, outcome.effects, message.number, now, message.at)
     stopped = _stopped(before.record, outcome.effects, message.at)
     after = Stored(record, _allowed(outcome.session, record, now))
+    agent = dialogues.agents.get(message.number)
     return Change(
         grower=reading.grower,
         version=reading.version,
@@ -184,7 +189,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
         forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
-        relays=_relays(reading.grower, decided, ids),
+        relays=(*_relays(reading.grower, decided, ids), *_tellings(decided, agent.key if agent else "")),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if stopped is None else (ids.number(message.number), stopped),
     )
@@ -225,6 +230,16 @@ def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
         return ()
     message = decided.message
     return gone_relays(grower, (ids.number(message.number),), decided.hashed)
+
+
+def _tellings(decided: Decided, agent: str) -> tuple[Relay, ...]:
+    """What an agent records of growers; the ids derive from the message, so that a repeat is the same effect."""
+    tells = [effect for effect in decided.outcome.effects if isinstance(effect, Tell)]
+    return tuple(
+        Relay(f"tell-{decided.hashed}-{at}", tell.grower, telling(tell, agent, unix_ms(decided.now)))
+        for at, tell in enumerate(tells)
+        if agent
+    )
 
 
 def _lapses_ms(after: Stored) -> int | None:

@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from advisor.dialogue.talk import Effect, Outcome, Reply, Session
 from advisor.service import contention
 from advisor.service.breaker import Breaker
+from advisor.service.caring import VEILED_BODY, Caring
 from advisor.service.changing import UNCONSENTED_LIFE, Decided, Message, change_of, reply_to
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
@@ -67,6 +68,7 @@ class Inbound:
         watch: told number, effects and book of each committed step; the demonstration shows them to authors.
         breaker: what the other threads of this process have met.
         open_first: opens the store, where that is not done yet.
+        caring: judges PINs and finds growers for agents, None where no agent works by phone.
     """
 
     current: Callable[[], Dialogues]
@@ -80,6 +82,7 @@ class Inbound:
     watch: Callable[[str, tuple[Effect, ...], str], None] = lambda _number, _effects, _book: None
     breaker: Breaker = field(default_factory=Breaker)
     open_first: Callable[[], None] = lambda: None
+    caring: Caring | None = None
 
     def take(self, message: Message) -> Answer:
         """Takes one message.
@@ -155,7 +158,8 @@ class Inbound:
         return agreed is None or message.at < agreed
 
     def _repeated(self, message: Message, remembered: Remembered) -> Answer:
-        if remembered.digest != self.ids.digest(message.body):
+        # of a message that was veiled nothing is kept, its digest neither
+        if remembered.digest not in (self.ids.digest(message.body), self.ids.digest(VEILED_BODY)):
             raise OtherBody
         # an erase has taken the reply away
         return Answer(remembered.reply or reply_to(message, NOTHING), "repeated")
@@ -166,7 +170,10 @@ class Inbound:
         before = Stored()
         try:
             before = self._open(from_bytes(reading.value), now)
-            outcome = dialogues.step(before.session, before.record, message.event, now)
+            event = message.event
+            if self.caring is not None:
+                event, message, before = self.caring.veiled(message, before, dialogues, now)
+            outcome = dialogues.step(before.session, before.record, event, now)
             change = change_of(reading, before, Decided(message, hashed, outcome, now), self.ids, dialogues)
         except (StoreUnavailable, StoreDamaged):
             raise

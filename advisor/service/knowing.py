@@ -49,6 +49,7 @@ def _kept_of(row: Row) -> dict[str, Any]:
         "facts": _facts(record.facts),
         "kept_aside": {each.scope: [_facts(facts) for facts in each.others] for each in record.aside},
         "code_for_a_move": record.code and rfc3339(record.code.issued),
+        "works_behind_a_pin": record.pin is not None,
         "questions_to_the_agent": [
             {"asked": rfc3339(question.asked), "text": question.text} for question in record.questions
         ],

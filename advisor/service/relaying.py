@@ -7,21 +7,26 @@ crash between the two applies it again under the same id, which changes nothing.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import msgspec
 
+from advisor.dialogue.talk import Tell
 from advisor.records.grower import Grower, Value
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands, figure_changes
+from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
+from advisor.service.outgoing import Parcel
 from advisor.service.stored import from_bytes, to_bytes
+from advisor.service.talking import Dialogues
 from advisor.store.api import (
     Change,
     Conflict,
+    Out,
     Relay,
     Store,
     StoreDamaged,
@@ -31,6 +36,9 @@ from advisor.store.api import (
 from advisor.store.names import bucket_of
 
 RELAYS_MOST = 100
+#: What an agent recorded is told among the alerts, and of no use to the grower after some days.
+ALERT_LANE = 1
+ALERT_LIFE_MS = timedelta(days=3) // timedelta(milliseconds=1)
 #: Against whoever writes to the target meanwhile; what is not applied then waits for the next round.
 CONFLICT_TRIES = 5
 
@@ -42,6 +50,10 @@ class Told(msgspec.Struct, frozen=True):
         facts: names and values.
         learnt_ms: when they were learnt, Unix milliseconds.
         gone: the target is a number whose grower was erased: it points to nobody now and wants no messages.
+        by: key of the agent who recorded the facts, empty for the grower's own. It is kept beside each fact.
+        forgets: facts that no longer hold with these.
+        screen: the screen that tells the grower so, empty for none.
+        values: what that screen may name.
         points_to: the target is a number that points to this grower from now on; what was open there is over.
     """
 
@@ -49,6 +61,24 @@ class Told(msgspec.Struct, frozen=True):
     learnt_ms: int
     gone: bool = False
     points_to: str = ""
+    by: str = ""
+    forgets: tuple[str, ...] = ()
+    screen: str = ""
+    values: dict[str, Value] = {}
+
+
+def telling(tell: Tell, agent: str, at_ms: int) -> bytes:
+    """The body of a relay for what an agent records.
+
+    Args:
+        tell: what, and of whom.
+        agent: key of the agent.
+        at_ms: when, Unix milliseconds.
+    """
+    told_of = Told(
+        dict(tell.facts), at_ms, by=agent, forgets=tell.forgets, screen=tell.screen, values=dict(tell.values)
+    )
+    return msgspec.json.encode(told_of)
 
 
 def gone_relays(grower: str, numbers: Iterable[str], cause: str) -> tuple[Relay, ...]:
@@ -79,6 +109,8 @@ class Relaying:
         bands: edges for the village figures of the target.
         damage: told of damaged keys.
         retention: for how long a record is kept of which nothing is heard.
+        current: the dialogues in which a grower is told what an agent recorded, None where nobody is told.
+        ids: derives the ids of these messages.
     """
 
     store: Store
@@ -86,6 +118,8 @@ class Relaying:
     bands: Bands
     damage: Damage
     retention: timedelta = timedelta(days=730)
+    current: Callable[[], Dialogues] | None = None
+    ids: Ids | None = None
 
     def apply_waiting(self, bucket: int) -> int:
         """Applies what waits in a bucket; one that cannot be applied stays, and holds no other back.
@@ -149,6 +183,27 @@ class Relaying:
             applied=waiting.effect,
             counts=figure_changes(stored.record, record, self.bands),
             idle_ms=at_ms + self.retention // timedelta(milliseconds=1),
+            outs=self._outs(waiting, body, record, at_ms),
+        )
+
+    def _outs(self, waiting: Waiting, body: Told, record: Grower, at_ms: int) -> tuple[Out, ...]:
+        """The message that says what was recorded; none for who wants no messages."""
+        if self.current is None or self.ids is None or not body.screen or record.stopped is not None:
+            return ()
+        dialogues = self.current()
+        spoken = record.fact("grower.language")
+        language = str(spoken.value) if spoken and spoken.value in dialogues.languages else dialogues.language
+        pages = dialogues.told_text(body.screen, body.values, language, self.clock.now())
+        return tuple(
+            Out(
+                oid=self.ids.outgoing(waiting.target, (waiting.effect, body.screen), at),
+                lane=ALERT_LANE,
+                not_before_ms=at_ms + at,
+                expires_ms=at_ms + ALERT_LIFE_MS,
+                body=msgspec.json.encode(Parcel(record.number, page)),
+                to=self.ids.number(record.number),
+            )
+            for at, page in enumerate(pages)
         )
 
 
@@ -162,8 +217,22 @@ def told(record: Grower, told_of: Told) -> Grower:
     if record.agreed is None:
         return record
     learnt = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=told_of.learnt_ms)
+    if told_of.by and any((known := record.fact(name)) and known.learnt > learnt for name in told_of.facts):
+        return record  # the grower has said something since; half of what the agent knew would be neither
+    if told_of.by and all(_is_told(record, name, value, told_of.by) for name, value in told_of.facts.items()):
+        return record  # the agent went back and said yes once more
+    record = record.forgets(told_of.forgets)
     for name, value in told_of.facts.items():
         known = record.fact(name)
         if known is None or known.learnt < learnt:
             record = record.knows(name, value, learnt)
+            if told_of.by:
+                record = record.knows(f"{name}_by", told_of.by, learnt)
     return record
+
+
+def _is_told(record: Grower, name: str, value: Value, by: str) -> bool:
+    known, who = record.fact(name), record.fact(f"{name}_by")
+    return (
+        known is not None and who is not None and (known.value, who.value, who.learnt) == (value, by, known.learnt)
+    )

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from advisor.agronomy.programme import Agent
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.faults import Fault
+from advisor.dialogue.flows import AskKind
 from advisor.dialogue.talk import Event, Outcome, Session
-from advisor.records.grower import Grower
+from advisor.records.grower import Grower, Value
 from advisor.service.figures import Bands
+from advisor.service.numbers import Dialling
 from advisor.service.speaking import Speech
 from advisor.store.api import Terms
 
+#: From a screen, what it may name, a language and a moment to the pages of a message.
+ToldText = Callable[[str, Mapping[str, Value], str, datetime], tuple[str, ...]]
 #: The pure step, bound to one book.
 Step = Callable[[Session | None, Grower, Event, datetime], Outcome]
 
@@ -33,6 +38,10 @@ class Dialogues:
         terms: on what terms messages of rounds leave at a moment.
         quiet: when nothing is sent unasked, None where no round is ever made.
         languages: languages of the programme, the first one its own.
+        agents: the agents by the number of their phone.
+        waits_for: the kind of the veiled question that a message answers, None where it answers none.
+        told_text: the pages that tell a grower what an agent recorded, by screen, values, language and moment.
+        dialling: how numbers are typed.
         is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
         speech: how rounds speak.
     """
@@ -48,6 +57,10 @@ class Dialogues:
     languages: tuple[str, ...] = ()
     is_command: Callable[[str], bool] = lambda _typed: False
     speech: Speech = field(default_factory=Speech)
+    agents: Mapping[str, Agent] = field(default_factory=dict)
+    waits_for: Callable[[Session | None, Event, datetime], AskKind | None] = lambda _session, _event, _now: None
+    told_text: ToldText = lambda _screen, _values, _language, _now: ()
+    dialling: Dialling | None = None
 
 
 @dataclass(frozen=True, slots=True)

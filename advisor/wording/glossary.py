@@ -21,7 +21,7 @@ _TYPED_TABLES = ("numbers", "fractions", "days", "months", "weekdays")
 _TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "cautions", "patterns")
 _KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "grew", "asides")
 #: Keys with words that people type on any screen.
-COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "start", "erase")
+COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "start", "erase", "work")
 _CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
 

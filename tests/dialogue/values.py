@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from decimal import Decimal
 
-from advisor.wording.kinds import CountOf, Day, Money, OneOf, Packs, Percent, Whole
+from advisor.wording.kinds import CountOf, Day, Digits, Money, OneOf, Packs, Percent, Whole
 from advisor.wording.kinds.scales import Area, Length, Mass, Number
 
 #: One value in so many lies at an end of its span, where texts are longest.
@@ -36,6 +36,8 @@ def any_value(kind, random):
         on_sale = [(size, most) for size, most in kind.sizes if most]
         chosen = random.sample(on_sale, random.randint(0, min(len(on_sale), kind.most_lines)))
         return tuple((size, random.randint(1, most)) for size, most in chosen)
+    if isinstance(kind, Digits):
+        return "".join(random.choice("0123456789") for _ in range(kind.count))
     if isinstance(kind, Day):
         return date(2024, 1, 1) + timedelta(days=random.randrange(366))
     raise AssertionError(f"any_value does not know the kind {type(kind).__name__}: add it")

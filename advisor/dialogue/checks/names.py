@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping, Set
 
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import Ask, AskKind, Edge, FactRule, Flow, Screen
+from advisor.dialogue.flows import LAST_DIGITS, Ask, AskKind, Edge, FactRule, Flow, Screen
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Condition, Registry
 from advisor.dialogue.several import NUMBER, fact_named
 from advisor.dialogue.talk import Spot
 from advisor.wording.errors import UnfitKind, WordingError
-from advisor.wording.kinds import CountOf, Day, Kind, Number, OneOf, Whole
+from advisor.wording.kinds import CountOf, Day, Digits, Kind, Number, OneOf, Whole
 from advisor.wording.templates import placeholders
 
 #: Choices that fit the digits 1 to 8; 9 turns the page.
@@ -64,6 +64,8 @@ def _sound_ask_kind(ask: Ask, registry: Registry) -> Kind | None:
         return Day()
     if ask.kind is AskKind.PICK:
         return OneOf(registry.entries(ask.source))
+    if ask.kind is AskKind.GROWER:
+        return Digits(LAST_DIGITS)
     if ask.kind is AskKind.COUNT_OF and ask.high is not None:
         return CountOf(int(ask.high))
     if ask.kind is AskKind.NUMBER and ask.low is not None and ask.high is not None:

@@ -40,7 +40,7 @@ def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
     ask, place = screen.ask, f"{flow.name}.{screen.name}"
     if ask is None:
         return
-    if not screen.keep and ask.kind not in (AskKind.CHOICE, AskKind.WHICH, AskKind.TEXT):
+    if not screen.keep and ask.kind not in (AskKind.CHOICE, AskKind.WHICH, AskKind.TEXT, AskKind.SECRET):
         yield Fault(flow.file, screen.line, "the answer is not kept", "add 'keep' with a name for it", place)
     for choice in ask.choices if not screen.keep else ():
         if choice.value and choice.value not in _SPOKEN:

@@ -18,7 +18,7 @@ from advisor.dialogue.keys import Key, key_of
 from advisor.dialogue.machine import Router, edges_by_key
 from advisor.dialogue.registry import Registry, Sight
 from advisor.dialogue.step import step
-from advisor.dialogue.talk import Event, EventKind, Outcome, Send, Session, Spot
+from advisor.dialogue.talk import Event, EventKind, Outcome, Send, Session, Spot, Tell
 from advisor.records.grower import Grower
 from advisor.wording.voice import Voice
 
@@ -89,7 +89,9 @@ def noted_step(
 def _screens(book: Book, outcome: Outcome, taken: list[_Taken], said: list[Spot]) -> Iterator[Point]:
     sent = {effect.name for effect in outcome.effects if isinstance(effect, Send)}
     # a page is made last, and what is sent is made before it
-    shown = [*said[-1:], *(spot for spot in said if f"{spot.flow}.{spot.screen}" in sent)]
+    screens = [effect.screen for effect in outcome.effects if isinstance(effect, Tell) and effect.screen]
+    told = [Spot(*screen.split(".")) for screen in screens]
+    shown = [*said[-1:], *told, *(spot for spot in said if f"{spot.flow}.{spot.screen}" in sent)]
     # a step that calls another flow is left only when that flow returns
     passed = {*(way.spot for way in taken), *(Spot(way.spot.flow, way.edge.to) for way in taken)}
     gone_through = [spot for spot in passed if book.has(spot) and book.screen(spot).say is None]

@@ -133,6 +133,8 @@ _A_KIND = {
     AskKind.MONEY: "money",
     AskKind.DATE: "a day",
     AskKind.TEXT: "a question",
+    AskKind.SECRET: "a secret",
+    AskKind.GROWER: "a grower",
 }
 
 

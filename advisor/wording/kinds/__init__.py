@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.wording.errors import BeyondScale, NotOfKind, UnfitKind
+from advisor.wording.kinds.digits import Digits
 from advisor.wording.kinds.kind import Kind
 from advisor.wording.kinds.lists import CountOf, Day, OneOf, Packs
 from advisor.wording.kinds.scales import Area, Length, Mass, Money, Number, Percent, Whole
@@ -12,6 +13,7 @@ __all__ = [
     "BeyondScale",
     "CountOf",
     "Day",
+    "Digits",
     "Kind",
     "Length",
     "Mass",

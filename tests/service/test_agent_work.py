@@ -1,0 +1,461 @@
+"""An agent with a basic phone: the PIN, whom it opens the work for, and what is recorded of a grower."""
+
+from __future__ import annotations
+
+import logging
+import pickle
+from collections.abc import Iterator
+from datetime import timedelta
+from random import Random
+
+import pytest
+
+from advisor.dialogue.book import Book
+from advisor.loading import load_book
+from advisor.records.grower import PIN_LOCKED, PIN_OPENS, PIN_TRIES
+from advisor.service.caring import UnfitPin, is_pin, new_mark
+from advisor.service.pins import NoRecord
+from advisor.store.api import Store
+from advisor.store.embedded import EmbeddedStore
+from advisor.store.memory import DictStore
+from tests.service.agents import ANN, BEN, CLEO, HILLS, OTHER, PIN, VALLEY, Village
+from tests.service.stage import IDS
+
+WRONG = "That is not the PIN."
+LOCKED = "Too many tries: locked for a day."
+ASKS_WHOM = "Which grower?"
+
+
+@pytest.fixture(scope="module")
+def book() -> Book:
+    return load_book()
+
+
+@pytest.fixture(params=[DictStore, EmbeddedStore])
+def store(request: pytest.FixtureRequest) -> Store:
+    return request.param()
+
+
+@pytest.fixture
+def place(book: Book, store: Store) -> Village:
+    """Both agents and three growers have called and agreed; the agents have PINs."""
+    found = Village(book, store)
+    for number, village in ((VALLEY, "1"), (HILLS, "4"), (ANN, "2"), (BEN, "2"), (CLEO, "4")):
+        found.agrees(number, village)
+    found.pins.set(found.agent(VALLEY), PIN)
+    found.pins.set(found.agent(HILLS), OTHER)
+    return found
+
+
+def charge(place: Village, digits: str = "2233") -> str:
+    place.works()
+    return place.type(VALLEY, digits)
+
+
+class TestWhoMayWork:
+    def test_a_growers_menus_are_as_they_were(self, place: Village) -> None:
+        place.dial(ANN)
+        assert place.type(ANN, "8").startswith("What do you need?\n1 Ask my agent")
+
+    def test_an_agent_is_asked_for_the_pin_first(self, place: Village) -> None:
+        place.dial(VALLEY)
+        assert place.type(VALLEY, "8", "1").startswith("Type your PIN.")
+
+    def test_the_pin_opens_it(self, place: Village) -> None:
+        assert place.works().startswith(ASKS_WHOM)
+
+    def test_the_pin_of_another_agent_does_not(self, place: Village) -> None:
+        place.dial(VALLEY)
+        assert place.type(VALLEY, "8", "1", OTHER).startswith(WRONG)
+
+    def test_without_a_pin_an_agent_is_told_to_ask_for_one(self, book: Book, store: Store) -> None:
+        place = Village(book, store)
+        place.agrees(VALLEY, "1")
+        place.dial(VALLEY)
+        assert place.type(VALLEY, "8", "1").startswith("You have no PIN yet.")
+
+    def test_a_pin_needs_an_agent_who_agreed(self, book: Book, store: Store) -> None:
+        place = Village(book, store)
+        with pytest.raises(NoRecord, match="call once and agree"):
+            place.pins.set(place.agent(), PIN)
+
+    @pytest.mark.parametrize("pin", ["", "12345", "123456789", "12345a", "111111", "345678", "987654", "909090 "])
+    def test_a_pin_that_is_short_or_easy_is_refused(self, place: Village, pin: str) -> None:
+        with pytest.raises(UnfitPin):
+            place.pins.set(place.agent(), pin)
+
+    def test_the_keyword_by_sms_leads_there_for_an_agent_alone(self, place: Village) -> None:
+        place.sms(VALLEY, "WORK")
+        place.sms(ANN, "WORK")
+        assert place.texts(VALLEY)[0].startswith("Type your PIN.")
+        assert not place.texts(ANN)[0].startswith("Type your PIN.")
+
+    def test_by_sms_the_pin_opens_it_too(self, place: Village) -> None:
+        for text in ("KAZI", PIN, "2233"):
+            place.sms(VALLEY, text)
+        assert place.texts(VALLEY)[-1].startswith("Grower 2233")
+
+    def test_the_work_shuts_by_itself_in_the_midst_of_it(self, place: Village) -> None:
+        charge(place)
+        place.clock.at += PIN_OPENS
+        assert "Type your PIN." in place.type(VALLEY, "1")
+        assert ASKS_WHOM in place.type(VALLEY, PIN)
+
+    def test_what_is_on_a_screen_when_it_shuts_is_not_recorded(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today")
+        place.clock.at += PIN_OPENS
+        place.type(VALLEY, "1")
+        place.relay()
+        assert place.facts(ANN) == {}
+
+    def test_a_call_taken_up_after_that_shows_nothing_of_the_grower(self, place: Village) -> None:
+        charge(place)
+        place.clock.at += PIN_OPENS
+        assert "2233" not in place.dial(VALLEY)
+
+    def test_who_says_stop_at_the_pin_is_obeyed(self, place: Village) -> None:
+        place.sms(VALLEY, "WORK")
+        place.sms(VALLEY, "STOP")
+        assert place.record(VALLEY).stopped is not None
+
+
+class TestFiveTries:
+    def test_then_it_is_locked_and_the_right_one_is_no_use(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "1")
+        shown = [place.type(VALLEY, OTHER) for _ in range(PIN_TRIES)]
+        assert [one.startswith(WRONG) for one in shown] == [True] * (PIN_TRIES - 1) + [False]
+        assert shown[-1].startswith(LOCKED)
+        assert place.type(VALLEY, PIN).startswith(LOCKED)
+
+    def test_hanging_up_gives_no_new_ones(self, place: Village) -> None:
+        for _ in range(PIN_TRIES):
+            place.dial(VALLEY)
+            place.type(VALLEY, "00", "8", "1", OTHER)
+        assert place.record(VALLEY).pin.is_locked(place.clock.now())  # type: ignore[union-attr]
+
+    def test_sms_and_calls_share_them(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "1", OTHER, OTHER, OTHER)
+        place.sms(VALLEY, "WORK")
+        place.sms(VALLEY, OTHER)
+        place.sms(VALLEY, OTHER)
+        assert place.record(VALLEY).pin.is_locked(place.clock.now())  # type: ignore[union-attr]
+
+    def test_the_right_one_in_between_gives_five_again(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "1", *[OTHER] * 4, PIN)
+        assert place.record(VALLEY).pin.tries == 0  # type: ignore[union-attr]
+
+    def test_a_day_later_it_can_be_tried_again(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "1", *[OTHER] * 5)
+        place.clock.at += PIN_LOCKED - timedelta(seconds=1)
+        place.dial(VALLEY)
+        assert place.type(VALLEY, "8", "1").startswith("Your PIN is locked")
+        place.clock.at += timedelta(seconds=3)
+        place.type(VALLEY, "00")
+        assert place.works().startswith(ASKS_WHOM)
+
+    def test_the_office_can_unlock_it(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "1", *[OTHER] * 5)
+        place.pins.unlock(place.agent())
+        assert place.type(VALLEY, PIN).startswith(ASKS_WHOM)
+
+    def test_a_repeat_of_the_gateway_is_no_further_try(self, place: Village) -> None:
+        place.dial(VALLEY)
+        first = place.type(VALLEY, "8", "1", OTHER)
+        assert [place.again(VALLEY, OTHER) for _ in range(9)] == [first] * 9
+        assert place.record(VALLEY).pin.tries == 1  # type: ignore[union-attr]
+
+    def test_erasing_oneself_takes_the_pin_along_and_gives_no_tries(self, place: Village) -> None:
+        place.sms(VALLEY, "ERASE")
+        place.sms(VALLEY, "1")
+        place.agrees(VALLEY, "1")
+        assert place.record(VALLEY).pin is None
+
+    def test_a_thousand_random_tries_over_days_open_nothing(
+        self, book: Book, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """Random digits, screens left and taken up, calls and SMS: never open, and few tries judged."""
+        judged: list[int] = []
+        monkeypatch.setattr(
+            "advisor.service.caring.is_pin",
+            lambda typed, *_: judged.append(place.clock.now().toordinal()) or typed == PIN,
+        )
+        random, place = Random(7), Village(book, DictStore())
+        place.agrees(VALLEY, "1")
+        place.pins.set(place.agent(), PIN)
+        for _ in range(1000):
+            place.clock.at += timedelta(minutes=random.randint(1, 40))
+            typed = f"{random.randrange(10**6):06d}"
+            if random.random() < 0.3:
+                place.sms(VALLEY, random.choice(("WORK", typed, "MENU")))
+            elif random.random() < 0.5:
+                place.dial(VALLEY)
+                place.type(VALLEY, "00", "8", "1", typed)
+            else:
+                place.type(VALLEY, random.choice((typed, "0", "00", "9", "?", "")))
+            assert not place.record(VALLEY).pin.is_open(place.clock.now())  # type: ignore[union-attr]
+        days = (place.clock.now() - place.clock.at).days + 1000 * 40 // 1440
+        assert 0 < len(judged) <= PIN_TRIES * (days + 1)
+        # a lock lasts a day from its last try, so within any day no more than one series fits
+        assert max(judged.count(day) for day in set(judged)) <= 2 * PIN_TRIES
+
+
+class TestWhatIsTypedThere:
+    """Nothing that was typed at the PIN is anywhere afterwards: no key, value, list, stream or log line."""
+
+    @pytest.fixture
+    def used(self, place: Village, caplog: pytest.LogCaptureFixture) -> Iterator[Village]:
+        with caplog.at_level(logging.DEBUG):
+            place.dial(VALLEY)
+            place.type(VALLEY, "8", "1", OTHER, PIN, "2233", "1", "50", "today", "1")
+            place.relay()
+            place.sms(VALLEY, "WORK")
+            place.sms(VALLEY, OTHER)
+            place.sms(VALLEY, PIN)
+            place.clock.at += PIN_OPENS + timedelta(hours=3)
+            place.type(VALLEY, PIN)  # too late: the call is over, and it lands on another screen
+            place.sms(VALLEY, f"my PIN is {PIN} ok")
+            yield place
+
+    def test_is_in_no_log_line(self, used: Village, caplog: pytest.LogCaptureFixture) -> None:
+        written = "\n".join(record.getMessage() for record in caplog.get_records("setup"))
+        assert "event=message" in written
+        assert PIN not in written
+        assert OTHER not in written
+
+    def test_is_in_no_key_and_no_value(self, used: Village) -> None:
+        kept = all_of(used.store)
+        assert b"agent_work" in kept  # it did look at the history and at the sessions
+        for secret in (PIN, OTHER):
+            assert secret.encode() not in kept
+        for number in (ANN,):
+            assert number.encode() in kept  # a number stands in its own record, where this search finds it
+
+    def test_has_no_quick_hash_either(self, used: Village) -> None:
+        """A digest of the body under the id secret would let whoever has both try a million PINs in a second."""
+        kept = all_of(used.store)
+        for count in range(used.count + 1):
+            for pin in (PIN, OTHER):
+                for body in (f"{VALLEY} {count} answer {pin}", f"{VALLEY} {count} {pin}"):
+                    assert IDS.digest(body.encode()).encode() not in kept
+
+    def test_has_a_slow_one_with_a_salt_of_its_own(self) -> None:
+        first, second = (new_mark(PIN, "a1", IDS.secret) for _ in range(2))
+        assert first != second
+        assert is_pin(PIN, first, "a1", IDS.secret)
+        assert not is_pin(PIN, first, "a2", IDS.secret)
+        assert not is_pin(PIN, first, "a1", b"another secret")
+
+
+def all_of(store: Store) -> bytes:
+    """Everything that a store in this process holds, as bytes."""
+    if isinstance(store, EmbeddedStore):
+        import fakeredis
+
+        client = fakeredis.FakeStrictRedis(server=store.server, protocol=2)
+        found = []
+        for key in client.scan_iter(count=1000):
+            kind = client.type(key)
+            found.append(key)
+            found.append(
+                repr(
+                    {
+                        b"string": lambda key=key: client.get(key),
+                        b"hash": lambda key=key: client.hgetall(key),
+                        b"set": lambda key=key: client.smembers(key),
+                        b"zset": lambda key=key: client.zrange(key, 0, -1),
+                        b"stream": lambda key=key: client.xrange(key),
+                    }[kind]()
+                ).encode()
+            )
+        return b"\n".join(found)
+    state = {name: value for name, value in vars(store).items() if "lock" not in name}
+    return repr(state).encode() + pickle.dumps(repr(state))
+
+
+class TestChoosingAGrower:
+    def test_by_the_last_digits(self, place: Village) -> None:
+        assert charge(place, "2233").startswith("Grower 2233: what do you record?")
+
+    @pytest.mark.parametrize("typed", [ANN, "1112233", f"00{ANN[1:]}", "11 12 233"])
+    def test_by_more_of_the_number_or_all_of_it(self, place: Village, typed: str) -> None:
+        assert charge(place, typed).startswith("Grower 2233")
+
+    def test_nobody_of_another_agent_is_found(self, place: Village) -> None:
+        assert charge(place, "3333").startswith("You care for no grower with that number.")
+        assert place.type(VALLEY, CLEO).startswith("You care for no grower with that number.")
+
+    def test_a_grower_can_be_given_to_another_agent(self, place: Village, monkeypatch: pytest.MonkeyPatch) -> None:
+        from dataclasses import replace
+
+        from advisor.service.stored import from_bytes, to_bytes
+        from advisor.store.api import Change
+
+        version, value = place.store.value(IDS.number(CLEO))
+        stored = from_bytes(value)
+        record = stored.record.knows("grower.agent", "a1", place.clock.now())
+        place.store.commit(
+            Change(IDS.number(CLEO), version, to_bytes(replace(stored, record=record)), 1, heard=False)
+        )
+        assert charge(place, "3333").startswith("Grower 3333")
+
+    def test_where_two_numbers_end_alike_more_digits_are_asked_for(self, place: Village) -> None:
+        place.agrees("+999009992233", "1")
+        assert charge(place, "2233").startswith("Several numbers end so.")
+        assert place.type(VALLEY, "12233").startswith("Grower 2233")
+
+    @pytest.mark.parametrize("typed", ["33", "Ann", "", "*"])
+    def test_less_is_asked_again(self, place: Village, typed: str) -> None:
+        assert charge(place, typed).startswith("Type the last 4 digits or more.")
+
+    def test_who_has_not_agreed_is_not_found(self, place: Village) -> None:
+        stranger = "+999001119999"
+        place.dial(stranger)
+        place.type(stranger, "1", "2", "2")
+        assert charge(place, "9999").startswith("You care for no grower")
+
+    def test_another_grower_takes_no_answer_along(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "0", "0", "5", "2244")
+        assert place.type(VALLEY, "1").startswith("How many seeds are in the test?")
+
+
+class TestRecording:
+    def test_a_sown_test_counts_once_it_is_read_back(self, place: Village) -> None:
+        charge(place)
+        back = place.type(VALLEY, "1", "50", "today")
+        place.relay()
+        assert "50 seeds in the test, sown 1 Mar." in back
+        assert place.facts(ANN) == {}
+        place.type(VALLEY, "1")
+        place.relay()
+        assert place.facts(ANN) == {
+            "lot.test_day": "2027-03-01",
+            "lot.test_day_by": "a1",
+            "lot.test_sown": 50,
+            "lot.test_sown_by": "a1",
+        }
+
+    def test_nothing_is_written_to_the_agents_own_record(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.relay()
+        assert place.facts(VALLEY) == {}
+
+    def test_the_grower_gets_one_sms_that_says_so(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.relay()
+        place.relay()
+        assert place.texts() == [
+            "Your agent has recorded your seed test: 50 seeds, sown 1 Mar.\nNot right? Tell your agent."
+        ]
+
+    def test_it_is_in_the_growers_language(self, place: Village) -> None:
+        baraka = "+999001114455"
+        place.dial(baraka)
+        place.type(baraka, "2", "1", "2")
+        charge(place, "4455")
+        place.type(VALLEY, "4", "12/3", "1")
+        place.relay()
+        assert place.texts(baraka)[0].startswith("Afisa wako ameandika")
+
+    def test_a_repeat_of_the_message_records_nothing_twice(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        for _ in range(3):
+            place.again(VALLEY, "1")
+            place.relay()
+        assert len(place.texts()) == 1
+
+    def test_a_last_count_of_one_number_is_of_those_sown(self, place: Village) -> None:
+        """The trap of 45: it is 45 of the 50 that were sown, and is read back as that."""
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.relay()
+        place.type(VALLEY, "2", "2233", "3")
+        assert "45 of 50 are up at the last count." in place.type(VALLEY, "45")
+        place.type(VALLEY, "1")
+        place.relay()
+        assert place.facts(ANN) == {"lot.test": (45, 50), "lot.test_by": "a1"} | {
+            name: "a1" for name in ("lot.test_day_by", "lot.test_sown_by") if name in place.facts(ANN)
+        }
+
+    def test_ninety_of_fifty_is_asked_again(self, place: Village) -> None:
+        charge(place)
+        assert place.type(VALLEY, "3", "90 of 50").startswith("More grew than were sown?")
+
+    def test_more_up_than_sown_is_asked_about(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.relay()
+        place.type(VALLEY, "2", "2233", "2")
+        assert place.type(VALLEY, "60").startswith("That is more than were sown.")
+
+    def test_a_last_count_below_the_first_is_asked_about(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "2", "40", "1")
+        place.relay()
+        place.type(VALLEY, "2", "2233", "3")
+        assert place.type(VALLEY, "30 of 50").startswith("That is less than at the first count.")
+
+    def test_who_said_stop_gets_no_sms_and_the_record_is_right(self, place: Village) -> None:
+        place.sms(ANN, "STOP")
+        before = place.texts()
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.relay()
+        assert place.facts(ANN)["lot.test_sown"] == 50
+        assert place.texts() == before
+
+    def test_of_who_was_erased_meanwhile_nothing_is_kept(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.sms(ANN, "ERASE")
+        place.sms(ANN, "1")
+        before = place.texts()
+        place.relay()
+        assert place.record(ANN).facts == ()
+        assert place.texts() == before
+
+    def test_of_who_took_consent_back_meanwhile_nothing_is_kept(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1")
+        place.dial(ANN)
+        place.type(ANN, "8", "6", "1", "1")
+        place.relay()
+        assert place.record(ANN).facts == ()
+
+    def test_what_the_grower_said_since_stands(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "4", "12/3", "1")
+        place.clock.at += timedelta(minutes=1)
+        from dataclasses import replace
+
+        from advisor.service.stored import from_bytes, to_bytes
+        from advisor.store.api import Change
+
+        version, value = place.store.value(IDS.number(ANN))
+        stored = from_bytes(value)
+        record = stored.record.knows("plot.sowing", "2027-03-20", place.clock.now())
+        place.store.commit(
+            Change(IDS.number(ANN), version, to_bytes(replace(stored, record=record)), 1, heard=False)
+        )
+        place.relay()
+        assert place.facts(ANN)["plot.sowing"] == "2027-03-20"
+
+    def test_going_back_and_saying_yes_again_sends_no_second_sms(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1", "0", "1")
+        place.relay()
+        assert len(place.texts()) == 1
+
+    def test_what_was_just_recorded_is_known_at_once(self, place: Village) -> None:
+        charge(place)
+        place.type(VALLEY, "1", "50", "today", "1", "1", "2", "40", "1", "1", "3")
+        assert place.type(VALLEY, "30").startswith("That is less than at the first count.")
