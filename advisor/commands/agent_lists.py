@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
+from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -19,7 +21,9 @@ from advisor.commands.exits import WrongUsage
 if TYPE_CHECKING:
     from advisor.dialogue.book import Book
     from advisor.service.visiting import Visiting
-    from advisor.wording.sheets import Cell
+
+#: What a column can hold; None is an empty cell.
+Cell = str | int | float | Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +94,10 @@ def show(form: str | None, rows: Sequence[dict[str, Cell]], head: Sequence[str],
         head: names of the columns, also where there is no row.
         table: the list for people.
     """
-    from advisor.wording.sheets import sheet
-
     if form == "json":
         click.echo(json.dumps(rows, ensure_ascii=False, indent=2, default=_plain))
     elif form == "csv":
-        click.echo(sheet(head, [[row[name] for name in head] for row in rows]), nl=False)
+        click.echo(_sheet(rows, head), nl=False)
     else:
         click.echo(table())
 
@@ -120,6 +122,22 @@ def lined_up(rows: Sequence[Sequence[str]]) -> str:
         ).rstrip()
         for row in rows
     )
+
+
+def _sheet(rows: Sequence[dict[str, Cell]], head: Sequence[str]) -> str:
+    """Comma-separated values, RFC 4180; text that a spreadsheet would compute is defused, numbers stay numbers."""
+    from advisor.records.rows_cells import number_cell, safe_cell
+
+    def cell(name: str, value: Cell) -> str:
+        if name == "number" and value:
+            return number_cell(str(value))
+        return "" if value is None else safe_cell(value) if isinstance(value, str) else str(value)
+
+    text = StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(head)
+    writer.writerows([cell(name, row[name]) for name in head] for row in rows)
+    return text.getvalue()
 
 
 def _plain(value: object) -> str:

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.commands.agent_lists import Asked, asked_for, list_options, show, warn_of_numbers
+from advisor.commands.agent_lists import Asked, Cell, asked_for, list_options, show, warn_of_numbers
 from advisor.commands.exits import Exit, WrongUsage
 
 if TYPE_CHECKING:
     from advisor.agronomy.packs import Pack
     from advisor.campaign.bags import Bag
     from advisor.campaign.ordering import Line, Order
-    from advisor.wording.sheets import Cell
 
 _G_PER_KG = 1000
 _LINES = ("village", "week", "product", "rests_on", "growers", "kg", "packs", "cost", "cost_alone", "left_kg")

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.commands.agent_lists import Asked, asked_for, lined_up, list_options, show
+from advisor.commands.agent_lists import Asked, Cell, asked_for, lined_up, list_options, show
 from advisor.commands.exits import Exit
 
 if TYPE_CHECKING:
     from advisor.campaign.village_results import VillageResult
-    from advisor.wording.sheets import Cell
 
 _COUNTS = (
     "growers", "growers_tested", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed",

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.commands.agent_lists import Asked, asked_for, list_options, show, warn_of_numbers
+from advisor.commands.agent_lists import Asked, Cell, asked_for, list_options, show, warn_of_numbers
 from advisor.commands.exits import Exit
 
 if TYPE_CHECKING:
     from advisor.campaign.visiting import Reason, Visit
-    from advisor.wording.sheets import Cell
 
 _HEAD = ("village", "grower", "number", "reason", "since", "lot", "grown", "sown", "sowing")
 

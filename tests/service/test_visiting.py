@@ -1,0 +1,239 @@
+"""An agent's lists over a store: what is seen of each grower, who is silent in a round, what cannot be read."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from functools import cache
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.agronomy.germination import SeedTest
+from advisor.app import visiting_of
+from advisor.campaign.visiting import Visit, Why
+from advisor.dialogue.book import Book
+from advisor.loading import load_book
+from advisor.records.grower import Grower
+from advisor.records.several import all_of, begins, takes_up
+from advisor.service.clock import unix_ms
+from advisor.service.stored import Stored, from_bytes, to_bytes
+from advisor.service.surveying import seen_of
+from advisor.service.visiting import Visiting
+from advisor.store.api import Change, Store
+from advisor.store.memory import DictStore
+from tests.laws import examples
+from tests.service.campaigning import all_of as everything
+from tests.service.campaigning import campaigns, start
+from tests.service.stage import ANN, HOUR, NOW, StandingClock, grower_id
+
+DAY = timedelta(days=1)
+TODAY = NOW.date()
+
+
+@cache
+def book() -> Book:
+    return load_book()
+
+
+def lists(store: Store, clock: StandingClock | None = None) -> Visiting:
+    return visiting_of(book(), store, clock or StandingClock())
+
+
+def keep(store: Store, record: Grower) -> None:
+    store.commit(Change(grower_id(record.number), 0, to_bytes(Stored(record)), unix_ms(NOW)))
+
+
+def ann(**facts: object) -> Grower:
+    record = Grower(ANN, agreed=NOW - 60 * DAY).knows("grower.village", "v1", NOW - 60 * DAY)
+    for name, value in facts.items():
+        record = record.knows(name.replace("_", ".", 1), value, NOW - 20 * DAY)
+    return record
+
+
+facts = st.fixed_dictionaries(
+    {},
+    optional={
+        "plot.area": st.floats(400, 80_000),
+        "plot.sowing": st.dates(TODAY - 90 * DAY, TODAY + 90 * DAY).map(date.isoformat),
+        "lot.origin": st.sampled_from(["bought", "saved"]),
+        "lot.test": st.integers(0, 100).map(lambda grown: (grown, 100)),
+        "lot.method": st.sampled_from(["paper", "bed"]),
+        "lot.test_day": st.dates(TODAY - 90 * DAY, TODAY).map(date.isoformat),
+    },
+)
+ages = st.integers(0, 300).map(lambda days: NOW - days * DAY)
+
+
+@st.composite
+def records(draw: st.DrawFn) -> Grower:
+    """Growers with one to three fields and lots, of which any is in hand."""
+    record = Grower(ANN, agreed=NOW - 400 * DAY)
+    for turn in range(draw(st.integers(1, 3))):
+        for scope in ("plot", "lot"):
+            if turn and draw(st.booleans()):
+                record = begins(record, scope)
+        for name, value in draw(facts).items():
+            record = record.knows(name, value, draw(ages))
+    for scope in ("plot", "lot"):
+        record = takes_up(record, scope, draw(st.integers(0, len(all_of(record, scope)) - 1)))
+    return record
+
+
+class TestWhatIsSeen:
+    @examples(60)
+    @given(records())
+    def test_of_a_stored_value_is_what_the_record_holds_and_is_fresh(self, record: Grower) -> None:
+        holds = {name: None if span is None else int(span.total_seconds()) for name, span in book().facts.items()}
+
+        seen = seen_of("a", to_bytes(Stored(record)), holds, int(NOW.timestamp()))
+
+        assert seen is not None
+
+        def fresh(of: tuple, name: str) -> object:
+            return Grower(facts=of).fresh(name, NOW, book().facts.get(name))
+
+        plots, lots = all_of(record, "plot"), all_of(record, "lot")
+        for plot, found in zip(plots, seen.plots, strict=True):
+            assert found.area_m2 == fresh(plot, "plot.area")
+            sowing = fresh(plot, "plot.sowing")
+            assert found.sowing == (None if sowing is None else date.fromisoformat(str(sowing)))
+        for lot, found in zip(lots, seen.lots, strict=True):
+            assert found.origin == (fresh(lot, "lot.origin") or "")
+            counts = fresh(lot, "lot.test")
+            assert (found.test is None) == (counts is None)
+            if isinstance(counts, tuple):
+                assert found.test == SeedTest(*counts, fresh(lot, "lot.method") or "paper")
+                assert found.tested == Grower(facts=lot).fact("lot.test").learnt
+
+    def test_who_has_not_agreed_is_not_in_any_list(self) -> None:
+        store = DictStore()
+        keep(store, Grower(ANN).knows("grower.village", "v1", NOW))
+
+        assert lists(store).results().by_village() == ()
+
+    def test_a_value_that_cannot_be_read_hides_no_other(self) -> None:
+        store = DictStore()
+        keep(store, ann(lot_origin="saved"))
+        other = f"{grower_id(ANN)[:2]}00112233445566"
+        store.commit(Change(other, 0, b'{"v":1,"r":{"n":"x","a":0,"f":7}}', unix_ms(NOW)))
+
+        (result,) = lists(store).results().by_village()
+
+        assert (result.village, result.growers, result.untested) == ("v1", 1, 1)
+
+
+class TestVisits:
+    def why(self, record: Grower, clock: StandingClock | None = None) -> dict[Why, date]:
+        store = DictStore()
+        keep(store, record)
+        found = lists(store, clock).visits()
+        return {reason.why: reason.since for visit in found for reason in visit.reasons}
+
+    def test_seed_that_failed_is_visited_since_its_count(self) -> None:
+        assert self.why(ann(lot_origin="saved", lot_test=(59, 100))) == {Why.BAD_SEED: TODAY - 20 * DAY}
+        assert self.why(ann(lot_origin="saved", lot_test=(60, 100))) == {}
+
+    def test_seed_that_is_sown_needs_no_visit_any_more(self) -> None:
+        sown = (TODAY - DAY).isoformat()
+        assert self.why(ann(lot_test=(59, 100), plot_sowing=sown)) == {}
+        assert self.why(ann(lot_test=(59, 100), plot_sowing=TODAY.isoformat())) != {}
+
+    @pytest.mark.parametrize(("days", "overdue"), [(8, False), (10, False), (11, True)])
+    def test_a_count_is_overdue_from_the_third_day_after_its_own(self, days: int, overdue: bool) -> None:
+        begun = TODAY - days * DAY
+        found = self.why(ann(lot_test_day=begun.isoformat()))
+
+        assert found == ({Why.COUNT_OVERDUE: begun + 8 * DAY} if overdue else {})
+
+    def test_cool_soil_has_its_count_two_days_later(self) -> None:
+        begun = (TODAY - 11 * DAY).isoformat()
+        hills = ann(lot_test_day=begun).knows("grower.village", "v4", NOW)
+
+        assert self.why(hills) == {}
+
+    def test_of_two_lots_each_is_looked_at(self) -> None:
+        """The one in hand is good, the one aside failed."""
+        both = begins(ann(lot_origin="saved", lot_test=(40, 100)), "lot").knows("lot.test", (90, 100), NOW)
+
+        store = DictStore()
+        keep(store, both)
+        (visit,) = lists(store).visits()
+
+        assert [(reason.why, reason.lot, reason.test) for reason in visit.reasons] == [
+            (Why.BAD_SEED, 0, (40, 100))
+        ]
+
+    def test_who_asked_is_visited_since_the_first_question(self) -> None:
+        asked = ann().asks("Why are my leaves pale?", NOW - 3 * DAY).asks("When do you come?", NOW)
+
+        assert self.why(asked) == {Why.ASKED: TODAY - 3 * DAY}
+
+    def test_the_most_pressing_comes_first_in_each_village(self) -> None:
+        store = DictStore()
+        numbers = [f"+9990088{place:05}" for place in range(4)]
+        for number, village, test in zip(numbers, ("v2", "v1", "v1", "v1"), (40, 90, 50, 50), strict=True):
+            record = Grower(number, agreed=NOW).knows("grower.village", village, NOW)
+            record = record.knows("lot.test", (test, 100), NOW)
+            record = record.knows("plot.sowing", (TODAY + int(number[-1]) * DAY).isoformat(), NOW)
+            keep(store, record if number != numbers[1] else record.asks("Why?", NOW))
+
+        found = lists(store).visits()
+
+        assert [(visit.village, visit.number) for visit in found] == [
+            ("v1", numbers[2]),
+            ("v1", numbers[3]),
+            ("v1", numbers[1]),
+            ("v2", numbers[0]),
+        ]
+        assert [visit.village for visit in lists(store).visits("v2")] == ["v2"]
+
+
+SILENT = """
+key = "demo"
+[[steps]]
+key = "one"
+after_minutes = 0
+good_for_hours = 6
+text = { en = "One", sw = "Moja", hi = "एक", fr = "Un" }
+[[steps]]
+key = "two"
+after_minutes = 120
+good_for_hours = 6
+text = { en = "Two", sw = "Mbili", hi = "दो", fr = "Deux" }
+"""
+
+
+class TestSilence:
+    def after(self, *hours: float, told: bool = False) -> tuple[Visit, ...]:
+        """A round of two messages, seen so long after its start; told says that something was said in between."""
+        store, clock = DictStore(), StandingClock()
+        record = ann(plot_area=4000.0)
+        keep(store, record)
+        start(store, SILENT)
+        for hour in hours:
+            clock.at = NOW + hour * HOUR
+            sender = campaigns(store, clock)
+            sender.languages = book().programme.languages
+            everything(sender)
+            if told and hour == hours[0]:
+                version, value = store.value(grower_id(ANN))
+                from_round = Stored(from_bytes(value).record.knows("lot.origin", "saved", clock.at + HOUR))
+                store.commit(Change(grower_id(ANN), version, to_bytes(from_round), unix_ms(clock.at)))
+        return lists(store, clock).visits()
+
+    def test_two_messages_without_a_word_make_one_silent_since_the_first(self) -> None:
+        assert self.after(0) == ()
+        (visit,) = self.after(0, 3)
+        assert [(reason.why, reason.since) for reason in visit.reasons] == [(Why.SILENT, TODAY)]
+
+    def test_a_word_in_between_ends_the_silence(self) -> None:
+        assert self.after(0, 3, told=True) == ()
+
+    def test_who_stopped_our_messages_is_not_silent(self) -> None:
+        store, clock = DictStore(), StandingClock(NOW + 3 * HOUR)
+        stopped = Grower(ANN, agreed=NOW - DAY, stopped=NOW + HOUR).passes("demo", ("one", "two"))
+        keep(store, stopped)
+        start(store, SILENT)
+
+        assert lists(store, clock).visits() == ()
