@@ -350,6 +350,7 @@ def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
         quiet_of(programme),
         final_days={place: both[1] for place, both in days.items() if both is not None},
         spacings={spacing_key(spacing): place for place, spacing in enumerate(spacings)},
+        slowed_by=speech_of(book).slowed_by,
     )
 
 

@@ -159,7 +159,7 @@ class TestForms:
 
     def test_a_sheet_is_no_formula_and_has_its_head_without_rows(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "visits", "--csv", "--village", "Zolu")
-        assert out.splitlines() == ["village,grower,reason,since,lot,grown,sown,sowing"]
+        assert out.splitlines() == ["village,grower,reason,closed_as,since,lot,grown,sown,sowing"]
 
     @pytest.mark.parametrize("what", LISTS)
     def test_a_village_that_there_is_not_is_named_with_those_there_are(

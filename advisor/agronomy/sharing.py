@@ -200,18 +200,21 @@ def _grown_parts(packs: Sequence[Pack], grams: Sequence[int], most: int) -> list
     """The largest need first; each joins the group where it adds least, or stays alone where that is no dearer."""
     parts: list[list[int]] = []
     sums: list[int] = []
+    costs: list[Decimal] = []
     for at in sorted(range(len(grams)), key=lambda at: (-grams[at], at)):
         alone = cheapest_purchase(packs, grams[at]).cost
         added = [
-            (cheapest_purchase(packs, total + grams[at]).cost - cheapest_purchase(packs, total).cost, place)
-            for place, (part, total) in enumerate(zip(parts, sums, strict=True))
+            (cheapest_purchase(packs, sums[place] + grams[at]).cost - costs[place], place)
+            for place, part in enumerate(parts)
             if len(part) < most
         ]
         cost, place = min(added, default=(alone, -1))
         if cost < alone:
             parts[place].append(at)
             sums[place] += grams[at]
+            costs[place] += cost
         else:
             parts.append([at])
             sums.append(grams[at])
+            costs.append(alone)
     return sorted(sorted(part) for part in parts)

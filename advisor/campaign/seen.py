@@ -37,12 +37,16 @@ class SeenLot:
         test: its finished germination test, None while there is none.
         tested: when its count was told, None without a test.
         begun: the day on which a test was begun that is still open, None where none is.
+        closed: why a round gave the test up, empty where none did.
+        closed_at: when it did, None where none did.
     """
 
     origin: str = ""
     test: SeedTest | None = None
     tested: datetime | None = None
     begun: date | None = None
+    closed: str = ""
+    closed_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

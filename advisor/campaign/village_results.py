@@ -7,7 +7,6 @@ of any grower's lot. So the median and the range of the lots stand beside it, an
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
@@ -30,7 +29,7 @@ class VillageResult:
         poor: lots that failed.
         running: lots whose test is open.
         untested: lots without a test, finished or open, those that were closed among them; bought seed among them.
-        closed: lots whose grower's round was closed without a test.
+        closed: lots whose test a round gave up.
         grown: seedlings of all tests.
         sown: seeds of all tests.
         lowest: germination of the worst lot, None without tests; so are the next two.
@@ -80,16 +79,16 @@ class _Sum:
         self.bands = dict.fromkeys(Band, 0)
         self.parts: list[float] = []
 
-    def add(self, seen: Seen, crop: Crop, closed: frozenset[int]) -> None:
+    def add(self, seen: Seen, crop: Crop) -> None:
         self.growers += 1
         self.growers_tested += any(lot.test is not None for lot in seen.lots)
-        for place, lot in enumerate(seen.lots):
-            if lot == _UNKNOWN and place not in closed:
+        for lot in seen.lots:
+            if lot == _UNKNOWN:
                 continue
             self.lots += 1
-            self.closed += lot.test is None and place in closed
             if lot.test is None:
-                self.running += lot.begun is not None and place not in closed
+                self.closed += bool(lot.closed)
+                self.running += lot.begun is not None and not lot.closed
                 continue
             self.grown += lot.test.grown
             self.sown += lot.test.sown
@@ -141,16 +140,10 @@ class Results:
         self._sums: dict[str, _Sum] = {}
         self._all = _Sum()
 
-    def add(self, seen: Seen, closed: Iterable[int] = ()) -> None:
-        """Adds a grower.
-
-        Args:
-            seen: the grower.
-            closed: places of the lots whose round was closed without a test.
-        """
-        found = frozenset(closed)
-        self._sums.setdefault(seen.village, _Sum()).add(seen, self._crop, found)
-        self._all.add(seen, self._crop, found)
+    def add(self, seen: Seen) -> None:
+        """Adds a grower."""
+        self._sums.setdefault(seen.village, _Sum()).add(seen, self._crop)
+        self._all.add(seen, self._crop)
 
     def by_village(self) -> tuple[VillageResult, ...]:
         """The results by keys of villages."""

@@ -1,4 +1,4 @@
-"""Who needs a visit, and why: seed that failed, a test whose count is overdue, no word in the round, a question.
+"""Who needs a visit, and why: seed that failed, a test given up or overdue, no word in the round, a question.
 
 What is wrong with seed is told of the grower's own lots, while it is not sown yet. A visit is one line a grower,
 with every reason and since when each holds; the most pressing reason comes first.
@@ -18,14 +18,15 @@ from advisor.campaign.seen import Seen, SeenLot
 
 #: A count is overdue so many days after its day: by then it was asked for twice more.
 OVERDUE_AFTER_DAYS = 2
-#: So many messages of a round in a row without a word make a grower silent.
+#: So many questions of a round in a row without a word make a grower silent.
 SILENT_AFTER = 2
 
 
 class Why(StrEnum):
-    """Why a grower is visited, the most pressing first."""
+    """Why a grower is visited, the most pressing first; ``closed`` where a round gave the test up."""
 
     BAD_SEED = "bad_seed"
+    CLOSED = "closed"
     COUNT_OVERDUE = "count_overdue"
     SILENT = "silent"
     ASKED = "asked"
@@ -40,12 +41,14 @@ class Reason:
         since: the day since which.
         lot: which of the grower's lots it is about, from 0; None where it is about none.
         test: seedlings and seeds of the test that failed, None for any other reason.
+        closed: as what a round gave the test up, such as ``untested``; empty for any other reason.
     """
 
     why: Why
     since: date
     lot: int | None = None
     test: tuple[int, int] | None = None
+    closed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +161,9 @@ def _of_seed(seen: Seen, terms: Terms) -> list[Reason]:
         if lot.test is not None and lot.tested is not None and is_poor(lot, terms.crop):
             counts = lot.test.grown, lot.test.sown
             found.append(Reason(Why.BAD_SEED, terms.day(lot.tested), place, counts))
+        if lot.closed_at is not None:
+            found.append(Reason(Why.CLOSED, terms.day(lot.closed_at), place, closed=lot.closed))
+            continue
         count_on = terms.count_on(seen, lot)
         if count_on is not None and (terms.today - count_on).days > OVERDUE_AFTER_DAYS:
             found.append(Reason(Why.COUNT_OVERDUE, count_on, place))
@@ -165,7 +171,7 @@ def _of_seed(seen: Seen, terms: Terms) -> list[Reason]:
 
 
 def _silent_since(seen: Seen, terms: Terms) -> datetime | None:
-    """The day of the first of the messages after which nothing was heard, in the round where that is longest ago.
+    """When the first of the questions came after which nothing was heard, in the round where that is longest ago.
 
     A mark says that a step is done with; which day it had follows from the round. Whoever stopped our messages, or
     is in no round, is not silent.
@@ -181,7 +187,8 @@ def _silent_since(seen: Seen, terms: Terms) -> datetime | None:
         unheard = [
             window.since
             for window in running.windows(facts, ())
-            if window.mark in passed
+            if window.step.asks
+            and window.mark in passed
             and window.since <= terms.now
             and (seen.told is None or window.since > seen.told)
         ]

@@ -14,7 +14,7 @@ from advisor.commands.exits import Exit
 if TYPE_CHECKING:
     from advisor.campaign.visiting import Reason, Visit
 
-_HEAD = ("village", "grower", "number", "reason", "since", "lot", "grown", "sown", "sowing")
+_HEAD = ("village", "grower", "number", "reason", "closed_as", "since", "lot", "grown", "sown", "sowing")
 
 
 @click.command()
@@ -23,8 +23,9 @@ _HEAD = ("village", "grower", "number", "reason", "since", "lot", "grown", "sown
 def visits(village: str | None, form: str | None, numbers: bool) -> Exit:
     """Lists who needs a visit, by village: the most pressing reason first, then who sows soonest.
 
-    bad seed: a test that failed, of seed that is not sown yet; count overdue: a test was begun and its final count
-    did not come; silent: no word after two messages of a round; asked: a question waits, see `advisor questions`.
+    bad seed: a test that failed, of seed that is not sown yet; closed: a round gave the test up, as untested,
+    with no count or with the early one only; count overdue: the final count of a test did not come; silent: no
+    word after two questions of a round; asked: a question waits, see `advisor questions`.
 
     Growers are named by their ids; with --numbers by their numbers as well. As JSON or CSV each reason is a row.
 
@@ -52,6 +53,7 @@ def _rows(visit: Visit, asked: Asked, numbers: bool) -> Iterator[dict[str, Cell]
             "grower": visit.grower,
             **({"number": visit.number} if numbers else {}),
             "reason": reason.why.value,
+            "closed_as": reason.closed,
             "since": reason.since.isoformat(),
             "lot": None if reason.lot is None else reason.lot + 1,
             "grown": grown,
@@ -81,4 +83,6 @@ def _said(reason: Reason) -> str:
     what = reason.why.value.replace("_", " ")
     if reason.test is not None:
         what += f" ({reason.test[0]} of {reason.test[1]})"
+    if reason.closed:
+        what += f" ({reason.closed.replace('_', ' ')})"
     return f"{what} since {reason.since.isoformat()}"

@@ -16,6 +16,7 @@ from advisor.service.clock import Clock
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
 from advisor.service.stored import READABLE, NewerSchema
+from advisor.service.ticking import CLOSED
 from advisor.store.api import BUCKETS, Store
 
 #: Growers a trip.
@@ -53,6 +54,8 @@ class Survey:
         holds_s = {
             name: None if holds is None else int(holds.total_seconds()) for name, holds in self.holds.items()
         }
+        # written by the service itself, so no dialogue says how long it holds: as long as the test that it closed
+        holds_s.setdefault(CLOSED, holds_s.get("lot.test_day"))
         for bucket in range(BUCKETS):
             settled = self.store.settled(bucket)
             for first in range(0, len(settled), STEP):
@@ -96,7 +99,7 @@ def seen_of(grower: str, value: bytes, holds_s: Mapping[str, int | None], now_s:
         return None
     stored: dict[str, list[Any]] = record.get("f", {})
     asked = [seconds for seconds, _ in record.get("q", ())]
-    told_s = max((record["a"], *asked, *(seconds for seconds, _ in stored.values())))
+    told_s = max((record["a"], *asked, *(fact[0] for name, fact in stored.items() if name != CLOSED)))
     facts = _fresh(stored, holds_s, now_s)
     plots, plot = _all_of(record, "plot", facts, holds_s, now_s)
     lots, lot = _all_of(record, "lot", facts, holds_s, now_s)
@@ -151,9 +154,11 @@ def _plot(facts: _Facts) -> SeenPlot:
 
 
 def _lot(facts: _Facts) -> SeenLot:
-    counted = facts.get("lot.test")
+    counted, closed = facts.get("lot.test"), facts.get(CLOSED)
     origin = str(_value(facts, "lot.origin") or "")
     begun = _day(_value(facts, "lot.test_day"))
+    if counted is None and closed is not None and closed[0] >= facts.get("lot.test_day", (0,))[0]:
+        return SeenLot(origin, begun=begun, closed=str(closed[1]), closed_at=_moment(closed[0]))
     if counted is None:
         return SeenLot(origin, begun=begun)
     grown, sown = counted[1]

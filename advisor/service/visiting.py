@@ -37,6 +37,7 @@ class Visiting:
         quiet: when nothing of a round is sent.
         final_days: days from putting out a seed test to its final count, by village; the empty key for any other.
         spacings: places of the programme's spacings by their keys.
+        slowed_by: pairs of village and factor by which its cool soil stretches a test, as rounds go by.
     """
 
     survey: Survey
@@ -46,6 +47,7 @@ class Visiting:
     quiet: Quiet
     final_days: Mapping[str, int]
     spacings: Mapping[str, int]
+    slowed_by: tuple[tuple[str, float], ...] = ()
 
     def visits(self, village: str | None = None, progress: Callable[[int], None] = _silently) -> tuple[Visit, ...]:
         """Who needs a visit, in the order of `in_order`.
@@ -97,5 +99,5 @@ class Visiting:
             except DataFault:
                 continue
             started = _EPOCH + timedelta(milliseconds=row.started_ms)
-            found.append(Running(replace(text, key=row.key), started, self.quiet))
+            found.append(Running(replace(text, key=row.key), started, self.quiet, self.slowed_by))
         return tuple(found)

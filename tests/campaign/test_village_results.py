@@ -112,11 +112,9 @@ def test_a_village_without_a_test_has_counts_and_no_germination():
     assert (result.growers, result.untested, result.pooled, result.interval) == (1, 1, None, None)
 
 
-def test_a_lot_that_a_round_gave_up_counts_as_closed_and_untested_until_it_is_tested():
-    results = Results(CROP)
-    results.add(Seen("a", "v1", lots=(SeenLot("saved"),)), closed=[0])
-    results.add(Seen("b", "v1", lots=(counted(90),)), closed=[0])
+def test_a_lot_that_a_round_gave_up_counts_as_closed_and_untested_and_runs_no_more():
+    given_up = SeenLot("saved", begun=date(2027, 2, 1), closed="no_count", closed_at=DAY)
 
-    (result,) = results.by_village()
+    (result,) = added(Seen("a", "v1", lots=(given_up,)), Seen("b", "v1", lots=(counted(90),))).by_village()
 
-    assert (result.lots, result.tested, result.untested, result.closed) == (2, 1, 1, 1)
+    assert (result.lots, result.tested, result.running, result.untested, result.closed) == (2, 1, 0, 1, 1)

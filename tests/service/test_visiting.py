@@ -152,6 +152,14 @@ class TestVisits:
 
         assert self.why(hills) == {}
 
+    def test_a_test_that_a_round_gave_up_is_visited_since_then_and_not_called_overdue_as_well(self) -> None:
+        begun = (TODAY - 12 * DAY).isoformat()
+        closed = ann(lot_test_day=begun).knows("lot.closed", "no_count", NOW - DAY)
+
+        assert self.why(closed) == {Why.CLOSED: TODAY - DAY}
+        assert self.why(closed.knows("lot.test", (90, 100), NOW)) == {}
+        assert self.why(closed.knows("lot.test_day", TODAY.isoformat(), NOW)) == {}
+
     def test_of_two_lots_each_is_looked_at(self) -> None:
         """The one in hand is good, the one aside failed."""
         both = begins(ann(lot_origin="saved", lot_test=(40, 100)), "lot").knows("lot.test", (90, 100), NOW)
@@ -195,11 +203,13 @@ key = "demo"
 key = "one"
 after_minutes = 0
 good_for_hours = 6
+asks = "seed_test.origin"
 text = { en = "One", sw = "Moja", hi = "एक", fr = "Un" }
 [[steps]]
 key = "two"
 after_minutes = 120
 good_for_hours = 6
+asks = "seed_test.origin"
 text = { en = "Two", sw = "Mbili", hi = "दो", fr = "Deux" }
 """
 
@@ -222,7 +232,7 @@ class TestSilence:
                 store.commit(Change(grower_id(ANN), version, to_bytes(from_round), unix_ms(clock.at)))
         return lists(store, clock).visits()
 
-    def test_two_messages_without_a_word_make_one_silent_since_the_first(self) -> None:
+    def test_two_questions_without_a_word_make_one_silent_since_the_first(self) -> None:
         assert self.after(0) == ()
         (visit,) = self.after(0, 3)
         assert [(reason.why, reason.since) for reason in visit.reasons] == [(Why.SILENT, TODAY)]
