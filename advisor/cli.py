@@ -18,6 +18,7 @@ from advisor.commands.letters import letters
 from advisor.commands.order import order
 from advisor.commands.phones import phone
 from advisor.commands.questions import questions
+from advisor.commands.rain import rain
 from advisor.commands.results import results
 from advisor.commands.rounds import rounds
 from advisor.commands.serving import send, serve
@@ -37,7 +38,7 @@ def commands() -> None:
 
 
 _BY_THEMSELVES = (serve, send, flows, catalog, letters, backup, restore, phone, calc, figures)
-for command in (*_BY_THEMSELVES, agents, growers, questions, rounds, visits, results, order):
+for command in (*_BY_THEMSELVES, agents, growers, questions, rain, rounds, visits, results, order):
     commands.add_command(command)
 
 
