@@ -19,7 +19,8 @@ MODULES = sorted(
 
 _DEMONSTRATION = load_calculator()
 _CROPS = {crop.key: crop for crop in _DEMONSTRATION.crops}
-#: What examples of the calculator and of advice need not make: the demonstration, all crops by key, and the one that it grows.
+#: What examples of the calculator and of advice need not make: the demonstration, all crops by key, and the one
+#: that it grows.
 GIVEN = {
     "programme": _DEMONSTRATION.programme,
     "crops": _CROPS,

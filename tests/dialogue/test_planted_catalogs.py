@@ -16,6 +16,9 @@ from tests.dialogue.planting import (
     told,
 )
 
+#: A text that stands once in the flow and once in each catalog.
+MONEY = "How much money do you have for seed and inoculant?"
+
 
 class TestCatalogs:
     @pytest.mark.parametrize("language", [language for language in languages() if language != "en"])
@@ -36,19 +39,21 @@ class TestCatalogs:
         assert fault.untranslated
 
     def test_an_english_text_that_was_changed_leaves_its_entry_behind(self):
-        planted = plant(LIST, "Rows x holes, in cm?", "Rows by holes, in cm?", ("en", "sw"))
+        planted = plant(LIST, MONEY, "How much money for seed?", ("en", "sw"))
 
         (missing,) = [fault for fault in planted.found if "is not translated" in fault.what]
         (stale,) = [fault for fault in planted.found if "any more" in fault.what]
-        assert (missing.file, missing.line) == (LIST, planted.line("Rows by holes"))
-        assert (stale.file, stale.line) == ("locales/sw.po", planted.line("Rows x holes", "locales/sw.po"))
+        assert (missing.file, missing.line) == (LIST, planted.line("How much money for seed?"))
+        assert (stale.file, stale.line) == ("locales/sw.po", planted.line(MONEY, "locales/sw.po"))
         assert f"its line {stale.line}" in missing.instead
 
     def test_an_english_text_that_was_changed_in_the_catalog_only(self):
-        planted = plant("locales/sw.po", 'msgid "Rows x holes, in cm?"', 'msgid "Rows by holes?"', ("en", "sw"))
+        planted = plant("locales/sw.po", f'msgid "{MONEY}"', 'msgid "How much money?"', ("en", "sw"))
 
-        told(planted, "no screen says 'Rows by holes?' any more", 'msgid "Rows by holes?"', "buy_list.rows", "sw")
-        told(planted, "is not translated", "Rows x holes, in cm?", "buy_list.rows", "sw", LIST)
+        told(
+            planted, "no screen says 'How much money?' any more", 'msgid "How much money?"', "buy_list.money", "sw"
+        )
+        told(planted, "is not translated", MONEY, "buy_list.money", "sw", LIST)
 
     def test_a_missing_plural_form(self):
         text = shipped_texts()["locales/sw.po"]
@@ -80,10 +85,10 @@ class TestCatalogs:
         told(planted, "Plural-Forms is not the rule of hi", "Plural-Forms:", "", "hi")
 
     def test_a_letter_outside_the_alphabet(self):
-        old = 'msgid "Rows x holes, in cm?"\nmsgstr "'
+        old = f'msgid "{MONEY}"\nmsgstr "'
         planted = plant("locales/sw.po", old, old + "ɓ", ("en", "sw"))
 
-        told(planted, "holds ɓ, which the GSM alphabet lacks", 'msgid "Rows x holes', "buy_list.rows", "sw")
+        told(planted, "holds ɓ, which the GSM alphabet lacks", f'msgid "{MONEY}', "buy_list.money", "sw")
 
 
 class TestAFaultHidesNoOther:

@@ -25,11 +25,11 @@ class TestWays:
             ),
             (
                 FIRST,
-                "    call: buy_list\n",
-                "    call: bylist\n",
+                "  buy_list: {call: buy_list,",
+                "  buy_list: {call: bylist,",
                 "no flow 'bylist'",
-                "  buy:",
-                "buy",
+                "  buy_list:",
+                "buy_list",
             ),
             (
                 LIST,
@@ -115,14 +115,15 @@ class TestWays:
             FIELD, "      - {to: long_side, known: grower.step}\n", "      - {to: return, known: grower.step}\n"
         )
         text = planted.text
-        first = shipped_texts()[FIRST].replace(
-            "call: measure_field\n    to: buy", "call: measure_field\n    to: measure"
+        weeds = "flows/weeds.yaml"
+        caller = shipped_texts()[weeds].replace(
+            "call: measure_field\n    to: field", "call: measure_field\n    to: measure"
         )
-        found = check({FIELD: text, FIRST: first}, ENGLISH).faults
+        found = check({FIELD: text, weeds: caller}, ENGLISH).faults
 
         (fault,) = [fault for fault in found if "never shown" in fault.what]
-        line = first.splitlines().index("  measure:") + 1
-        assert (fault.file, fault.line, fault.screen) == (FIRST, line, "welcome.measure")
+        line = caller.splitlines().index("  measure:") + 1
+        assert (fault.file, fault.line, fault.screen) == (weeds, line, "weeds.measure")
 
     def test_a_screen_that_comes_to_no_end(self):
         """Two screens that lead to each other and nowhere else."""
@@ -130,7 +131,8 @@ class TestWays:
             LIST,
             '      - {say: "Field size", to: size, again: "yes"}\n'
             '      - {say: "Seed", to: source, again: "yes"}\n'
-            '      - {say: "New test count", to: new_count, again: "yes"}\n',
+            '      - {say: "New test count", to: new_count, again: "yes"}\n'
+            '      - {say: "My other seed", to: which_lot, again: "yes"}\n',
             '      - {say: "Field size", to: turn}\n\n  turn:\n    say: "Turn"\n    choices:\n'
             '      - {say: "Seed", to: change}\n',
             ENGLISH,

@@ -36,14 +36,14 @@ class TestWidths:
             assert (fault.wide.cost, fault.wide.room) == (71, 70)
 
     def test_bounds_that_make_a_number_too_long_name_the_text_and_what_costs_most(self):
-        """A largest field of forty times as much: the widest list does not fit one SMS any more."""
-        planted = plant(PROGRAMME, "plot_high = { value = 20,", "plot_high = { value = 800,")
+        """A largest field of twice as much: the widest list does not fit one SMS any more."""
+        planted = plant(PROGRAMME, "plot_high = { value = 20,", "plot_high = { value = 40,")
         wide = [fault for fault in planted.found if fault.wide]
 
         assert {fault.language for fault in wide} == set(languages())
         (english,) = [f for f in wide if (f.screen, f.language) == ("buy_list.message_buy", "en")]
         assert (english.file, english.line) == (LIST, _say(shipped_texts()[LIST], "message_buy"))
-        assert english.wide.text.startswith("799.99 acres soybean. Buy:\nSeed 21,333.3 kg: ")
+        assert english.wide.text.startswith("39.99 acres soybean. Buy:\nSeed 1,066.7 kg: ")
         assert english.wide.cost == len(english.wide.text) > english.wide.room == 159
         assert "its widest line costs 40" in english.wide.dearest
         (swahili,) = [f for f in wide if (f.screen, f.language) == ("buy_list.message_buy", "sw")]
