@@ -122,11 +122,11 @@ class _Reading:
         return _one_of(text.casefold(), ORIGINS)
 
     def village(self, text: str) -> str:
-        return _named(self.terms.fold(text), self.terms.villages, "village of the programme")
+        return _named(self.terms.fold(text), self.terms.villages, "a village of the programme")
 
     def agent(self, text: str) -> str:
         if self.terms.agents is not None:
-            return _named(self.terms.fold(text), self.terms.agents, "agent of the programme")
+            return _named(self.terms.fold(text), self.terms.agents, "an agent of the programme")
         if _KEY.fullmatch(text) is None:
             raise _Wrong("not a key of an agent: give 1 to 32 letters, digits, dots, dashes or underscores")
         return text
@@ -203,7 +203,7 @@ def _one_of(text: str, allowed: Iterable[str]) -> str:
 
 def _named(folded: str, keys: Mapping[str, str], what: str) -> str:
     if folded not in keys:
-        raise _Wrong(f"not a {what}: give a name or key of one; advisor growers schema lists them")
+        raise _Wrong(f"not {what}: give a name or key of one; advisor growers schema lists them")
     return keys[folded]
 
 
