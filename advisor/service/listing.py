@@ -50,7 +50,7 @@ def terms_of(programme: Programme, now: datetime) -> Terms:
         oldest=today - timedelta(days=programme.retention_days - 1),
         languages=programme.languages,
         villages=villages_by_name(programme),
-        agents=None,
+        agents=_keys((agent.key, agent.label) for agent in programme.agents) or None,
         units=_units(programme),
         area_low_m2=programme.plot_low_m2,
         area_high_m2=programme.plot_high_m2,
@@ -66,14 +66,17 @@ def schema_of(programme: Programme) -> dict[str, Any]:
         f"{programme.number_length} digits{trunk}",
         programme.languages,
         _names((village.key, village.label) for village in programme.villages),
-        (),
+        _names((agent.key, agent.label) for agent in programme.agents),
         tuple(_units(programme)),
     )
 
 
 def called(programme: Programme) -> dict[str, dict[str, str]]:
     """What keys of facts are called in a table, by fact."""
-    return {"grower.village": {village.key: village.label.default for village in programme.villages}}
+    return {
+        "grower.village": {village.key: village.label.default for village in programme.villages},
+        "grower.agent": {agent.key: agent.label.default for agent in programme.agents},
+    }
 
 
 def villages_by_name(programme: Programme) -> dict[str, str]:

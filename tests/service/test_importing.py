@@ -53,7 +53,7 @@ class TestWhoIsNew:
             "field_unit": "acre",
             "sowing_date": "2027-03-20",
             "seed_origin": "saved",
-            "agent": "a1",
+            "agent": "valley agent",
             "told_on": "2027-02-20",
         }
         done = brought(store, line(**cells))
