@@ -42,7 +42,7 @@ class TestAnAnswer:
             ("en", "12 February", "Sown on 12 Feb."),
             ("sw", "tarehe 12 Februari", "Imepandwa 12 Feb."),
             ("hi", "१२ फरवरी", "बुवाई 12 फ़र॰"),
-            ("fr", "12 fevrier", "Semis le 12 févr.."),
+            ("fr", "12 fevrier", "Semis le 12 févr."),
         ],
     )
     def test_it_is_kept_as_text_and_said_in_the_language(self, sowing, language, typed, shown):

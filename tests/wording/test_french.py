@@ -91,16 +91,17 @@ class TestNumbersAreTheLocaleDatasButForTheSpaces:
 
 class TestDays:
     def test_every_day_of_a_leap_year_is_cldrs_and_can_be_sent(self):
-        """August goes without its accent, as in the spelling of 1990 (Journal officiel, 6 December 1990)."""
+        """August goes without its accent, as in the spelling of 1990 (Journal officiel, 6 December 1990); the stop of
+        a shortened month is left out, since it would stand beside that of the sentence."""
         for day in YEAR:
             by_cldr = format_date(day, "d MMM", locale="fr")
             said = day_and_month(day, voice("fr"))
-            assert said == by_cldr.replace("août", "aout"), day
+            assert said == by_cldr.replace("août", "aout").removesuffix("."), day
             assert sendable(said)
 
     def test_the_accents_that_can_be_sent_are_kept(self):
-        assert day_and_month(date(2028, 2, 3), voice("fr")) == "3 févr."
-        assert day_and_month(date(2028, 12, 3), voice("fr")) == "3 déc."
+        assert day_and_month(date(2028, 2, 3), voice("fr")) == "3 févr"
+        assert day_and_month(date(2028, 12, 3), voice("fr")) == "3 déc"
 
 
 class TestPluralForms:
