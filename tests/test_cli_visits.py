@@ -102,6 +102,17 @@ class TestPrivacy:
 
 
 class TestForms:
+    def test_the_status_of_rounds_has_the_counts_where_they_are_asked_for(
+        self, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        out, _ = run(capsys, "round", "status", "--growers")
+
+        assert out.splitlines()[1:] == [
+            "1 to visit: asked 1, bad seed 1",
+            "3 growers, 3 lots of seed: 0 good, 0 weak, 1 poor, 0 running, 2 untested, 0 of them closed",
+        ]
+        assert "to visit" not in run(capsys, "round", "status")[0]
+
     def test_visits_say_why_and_since_when(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "visits")
 

@@ -117,7 +117,8 @@ def stop(name: str, yes: bool) -> Exit:
 
 @rounds.command()
 @click.argument("name", required=False)
-def status(name: str | None) -> Exit:
+@click.option("--growers", is_flag=True, help="With a walk over all growers: how many to visit, how seed tested.")
+def status(name: str | None, growers: bool) -> Exit:
     """Says how the round NAME stands, or all rounds: figures of the store, without a look at growers.
 
     planned: parts of the growers that the last pass has seen; waiting: growers with a next step in the coming
@@ -138,6 +139,10 @@ def status(name: str | None) -> Exit:
             raise _unknown(name)
     for row, standing in found:
         click.echo(told(row, standing))
+    if growers:
+        from advisor.commands.visits import in_short
+
+        click.echo("\n".join(in_short()))
     if keys := sorted({key for _, standing in found for key in standing.damaged}):
         raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
     return Exit.DONE

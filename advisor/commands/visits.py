@@ -64,7 +64,7 @@ def _rows(visit: Visit, asked: Asked, numbers: bool) -> Iterator[dict[str, Cell]
 
 def _lines(found: Sequence[Visit], asked: Asked, numbers: bool) -> Iterator[str]:
     if not found:
-        yield "nobody needs a visit"
+        yield _counted(found)
         return
     village = None
     for visit in found:
@@ -74,9 +74,24 @@ def _lines(found: Sequence[Visit], asked: Asked, numbers: bool) -> Iterator[str]
         who = f"{visit.grower}  {visit.number}" if numbers else visit.grower
         sows = "" if visit.sowing is None else f"  (sows {visit.sowing.isoformat()})"
         yield f"  {who}  {'; '.join(map(_said, visit.reasons))}{sows}"
+    yield _counted(found)
+
+
+def in_short() -> tuple[str, str]:
+    """How many growers are to be visited and why, and how the seed tests stand: counts alone, over all growers."""
+    with asked_for(None) as asked:
+        found = asked.visiting.visits()
+        total = asked.visiting.results(progress=asked.progress).of_all()
+    return _counted(found), (
+        f"{total.growers} growers, {total.lots} lots of seed: {total.good} good, {total.weak} weak, "
+        f"{total.poor} poor, {total.running} running, {total.untested} untested, {total.closed} of them closed"
+    )
+
+
+def _counted(found: Sequence[Visit]) -> str:
     counts = Counter(reason for visit in found for reason in {each.why for each in visit.reasons})
     told = ", ".join(f"{why.value.replace('_', ' ')} {count}" for why, count in sorted(counts.items()))
-    yield f"{len(found)} to visit: {told}"
+    return f"{len(found)} to visit: {told}" if found else "nobody needs a visit"
 
 
 def _said(reason: Reason) -> str:

@@ -1,9 +1,9 @@
 """An agent's lists of a district against a bare walk over the same bytes; processor time of the client alone.
 
 Bare: the same values read with the same trips (a sorted list of ids a bucket, values of 500 a trip), each
-decoded from JSON and nothing else. What a list takes more is what it sees, judges and sums. The store is the one in
-memory, so that no server's time dilutes a ratio. The sides take turns; a ratio is the list's time by that of the
-bare walk of its turn, the turns' median.
+decoded from JSON and nothing else. What a list takes more is what it sees, judges and sums. The store is the one
+in memory, so that no server's time dilutes a ratio. The sides take turns; a ratio is the list's time by that of
+the bare walk of its turn, the turns' median.
 
 By hand: ``python -m tests.bench.lists 100000 3``.
 """
@@ -82,8 +82,8 @@ def worked_s(what: Callable[[], object]) -> float:
 
 def ratios(growers: int = GROWERS, turns: int = TURNS) -> Iterator[tuple[str, float, float]]:
     """Each list with its seconds and how many times as long as the bare walk it takes."""
-    store = district(growers)
-    visiting = visiting_of(load_book(), store, SystemClock())
+    book, store = load_book(), district(growers)
+    visiting = visiting_of(book, store, SystemClock())
     lists: dict[str, Callable[[], object]] = {
         "visits": visiting.visits,
         "results": lambda: visiting.results().by_village(),

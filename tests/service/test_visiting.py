@@ -13,14 +13,14 @@ from advisor.agronomy.germination import SeedTest
 from advisor.app import visiting_of
 from advisor.campaign.visiting import Visit, Why
 from advisor.dialogue.book import Book
-from advisor.loading import load_book
+from advisor.loading import load_book, load_round
 from advisor.records.grower import Grower
 from advisor.records.several import all_of, begins, takes_up
 from advisor.service.clock import unix_ms
 from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.service.surveying import seen_of
 from advisor.service.visiting import Visiting
-from advisor.store.api import Change, Store
+from advisor.store.api import Change, RoundRow, RoundState, Store
 from advisor.store.memory import DictStore
 from tests.laws import examples
 from tests.service.campaigning import all_of as everything
@@ -239,6 +239,21 @@ class TestSilence:
 
     def test_a_word_in_between_ends_the_silence(self) -> None:
         assert self.after(0, 3, told=True) == ()
+
+    @pytest.mark.parametrize(("marks", "silent"), [(("sort",), False), (("sort", "remind"), True)])
+    def test_of_the_seed_test_is_told_from_the_days_of_the_round(
+        self, marks: tuple[str, ...], silent: bool
+    ) -> None:
+        """S-16 in the evening and S-14 in the morning, without a word, on the day S-13."""
+        store, clock = DictStore(), StandingClock()
+        sowing = (TODAY + 13 * DAY).isoformat()
+        keep(store, ann(lot_origin="saved", plot_sowing=sowing).passes("spring", marks))
+        row = RoundRow("spring", RoundState.RUNNING, unix_ms(NOW - 30 * DAY), load_round("seed_test").encode())
+        assert store.start_round(row) is None
+
+        found = {reason.why: reason.since for visit in lists(store, clock).visits() for reason in visit.reasons}
+
+        assert found == ({Why.SILENT: TODAY - 3 * DAY} if silent else {})
 
     def test_who_stopped_our_messages_is_not_silent(self) -> None:
         store, clock = DictStore(), StandingClock(NOW + 3 * HOUR)
