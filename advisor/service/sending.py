@@ -144,7 +144,8 @@ class Sender:
     def _given_back(self, message: Claimed, again_ms: int) -> Settlement:
         """As if it had not been claimed."""
         attempts, begun_ms = message.attempts - 1, message.begun_ms
-        return Settlement(message.oid, message.lane, "later", again_ms, attempts, begun_ms)
+        claim = message.attempts
+        return Settlement(message.oid, message.lane, "later", again_ms, attempts, begun_ms, claim=claim)
 
     def _still_may(self, message: Claimed) -> bool:
         """Whether a message that was claimed may leave now, some time after; a stop has taken it away."""
@@ -173,7 +174,15 @@ class Sender:
             self.pace.pause(verdict.hold_s, self.clock.monotonic_s())
         state = STATES[verdict.result]
         return Settlement(
-            message.oid, message.lane, state, again_ms, attempts, begun_ms, message.grower, message.round
+            message.oid,
+            message.lane,
+            state,
+            again_ms,
+            attempts,
+            begun_ms,
+            message.grower,
+            message.round,
+            claim=message.attempts,
         )
 
     def _attempt(self, message: Claimed) -> tuple[Verdict, float]:

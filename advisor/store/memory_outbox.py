@@ -105,6 +105,8 @@ class DictOutbox(DictRounds):
             return self._outs[oid].state if oid in self._outs else None
 
     def _settle(self, bucket: int, one: Settlement, record: OutRecord, at_ms: int) -> None:
+        if one.state == "later" and one.claim not in (None, record.attempts):
+            return
         attempts = record.attempts if one.attempts is None else one.attempts
         begun_ms = record.begun_ms if one.begun_ms is None else one.begun_ms
         told = replace(record, attempts=attempts, begun_ms=begun_ms)

@@ -238,6 +238,7 @@ def settlement_words(one: Settlement) -> tuple[str, ...]:
         one.state,
         *("" if number is None else str(number) for number in (one.again_ms, one.attempts, one.begun_ms)),
         traces.of_out(one.lane or 0, one.oid, one.round) if one.grower else "",
+        "" if one.claim is None else str(one.claim),
     )
 
 

@@ -7,7 +7,8 @@
 -- ARGV  1  now, Unix milliseconds
 --       2  how long a state is kept      3  how long what is put aside is kept, milliseconds
 --       4… of each message: outgoing id, its lane's place in KEYS or 0 for any, state, when to try again, attempts
---          and begun as they are from now on (empty: as they are), its trace
+--          and begun as they are from now on (empty: as they are), its trace, and for which attempt it was claimed
+--          (empty: any)
 --
 -- Answers the damaged keys
 
@@ -50,7 +51,7 @@ local function unqueue(place, oid)
   end
 end
 
-local function settle(key, traces, oid, place, state, again, attempts, begun, member)
+local function settle(key, traces, oid, place, state, again, attempts, begun, member, claim)
   local held = redis.pcall('GET', key)
   if type(held) == 'table' then
     if holds(key, 'string') then error(held['err']) end
@@ -62,6 +63,8 @@ local function settle(key, traces, oid, place, state, again, attempts, begun, me
   if not string.find(receiver, '^[0-9a-f]+$') and not string.find(receiver, '^[0-9a-f]+,')
     and string.sub(receiver .. ',', 1, 2) ~= '-,' then return false end
   if place > 0 and not holds(KEYS[place], 'zset') then return false, KEYS[place] end
+  -- somebody else has it since the lease was over
+  if state == 'later' and claim ~= '' and claim ~= tries then return true end
   if attempts ~= '' then tries = attempts end
   if begun ~= '' then receiver = string.gsub(receiver, '^(.*),%d+(,[^,]*)$', '%1,' .. begun .. '%2') end
   local head = ' ' .. tries .. ' ' .. expires .. ' '
@@ -89,10 +92,10 @@ end
 
 local at = 4
 for number = 5, #KEYS, 2 do
-  local oid, place, state, again, attempts, begun, member = unpack(ARGV, at, at + 6)
+  local oid, place, state, again, attempts, begun, member, claim = unpack(ARGV, at, at + 7)
   local is_sound, key =
-    settle(KEYS[number], KEYS[number + 1], oid, tonumber(place), state, again, attempts, begun, member)
+    settle(KEYS[number], KEYS[number + 1], oid, tonumber(place), state, again, attempts, begun, member, claim)
   if not is_sound then damaged[#damaged + 1] = key or KEYS[number] end
-  at = at + 7
+  at = at + 8
 end
 return damaged

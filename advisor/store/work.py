@@ -76,6 +76,8 @@ class Settlement:
         begun_ms: the first attempt that the gateway may know of, None for as it is.
         grower: id of the grower, for ``dead`` and ``unknown``: an erase finds them by it.
         round: its round.
+        claim: for ``later`` the attempt that it was claimed for; where it was claimed again since, because the
+            lease was over, nothing changes. None for any.
 
     >>> Settlement("b07-3a9c", 0, "later")
     Traceback (most recent call last):
@@ -90,6 +92,7 @@ class Settlement:
     begun_ms: int | None = None
     grower: str = ""
     round: str = ""
+    claim: int | None = None
 
     def __post_init__(self) -> None:
         if self.state not in _SETTLED:

@@ -174,6 +174,22 @@ class TestSettling:
         (again,) = store.claim(BUCKET, NOON_MS + 5 * MINUTE_MS, MINUTE_MS, 1)
         assert again.attempts == 2
 
+    def test_later_of_a_claim_whose_lease_is_over_changes_nothing_for_the_next(
+        self, store: Store, queue: Queue
+    ) -> None:
+        """A process that stood still, as on a machine that is moved, gives back what another has taken since."""
+        (only,) = queue(out())
+        (slow,) = store.claim(BUCKET, NOON_MS, MINUTE_MS, 1)
+        (quick,) = store.claim(BUCKET, NOON_MS + MINUTE_MS, MINUTE_MS, 1)
+        assert (slow.attempts, quick.attempts) == (1, 2)
+
+        given_back = {"claim": slow.attempts, "attempts": 0, "begun_ms": 0}
+        settle(store, only.oid, 0, "later", NOON_MS + MINUTE_MS, NOON_MS, **given_back)
+
+        assert len(store.claim(BUCKET, NOON_MS + 2 * MINUTE_MS - 1, MINUTE_MS, 1)) == 0, "it is still taken"
+        (third,) = store.claim(BUCKET, NOON_MS + 2 * MINUTE_MS, MINUTE_MS, 1)
+        assert (third.attempts, third.begun_ms) == (3, NOON_MS), "the gateway may have it since the first attempt"
+
     def test_later_without_a_moment_is_refused(self, store: Store, queue: Queue) -> None:
         (only,) = queue(out())
 
