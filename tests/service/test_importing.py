@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from importlib import resources
 
 import pytest
 from hypothesis import given
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 
 from advisor.dialogue.talk import Agree, Begin, Erase, Event, EventKind, Keep, Start, Stop
 from advisor.service.clock import unix_ms
+from advisor.service.importing import check
 from advisor.service.moving import Moving
 from advisor.service.stored import from_bytes
 from advisor.store.api import Change, Entry, Store, StoreDamaged
@@ -22,6 +24,7 @@ from tests.service.importing import (
     BOOK,
     DAYS,
     RETENTION,
+    TERMS,
     brought,
     checked,
     day,
@@ -299,3 +302,11 @@ def test_whatever_the_lines_and_wherever_the_file_is_cut_in_two_the_end_and_the_
     for number in (ANN, BEN):
         assert facts_of(whole, number) == facts_of(parts, number)
     assert recount(parts, figures_of, ["v1", "v2", "v3"]) == ()
+
+
+def test_the_list_of_the_demonstration_is_sound_and_names_one_grower_twice() -> None:
+    with resources.files("advisor.programmes").joinpath("ulami_growers.csv").open("rb") as file:
+        found = check(file, TERMS)
+
+    assert [(remark.line, remark.outcome) for remark in found.remarks] == [(12, "merged")]
+    assert (found.lines, len(found.rows)) == (12, 11)
