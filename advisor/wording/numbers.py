@@ -156,6 +156,6 @@ def _percent(fraction: Quantity, language: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _day(month: int, day: int, language: str) -> str:
-    # Any leap year will do: the text holds no year, and 29 February must exist. The stop of a shortened month is left
-    # out, since a day so often ends a sentence: "10 nov.." reads like a slip.
+    # Any leap year will do: the text holds no year, and 29 February must exist. The stop of a shortened month is
+    # left out, since a day so often ends a sentence: "10 nov.." reads like a slip.
     return format_date(date(2000, month, day), "d MMM", locale=locale_of(language)).removesuffix(".")

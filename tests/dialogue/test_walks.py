@@ -47,7 +47,7 @@ def _do(talker, move, text):
     assert talker.reply.open == (talker.session is not None)
 
 
-@pytest.mark.parametrize("language", ["1", "2", "3"])
+@pytest.mark.parametrize("language", ["1", "2", "3", "4"])
 @given(moves=MOVES)
 @settings(max_examples=150)
 def test_a_walk_never_raises_and_never_exceeds_a_page(book, language, moves):

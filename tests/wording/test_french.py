@@ -91,8 +91,8 @@ class TestNumbersAreTheLocaleDatasButForTheSpaces:
 
 class TestDays:
     def test_every_day_of_a_leap_year_is_cldrs_and_can_be_sent(self):
-        """August goes without its accent, as in the spelling of 1990 (Journal officiel, 6 December 1990); the stop of
-        a shortened month is left out, since it would stand beside that of the sentence."""
+        """August goes without its accent, as in the spelling of 1990 (Journal officiel, 6 December 1990); the
+        stop of a shortened month is left out, since it would stand beside that of the sentence."""
         for day in YEAR:
             by_cldr = format_date(day, "d MMM", locale="fr")
             said = day_and_month(day, voice("fr"))
