@@ -81,14 +81,14 @@ def test_its_standing_is_one_line_a_round(server: RedisServer, capsys: pytest.Ca
 
     assert [line.partition(",")[0] for line in both] == ["one: running", "two: paused"]
     assert one == both[1:]
-    assert both[0].endswith("planned 0 of 256, waiting 0, made 0, late 0, merged 0")
+    assert both[0].endswith("planned 0 of 256, waiting 0, made 0, late 0, merged 0, closed 0")
 
 
 class TestMistakes:
     @pytest.mark.parametrize(
         ("told", "said"),
         [
-            (("start", "nowhere.toml"), "nowhere.toml is no round file that can be read: give one, or demo"),
+            (("start", "nowhere.toml"), "nowhere.toml is no round file that can be read: give one, or "),
             (("start", "demo", "--as", "a b"), "--as is 'a b': give 1 to 64 letters"),
             (("pause", "nobody"), "there is no round nobody: advisor round status names all"),
             (("go-on", "a b"), "there is no round a b"),
@@ -164,3 +164,40 @@ def test_the_demonstration_round_fits_one_page_in_every_language() -> None:
 
     assert [step.key for step in found.steps] == ["sow", "ask"]
     assert all({language for language, _ in step.texts} == set(languages) for step in found.steps)
+
+
+class TestAPreview:
+    def test_says_texts_days_messages_and_cost_and_starts_nothing(
+        self, server: RedisServer, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run("preview", "seed_test", "--village", "v1", "--untested") == Exit.DONE
+
+        said = capsys.readouterr().out
+        assert "sort (plot.sowing-16): 0 messages (nobody), no day known yet" in said
+        assert "  en: Today is the last good day to sow your seed test" in said
+        assert "seed_test: 0 growers, 0 messages of one segment at most" in said
+        assert "cost: Ul 0.0 at 0.8" in said
+        assert states(server) == {}
+
+    @pytest.mark.parametrize(
+        ("arguments", "said"),
+        [
+            (("--village", "v9"), "v9 is no village of the programme"),
+            (("--language", "xx"), "xx is no language of the programme"),
+            (("--sowing-from", "20/11"), "--sowing-from"),
+        ],
+    )
+    def test_of_growers_who_cannot_be_is_refused(
+        self, server: RedisServer, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], said: str
+    ) -> None:
+        assert run("preview", "seed_test", *arguments) != Exit.DONE
+        assert said in capsys.readouterr().err
+
+
+def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
+    chosen = ("--village", "v1", "--village", "v2", "--untested", "--sowing-to", "2027-12-05")
+
+    assert run("start", "seed_test", "--as", "seed-2027", *chosen) == Exit.DONE
+    assert run("start", "seed_test", "--as", "seed-2027", *chosen) == Exit.DONE
+    assert run("start", "seed_test", "--as", "seed-2027", "--village", "v1") == Exit.WRONG_USAGE
+    assert "it was started with another text" in capsys.readouterr().err

@@ -212,6 +212,7 @@ class Programme:
         share_most: most growers who share packs around one scale, None where the programme does not say.
         bag_kg: grain in a full bag, None where the file does not say.
         holidays: whole days on which nothing is sent.
+        segment_price: what one segment of an SMS costs the programme, None where it is not known.
         messages_per_day: most messages of rounds that a grower gets a day, 1 to 24.
         agents: agents, none where nobody works by phone.
     """
@@ -257,6 +258,7 @@ class Programme:
     holidays: frozenset[date] = frozenset()
     messages_per_day: int = 3
     agents: tuple[Agent, ...] = ()
+    segment_price: Decimal | None = None
 
     def plan(self, crop: str) -> CropPlan:
         """How a crop is grown. Raises MissingFigure when the programme does not grow it."""

@@ -36,6 +36,8 @@ _MOST_DIGITS = 15
 _LEAST_DIGITS = 8
 #: More holidays than any year has; whoever gives more has written down the days on which to send.
 _HOLIDAYS_MOST = 120
+#: A segment may cost less than the smallest coin.
+_PRICE_DECIMALS = 4
 
 
 def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) -> Programme:
@@ -94,6 +96,7 @@ def read_programme(text: str, crops: Sequence[Crop], sources: Sequence[Source]) 
         holidays=table.optional_days("holidays", _HOLIDAYS_MOST),
         messages_per_day=table.whole("messages_per_day", 1, 24, default=3),
         retention_days=table.whole("retention_days", 1, 36500),
+        segment_price=table.money("segment_price", _PRICE_DECIMALS) if table.has("segment_price") else None,
         answer_segments=table.whole("answer_segments", 1, 2, default=1),
         zones=zones,
         villages=tuple(_village(row, languages) for row in table.rows("villages")),

@@ -57,3 +57,30 @@ class Chosen:
 
 
 EVERYBODY = Chosen()
+
+
+def as_text(chosen: Chosen) -> str:
+    """Who is chosen, as the last table of a round's file; empty where all are.
+
+    >>> print(as_text(Chosen(villages=("v1",), tested=False)).strip())
+    [chosen]
+    villages = ["v1"]
+    tested = "no"
+    """
+    if chosen == EVERYBODY:
+        return ""
+    lines = ["", "[chosen]"]
+    for key, names in (("villages", chosen.villages), ("languages", chosen.languages)):
+        if names:
+            lines.append(f"{key} = [{', '.join(map(_quoted, names))}]")
+    for key, day in (("sowing_from", chosen.sowing_from), ("sowing_to", chosen.sowing_to)):
+        if day is not None:
+            lines.append(f'{key} = "{day.isoformat()}"')
+    if chosen.tested is not None:
+        lines.append(f'tested = "{"yes" if chosen.tested else "no"}"')
+    return "\n".join((*lines, ""))
+
+
+def _quoted(name: str) -> str:
+    # what a TOML string must not hold is no key of a village or language either
+    return '"' + "".join(sign for sign in name if sign.isalnum() or sign in "-_") + '"'

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -13,7 +13,11 @@ from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
 if TYPE_CHECKING:
+    from advisor.campaign.rounds import Round
+    from advisor.dialogue.book import Book
     from advisor.store.api import RoundRow, RoundState, Standing
+
+_DAY = click.DateTime(["%Y-%m-%d"])
 
 
 @click.group(name="round")
@@ -28,34 +32,45 @@ def rounds() -> None:
     """
 
 
+def _choosing(command: Callable[..., Exit]) -> Callable[..., Exit]:
+    """The options that say which growers a round is for."""
+    for option in reversed(
+        (
+            click.option(
+                "--village", "villages", multiple=True, metavar="KEY", help="Only growers of this village."
+            ),
+            click.option("--language", "languages", multiple=True, metavar="CODE", help="Only who speaks this."),
+            click.option("--sowing-from", type=_DAY, metavar="DAY", help="Only who sows on this day or later."),
+            click.option("--sowing-to", type=_DAY, metavar="DAY", help="Only who sows on this day or earlier."),
+            click.option("--tested/--untested", default=None, help="Only whose seed was tested, or was not."),
+        )
+    ):
+        command = option(command)
+    return command
+
+
 @rounds.command()
 @click.argument("file")
 @click.option("--as", "name", metavar="NAME", help="Name of this round; without it the one in the file.")
-def start(file: str, name: str | None) -> Exit:
-    """Starts the round of FILE for all growers who have agreed. FILE is a path, or a round of the program: demo.
+@_choosing
+def start(file: str, name: str | None, **chosen: Any) -> Exit:
+    """Starts the round of FILE for growers who have agreed. FILE is a path, or a round of the program:
+    seed_test, buy_inputs, pick_up, follow_up, nodules, harvest, demo.
 
     What FILE says now is kept; a change of it later changes nothing. A name is used once: a grower gets each step
-    of it once. The same again does no harm.
+    of it once. The same again does no harm. Whom the options choose is looked at until the first message; who had
+    one stays in the round. advisor round preview says before what it would send.
 
     \b
-    Example:
-      advisor round start seed-test.toml --as seed-test-2027
+    Examples:
+      advisor round start seed_test --as seed-test-2027 --village v1 --untested
+      advisor round start seed-test.toml --sowing-from 2027-11-20 --sowing-to 2027-12-05
     """
-    from advisor.agronomy.errors import DataFault
-    from advisor.campaign.reading import read_round
-    from advisor.loading import NoRound, load_round
     from advisor.service.clock import SystemClock, unix_ms
     from advisor.store.api import RoundRow, RoundState
 
     settings = read_settings(demo=False)
-    book = book_of(settings)
-    try:
-        text = load_round(file)
-        found = read_round(text, book.programme.languages)
-    except NoRound as error:
-        raise WrongUsage(str(error)) from error
-    except DataFault as fault:
-        raise FoundProblems(f"{file}: {fault}") from fault
+    found, text = _read(file, book_of(settings), chosen)
     try:
         row = RoundRow(name or found.key, RoundState.RUNNING, unix_ms(SystemClock().now()), text.encode())
     except ValueError as error:
@@ -67,6 +82,53 @@ def start(file: str, name: str | None) -> Exit:
         held = "it was stopped" if there.state is RoundState.STOPPED else "it was started with another text"
         raise WrongUsage(f"there is a round {row.key} already, and {held}: give another name with --as")
     click.echo(f"{row.key} is started, {len(found.steps)} steps: advisor send plans it and hands it over")
+    return Exit.DONE
+
+
+@rounds.command()
+@click.argument("file")
+@_choosing
+def preview(file: str, **chosen: Any) -> Exit:
+    """Says what the round of FILE would send if it were started now: texts, people, days, segments and cost.
+
+    It is reckoned as if nobody answered. Nothing is sent and nothing is kept.
+
+    \b
+    Example:
+      advisor round preview seed_test --village v1 --untested
+    """
+    from advisor.app import quiet_of, speech_of
+    from advisor.campaign.deciding import Running
+    from advisor.campaign.previewing import counted_from
+    from advisor.service.clock import SystemClock
+    from advisor.service.forecasting import forecast
+
+    settings = read_settings(demo=False)
+    book = book_of(settings)
+    found, _ = _read(file, book, chosen)
+    now, speech = SystemClock().now(), speech_of(book)
+    running = Running(found, now, quiet_of(book.programme), speech.slowed_by)
+    with used_store(settings) as store:
+        store.open()
+        seen = forecast(store, running, speech, now)
+    for part in seen.steps:
+        step = part.step
+        days = f"{part.first} to {part.last}" if part.first else "no day known yet"
+        people = ", ".join(f"{language or 'no language'} {count}" for language, count in part.by_language)
+        click.echo(f"{step.key} ({counted_from(step)}): {part.messages} messages ({people or 'nobody'}), {days}")
+        if step.says:
+            click.echo(f"  the grower's own answer of the keyword {step.says}; where too little is known:")
+        for language, text in step.texts:
+            click.echo(f"  {language}: {text}")
+    click.echo(
+        f"{found.key}: {seen.growers} growers, {seen.messages} messages of one segment at most, "
+        f"{seen.most} to one grower at most, if nobody answers"
+    )
+    price, symbol = book.programme.segment_price, book.programme.currency.symbol
+    told = (
+        "add segment_price to the programme file" if price is None else f"{symbol} {seen.cost(price):,} at {price}"
+    )
+    click.echo(f"cost: {told}")
     return Exit.DONE
 
 
@@ -123,7 +185,7 @@ def status(name: str | None, growers: bool) -> Exit:
 
     planned: parts of the growers that the last pass has seen; waiting: growers with a next step in the coming
     days; made: messages made, handed over or not; late: steps that were too late; merged: steps that a later one
-    took the place of.
+    took the place of; closed: growers put on the agent's list.
 
     \b
     Example:
@@ -158,6 +220,28 @@ def told(row: RoundRow, standing: Standing) -> str:
         f"{row.key}: {row.state}, started {started:%Y-%m-%d %H:%M} UTC, "
         f"planned {standing.planned} of {standing.buckets}, waiting {standing.waiting}, {figures}"
     )
+
+
+def _read(file: str, book: Book, chosen: Mapping[str, Any]) -> tuple[Round, str]:
+    """A round for the growers that were chosen, and its text with them."""
+    from advisor.agronomy.errors import DataFault
+    from advisor.campaign.choosing import Chosen, as_text
+    from advisor.campaign.reading import read_round
+    from advisor.loading import NoRound, load_round
+    from advisor.service.forecasting import faults_with
+
+    days = {name: day and day.date() for name in ("sowing_from", "sowing_to") for day in (chosen[name],)}
+    wanted = Chosen(tuple(chosen["villages"]), tuple(chosen["languages"]), **days, tested=chosen["tested"])
+    try:
+        text = load_round(file) + as_text(wanted)
+        found = read_round(text, book.programme.languages)
+    except NoRound as error:
+        raise WrongUsage(str(error)) from error
+    except DataFault as fault:
+        raise FoundProblems(f"{file}: {fault}") from fault
+    if faults := faults_with(book, found):
+        raise FoundProblems(f"{file}: {'; '.join(faults)}")
+    return found, text
 
 
 def _set(name: str, wanted: Callable[[type[RoundState]], RoundState]) -> None:

@@ -87,9 +87,13 @@ class Season:
 
     def has_moved(self, sowing: date, number: str = ANN) -> None:
         """A grower means to sow on another day."""
+        self.has_learnt("plot.sowing", sowing.isoformat(), number)
+
+    def has_learnt(self, name: str, told: str | tuple[int, int], number: str = ANN) -> None:
+        """Something more is known of a grower, from elsewhere."""
         version, value = self.store.value(grower_id(number))
         stored = from_bytes(value)
-        record = stored.record.knows("plot.sowing", sowing.isoformat(), self.clock.now())
+        record = stored.record.knows(name, told, self.clock.now())
         after = to_bytes(Stored(record, stored.session))
         self.store.commit(Change(grower_id(number), version, after, unix_ms(self.clock.now())))
 

@@ -1,0 +1,104 @@
+"""What a round would send, reckoned before anything leaves: to how many, on which days, in how many segments.
+
+It is reckoned as if nobody answered, on what is known now. Steps that are counted from a day which nobody has told
+yet come to those alone who tell it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from advisor.campaign.deciding import Running
+from advisor.campaign.rounds import OnDay, Step
+
+
+@dataclass(frozen=True, slots=True)
+class StepPreview:
+    """What one step would send.
+
+    Args:
+        step: the step.
+        messages: how many, each of one segment.
+        by_language: pairs of language code and messages, empty code for who has chosen none.
+        first: the first day on which it falls, None where it comes to nobody yet.
+        last: the last day.
+    """
+
+    step: Step
+    messages: int
+    by_language: tuple[tuple[str, int], ...]
+    first: date | None
+    last: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a round would send.
+
+    Args:
+        growers: to how many it would send something.
+        steps: its messages, in the order of the round.
+        most: most messages to one grower.
+    """
+
+    growers: int
+    steps: tuple[StepPreview, ...]
+    most: int
+
+    @property
+    def messages(self) -> int:
+        """All messages, which are as many segments."""
+        return sum(step.messages for step in self.steps)
+
+    def cost(self, segment: Decimal) -> Decimal:
+        """What all of them cost at a price for a segment."""
+        return segment * self.messages
+
+
+def preview(running: Running, growers: Iterable[Mapping[str, object]], now: datetime) -> Preview:
+    """What a round would send from a moment on.
+
+    Args:
+        running: the round, as if it were started at ``now``.
+        growers: what is known and fresh of each grower who may be written to.
+        now: the moment, with a time zone.
+
+    >>> from datetime import UTC, time, timedelta
+    >>> from zoneinfo import ZoneInfo
+    >>> from advisor.campaign.quiet import Quiet
+    >>> from advisor.campaign.rounds import Round
+    >>> step = Step("sort", OnDay("plot.sowing", -16, time(17)), timedelta(hours=20), (("en", "Sort"),))
+    >>> start = datetime(2027, 11, 1, tzinfo=UTC)
+    >>> round_ = Running(Round("demo", (step,)), start, Quiet(ZoneInfo("UTC"), time(20), time(6)))
+    >>> found = preview(round_, [{"plot.sowing": "2027-12-01"}, {"plot.sowing": "2027-11-02"}], start)
+    >>> found.messages, found.steps[0].first.isoformat(), found.cost(Decimal("0.5"))
+    (1, '2027-11-15', Decimal('0.5'))
+    """
+    days: dict[str, list[tuple[date, str]]] = {step.key: [] for step in running.round.steps}
+    counts: list[int] = []
+    for facts in growers:
+        coming = [
+            window for window in running.windows(facts, ()) if window.until >= now and not window.step.closes
+        ]
+        language = str(facts.get("grower.language", ""))
+        for window in coming:
+            day = max(window.since, now).astimezone(running.quiet.zone).date()
+            days[window.step.key].append((day, language))
+        counts.append(len(coming))
+    steps = tuple(_previewed(step, days[step.key]) for step in running.round.steps if not step.closes)
+    return Preview(sum(count > 0 for count in counts), steps, max(counts, default=0))
+
+
+def _previewed(step: Step, found: list[tuple[date, str]]) -> StepPreview:
+    languages = sorted({language for _, language in found})
+    by_language = tuple((one, sum(language == one for _, language in found)) for one in languages)
+    days = [day for day, _ in found]
+    return StepPreview(step, len(found), by_language, min(days, default=None), max(days, default=None))
+
+
+def counted_from(step: Step) -> str:
+    """The day that a step is counted from, for a reader: ``plot.sowing-16``, or ``start``."""
+    return f"{step.when.anchor}{step.when.day:+d}" if isinstance(step.when, OnDay) else "start"

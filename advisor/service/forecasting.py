@@ -1,0 +1,72 @@
+"""A round before it is started: what in it the dialogues cannot do, and what it would send to whom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from advisor.campaign.deciding import Running
+from advisor.campaign.previewing import Preview, preview
+from advisor.campaign.reading import DAY
+from advisor.campaign.rounds import Round
+from advisor.dialogue.book import Book
+from advisor.dialogue.unasked import has_screen, widest_day
+from advisor.service.planning import STEP
+from advisor.service.speaking import Speech
+from advisor.service.stored import glance
+from advisor.store.api import BUCKETS, Store
+from advisor.wording.segments import ROOM, alphabet_of, cost
+
+
+def faults_with(book: Book, found: Round) -> tuple[str, ...]:
+    """What a round asks of the dialogues that they do not have, or do not have the room for.
+
+    Args:
+        book: the dialogues.
+        found: the round.
+
+    Returns:
+        One sentence each: a screen that takes no answer, a keyword that nothing answers, a village or language of
+        no programme, a text that is more than one SMS with the widest day in it.
+    """
+    faults = []
+    for step in found.steps:
+        if step.asks and not has_screen(book, step.asks):
+            faults.append(f"{step.key}: no screen {step.asks} asks anything; give one as flow.screen")
+        if step.says and step.says not in book.keywords:
+            faults.append(f"{step.key}: {step.says} is no keyword; there are {', '.join(sorted(book.keywords))}")
+        for language, written in step.texts:
+            text = written.replace(DAY, widest_day(book, language))
+            alphabet = alphabet_of(text)
+            if cost(text, alphabet) > ROOM[alphabet]:
+                faults.append(f"{step.key}: in {language} it is more than one SMS on {widest_day(book, language)}")
+    villages = {village.key for village in book.programme.villages}
+    faults += [
+        f"{village} is no village of the programme" for village in found.chosen.villages if village not in villages
+    ]
+    languages = book.programme.languages
+    faults += [f"{one} is no language of the programme" for one in found.chosen.languages if one not in languages]
+    return tuple(faults)
+
+
+def forecast(store: Store, running: Running, speech: Speech, now: datetime) -> Preview:
+    """What a round would send to the growers in store.
+
+    Args:
+        store: where they are.
+        running: the round, as if it were started now.
+        speech: for how long facts hold.
+        now: the moment.
+    """
+    return preview(running, _known(store, running.round.key, speech, now), now)
+
+
+def _known(store: Store, key: str, speech: Speech, now: datetime) -> Iterator[dict[str, object]]:
+    for bucket in range(BUCKETS):
+        left = list(store.settled(bucket))
+        while left:
+            some, left = left[:STEP], left[STEP:]
+            for valued in store.values(some).taken:
+                known = glance(valued.value, key, now.timestamp(), speech.fresh_for)
+                if known is not None:
+                    yield known.facts

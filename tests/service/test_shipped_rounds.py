@@ -1,0 +1,147 @@
+"""The rounds that go with the program: each text is one SMS in each language, each question has its screen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from importlib.resources import files
+
+import pytest
+
+from advisor.app import quiet_of, speech_of
+from advisor.campaign.choosing import Chosen, as_text
+from advisor.campaign.deciding import Running
+from advisor.campaign.reading import DAY, DAY_CHARACTERS, read_round
+from advisor.campaign.rounds import Round
+from advisor.dialogue.unasked import has_screen, widest_day
+from advisor.loading import load_round
+from advisor.service.forecasting import faults_with, forecast
+from advisor.service.outgoing import Parcel, delivery_of
+from tests.service.seed_round import S, Season, at, book
+from tests.service.stage import ANN
+
+SHIPPED = sorted(path.name.removesuffix(".toml") for path in files("advisor").joinpath("rounds").iterdir())
+BEN, CLEO = "+999004445566", "+999008889999"
+
+
+def read(name: str, chosen: Chosen | None = None) -> Round:
+    return read_round(load_round(name) + (as_text(chosen) if chosen else ""), book().programme.languages)
+
+
+def test_all_rounds_of_the_season_are_there() -> None:
+    assert {"seed_test", "buy_inputs", "pick_up", "follow_up", "nodules", "harvest"} <= set(SHIPPED)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_each_text_is_one_segment_in_each_language_on_its_widest_day(name: str) -> None:
+    for step in read(name).steps:
+        for language, text in step.texts:
+            said = text.replace(DAY, widest_day(book(), language))
+            assert delivery_of("b07-1", Parcel(ANN, said), "1212").segments == 1, (step.key, language)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_the_dialogues_have_all_that_it_asks_of_them(name: str) -> None:
+    assert faults_with(book(), read(name)) == ()
+
+
+def test_no_language_says_a_day_in_more_characters_than_a_file_leaves_room_for() -> None:
+    assert max(len(widest_day(book(), language)) for language in book().voices) == DAY_CHARACTERS
+
+
+class TestWhatTheDialoguesLack:
+    def test_is_named(self) -> None:
+        found = read("seed_test")
+        broken = replace(found.steps[0], asks="seed_test.nowhere", says="soja9", texts=(("en", "a" * 154 + DAY),))
+        faults = faults_with(book(), Round("x", (broken,), Chosen(("v9",), ("xx",))))
+
+        assert len(faults) == 5
+        assert faults[0].startswith("season: no screen seed_test.nowhere asks anything")
+
+    def test_a_screen_that_ends_takes_no_answer(self) -> None:
+        assert has_screen(book(), "seed_test.final_count")
+        assert not has_screen(book(), "seed_test.message_good")
+
+
+class TestWhoIsChosen:
+    @pytest.fixture
+    def season(self) -> Season:
+        season = Season(at(-22))
+        season.has(ANN)
+        season.has(BEN, grower_village="v2", grower_language="sw")
+        season.has(CLEO, lot_test=(90, 100), plot_sowing=at(10).date().isoformat())
+        return season
+
+    @pytest.mark.parametrize(
+        ("chosen", "who"),
+        [
+            (Chosen(villages=("v1",)), {ANN, CLEO}),
+            (Chosen(languages=("sw",)), {BEN}),
+            (Chosen(sowing_to=S), {ANN, BEN}),
+            (Chosen(sowing_from=at(1).date()), {CLEO}),
+            (Chosen(tested=False), {ANN, BEN}),
+            (Chosen(tested=True), {CLEO}),
+        ],
+    )
+    def test_gets_the_round_and_nobody_else(self, season: Season, chosen: Chosen, who: set[str]) -> None:
+        season.text = load_round("pick_up") + as_text(chosen)
+        season.start()
+        season.until(at(8))
+
+        assert {number for _, number, _ in season.inbox} == who
+
+    def test_stays_in_it_once_a_message_came(self, season: Season) -> None:
+        season.text = load_round("seed_test") + as_text(Chosen(villages=("v1",), tested=False))
+        season.start()
+        season.until(at(-21, "12:00"))
+        season.has_learnt("lot.test", (80, 100))
+        season.until(at(-2))
+
+        assert season.days() == [-21, -5, -3]
+
+    def test_is_read_back_from_the_text_that_is_kept(self) -> None:
+        chosen = Chosen(("v1", "v2"), ("sw",), S, at(9).date(), tested=False)
+
+        assert read("pick_up", chosen).chosen == chosen
+
+
+class TestAPreview:
+    def test_counts_people_days_segments_and_cost_of_what_then_leaves(self) -> None:
+        season = Season(at(-22))
+        season.has(ANN)
+        season.has(BEN, grower_language="sw", plot_area=8094.0)
+        speech = speech_of(book())
+        running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme), speech.slowed_by)
+        seen = forecast(season.store, running, speech, season.clock.now())
+        season.start()
+        season.until(at(9))
+
+        assert seen.messages == len(season.inbox)
+        assert (seen.growers, seen.most) == (2, len(season.days()))
+        assert seen.cost(Decimal("0.8")) == Decimal("0.8") * len(season.inbox)
+        first = seen.steps[0]
+        assert (first.by_language, first.first, first.last) == (
+            (("en", 1), ("sw", 1)),
+            at(-21).date(),
+            at(-21).date(),
+        )
+
+    def test_of_nobody_costs_nothing(self) -> None:
+        season = Season(at(-22))
+        speech = speech_of(book())
+        running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme))
+
+        assert forecast(season.store, running, speech, season.clock.now()).cost(Decimal(1)) == 0
+
+
+class TestTheSowingFollowUp:
+    def test_takes_the_day_of_sowing_and_counts_from_it(self) -> None:
+        season = Season(at(-1), round="follow_up")
+        season.has()
+        season.start()
+        season.until(at(2, "12:00"))
+        season.sms("yesterday")
+        season.until(at(12))
+
+        assert season.fact("plot.sowing") == at(1).date().isoformat()
+        assert season.days() == [2, 9]
