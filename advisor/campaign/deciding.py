@@ -51,7 +51,7 @@ class Decision:
         send: what is sent now, None for nothing.
         merged: what waited as well and is left out, since ``send`` came after it.
         late: what was not sent in its time.
-        closed: steps that put the grower on the agent's list; they are never too late.
+        closed: steps that put the grower on the agent's list.
         look_at: when to look again, None where nothing more is known to come.
     """
 

@@ -15,6 +15,9 @@ _KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,31}")
 _MINUTES_MOST = 366 * 24 * 60
 _DAYS_MOST = 366
 _TIMES_MOST = 60
+#: A grower is put on the agent's list for so long after the day for it: a count is out of date a month after it
+#: was told, and who has counted must not come to look like somebody who has not.
+CLOSES_FOR = timedelta(days=21)
 _CONDITION = re.compile(r"(?:grower|plot|lot)\.[a-z_]+(?: = [a-z0-9_-]+)?")
 _SCREEN = re.compile(r"[a-z_]+\.[a-z_]+")
 _REASON = re.compile(r"[a-z_]{1,32}")
@@ -62,10 +65,8 @@ def _step(row: Table, languages: Sequence[str]) -> Step:
     return Step(
         key=_key(row),
         when=_when(row),
-        # who is put on the agent's list is put there however late it is
-        good_for=timedelta(days=_DAYS_MOST)
-        if closes
-        else timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
+        # late, since planning may have been held; but not so late that what was told then is out of date by now
+        good_for=CLOSES_FOR if closes else timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
         texts=() if closes else _texts(row.row("text"), languages),
         unless=_conditions(row, "unless"),
         times=times,

@@ -15,7 +15,7 @@ from tests.season.course import DAYS, Course, Plan
 @click.option("--growers", default=1000, show_default=True, help="How many growers.")
 @click.option("--seed", default=1, show_default=True, help="Another seed, other growers.")
 @click.option("--days", default=DAYS, show_default=True, help="How many days.")
-@click.option("--round", "file", default="demo", show_default=True, help="The round that is sent.")
+@click.option("--round", "file", default="seed_test", show_default=True, help="The round that is sent.")
 def main(growers: int, seed: int, days: int, file: str) -> None:
     """Plays a season with GROWERS growers and says what happened; ends with 1 where something did not hold."""
     begun_s, begun_cpu_s = time.monotonic(), time.process_time()

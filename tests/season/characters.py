@@ -34,6 +34,7 @@ class Character:
         begins: days before sowing on which she puts out the test.
         by_herself: whether she calls for the counts without being asked.
         forgets_count: whether she never counts in the end.
+        tests: whether she tests her seed at all; some who buy labelled seed do not.
         sown: seeds she puts out.
         grown: how many grow.
         early: how many are up on the first look.
@@ -64,6 +65,7 @@ class Character:
     begins: int
     by_herself: bool
     forgets_count: bool
+    tests: bool
     sown: int
     grown: int
     early: int
@@ -99,6 +101,7 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
     stops = chance.randrange(10, 150) if chance.random() < 0.08 else None
     comes_back = stops is not None and chance.random() < 0.6
     is_rare = chance.random()
+    bought = chance.random() < 0.4
     return Character(
         place=place,
         number=number_of(place - 1 if shares else place),
@@ -118,10 +121,11 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         begins=chance.choice((16, 15, 15, 14, 12, 10)),
         by_herself=chance.random() < 0.7,
         forgets_count=chance.random() < 0.1,
+        tests=not bought or chance.random() < 0.4,
         sown=sown,
         grown=grown,
         early=min(sown, grown + 2) if chance.random() < 0.05 else int(grown * chance.uniform(0.2, 0.9)),
-        bought=chance.random() < 0.4,
+        bought=bought,
         dressed=chance.random() < 0.2,
         two_lots=chance.random() < 0.06,
         stops=stops,

@@ -135,9 +135,19 @@ class Course:
                 self.world.go_over()
             self.checks.day_is_over(self._day(day))
             self._tick(day)
-        self.checks.season_is_over(self._day(self.plan.days))
+        prompt = [phone for phone in self.by_number.values() if self._answers_all(phone)]
+        self.happened["answered at once"] = len(prompt)
+        self.checks.season_is_over(self._day(self.plan.days), prompt)
         log = self.world.log
         return Played(log.digest, log.count, self.happened, self.checks.faults, log.lines or [])
+
+    def _answers_all(self, phone: Phone) -> bool:
+        """Whether somebody alone with her phone tells all that she is asked, within the hour, and never stops."""
+        who = self.who[phone.users[0]]
+        keeps_on = len(phone.users) == 1 and not who.moves_day
+        keeps_on = keeps_on and who.stops is None and who.erases is None and who.changes_phone is None
+        at_once = who.answers and who.waits_h[1] <= 1 and not who.slips
+        return keeps_on and at_once and not who.forgets_count and "lot.test" in phone.known and who.begins >= 15
 
     def _phones(self) -> list[Phone]:
         found: list[Phone] = []
@@ -162,8 +172,9 @@ class Course:
         on(who.comes + 1, "day")
         if who.moves_day:
             on(sows - 25, "later")
-        on(sows - who.begins, "put out", 15, 18)
-        if who.by_herself:
+        if who.tests:
+            on(sows - who.begins, "put out", 15, 18)
+        if who.tests and who.by_herself:
             on(sows - who.begins + 5, "test")
             on(sows - who.begins + 8, "test")
         on(who.stops, "stop", 0, 24)
@@ -190,11 +201,13 @@ class Course:
             case "listed":
                 self._is_listed(mind.who, phone)
             case "answer":
-                if mind.has_to_say(self._today(), phone.known):
+                if phone.asked and mind.has_reply(phone.asked, phone.known):
+                    self._calls(mind, phone, "test", phone.asked)
+                elif mind.has_to_say(self._today(), phone.known):
                     self._calls(mind, phone, "test")
             case "put out":
                 mind.put_out = self._today()
-                self._calls(mind, phone, "test")
+                self._calls(mind, phone, "test", phone.asked if mind.has_reply(phone.asked, phone.known) else "")
             case "later":
                 mind.sows += timedelta(days=mind.who.moves_day)
                 self._calls(mind, phone, "day")
@@ -243,8 +256,17 @@ class Course:
         self._tells(phone, EventKind.SMS, text, "sms")
         self.happened[f"said {text.lower()}"] += 1
 
-    def _calls(self, mind: Mind, phone: Phone, goal: str) -> None:
-        """One conversation, by USSD or by SMS, up to what she wanted or until she gives up."""
+    def _calls(self, mind: Mind, phone: Phone, goal: str, asked: str = "") -> None:
+        """One conversation, by USSD or by SMS, up to what she wanted or until she gives up.
+
+        Args:
+            mind: hers.
+            phone: the one she uses.
+            goal: what she wants.
+            asked: the screen of a question that came by SMS, which she answers; empty where she calls by herself.
+        """
+        phone.asked = ""
+        phone.touched = self._today()
         phone.calls += 1
         if mind.who.channel == "sms":
             place, kind, typed = "sms", EventKind.SMS, "MENU"
@@ -255,10 +277,15 @@ class Course:
         self.happened[f"{mind.who.channel} conversations"] += 1
         said: Said | None = None
         before, tries, known = "", 0, phone.known
+        if asked and (said := mind.answer(asked, goal, self._today(), known, 0)) is not None:
+            place, kind, typed, before = "sms", EventKind.SMS, said.typed, asked
+            self.happened["answers by SMS"] += 1
         for _ in range(SCREENS_MOST):
             self._tells(phone, kind, typed, place)
             spot = self.world.spot
-            if said is not None and spot != before and spot not in said.leads:
+            # who answers a question too late is shown the menu, and sees that nothing was taken
+            is_late = bool(asked) and before == asked and spot.startswith("welcome.")
+            if said is not None and spot != before and spot not in said.leads and not is_late:
                 self._taken(phone, before, said)
             tries = tries + 1 if spot == before else 0
             if not spot or tries > 3:
@@ -318,14 +345,17 @@ class Course:
 
     def _left(self, left: Left) -> None:
         """The gateway took a message: whoever has that phone sees it, and answers in her time."""
-        step = self.checks.left(left)
-        if step is None:
+        found_step = self.checks.left(left)
+        step = None if found_step is None else found_step.key
+        if found_step is None:
             found = _CODE.search(left.text)
             if found:
                 self._codes[left.number] = found[0]
             return
         self.happened[f"step {step}"] += 1
         phone = self.by_number.get(left.number)
+        if phone is not None and found_step.asks:
+            phone.asked = found_step.asks
         for place in phone.users if phone is not None else ():
             mind = self.minds[place]
             if mind.who.answers:

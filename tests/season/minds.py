@@ -75,7 +75,7 @@ class Mind:
         Raises:
             Stranger: she does not know the screen.
         """
-        if spot in _ENDS[goal]:
+        if spot in _ENDS[goal] or (spot == "seed_test.place" and self.put_out is None and not self.who.tests):
             return None
         if spot == "welcome.menu":
             is_done = goal == "language" and known.get("grower.language") == LANGUAGES[self.language]
@@ -84,6 +84,8 @@ class Mind:
             return Said(_ABOUT_ME[goal])
         flow, screen = spot.split(".")
         if (flow == "seed_test" and goal != "test") or (flow == "when_to_sow" and goal != "day"):
+            return Said("00")
+        if flow == "check_stand":
             return Said("00")
         if flow in ("my_data", "new_number") and goal not in ("erase", "code"):
             return Said("00")
@@ -101,11 +103,25 @@ class Mind:
     def has_to_say(self, today: date, known: Told) -> bool:
         """Whether she would answer a message today: not while the test runs and nothing is to be counted."""
         if self.put_out is None:
-            return not self.has_read
+            return self.who.tests and not self.has_read
         if "lot.test_day" not in known:
             return "lot.test" not in known
         days = (today - self.put_out).days
         return days >= _FINAL or (days >= _EARLY and "lot.early" not in known)
+
+    def has_reply(self, asked: str, known: Told) -> bool:
+        """Whether she can answer a question that came by SMS."""
+        match asked:
+            case "seed_test.origin":
+                return "lot.origin" not in known
+            case "seed_test.prepare":
+                return self.who.tests
+            case "seed_test.sown_day":
+                return self.put_out is not None and "lot.test_day" not in known and "lot.test" not in known
+            case "seed_test.how_many" | "seed_test.early_look" | "seed_test.final_count":
+                return self.put_out is not None and "lot.test_day" in known
+            case _:
+                return False
 
     def dials(self, goal: str) -> str:
         """What she dials behind the service's code, once she knows the menu."""
@@ -141,7 +157,9 @@ def _origin(mind: Mind, _today: date, _known: Told, _tries: int) -> Said:
 
 
 def _prepare(mind: Mind, _today: date, _known: Told, _tries: int) -> Said:
-    return Said("2" if mind.put_out is not None else "1")
+    if mind.put_out is not None:
+        return Said("2")
+    return Said("3" if mind.has_read else "1")
 
 
 def _how(mind: Mind, _today: date, _known: Told, _tries: int) -> Said | None:
@@ -238,7 +256,9 @@ _FIXED: Mapping[str, Said] = {
 }
 _CHANGE_DAY = {"due_check": "2", "due_weed": "2", "due_nodules": "1", "due_harvest": "1", "due_over": "1"}
 _VERDICTS = ("good", "weak", "take_back", "poor", "very_poor", "dead")
-_TEST_ENDS = frozenset(f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", *_VERDICTS))
+_TEST_ENDS = frozenset(
+    f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", "put_off", *_VERDICTS)
+)
 #: What is typed on the menu and the one behind it, by what somebody calls for.
 _DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8"}
 _ABOUT_ME = {"language": "3", "code": "5", "erase": "6"}

@@ -19,9 +19,11 @@ class Phone:
         agreed: whether anything is kept.
         stopped: whether no more messages are wanted.
         known: the facts that were told and taken, by name.
-        got: messages of rounds since the last erase, by round and step.
+        got: messages of the round since the last erase, by step.
         users: places of those who use it.
         calls: how many calls were made from it.
+        asked: the screen of the newest question that nobody has answered, empty for none.
+        touched: the day on which somebody last used it.
     """
 
     number: str
@@ -29,9 +31,11 @@ class Phone:
     agreed: bool = False
     stopped: bool = False
     known: dict[str, object] = field(default_factory=dict)
-    got: Counter[tuple[str, str]] = field(default_factory=Counter)
+    got: Counter[str] = field(default_factory=Counter)
     users: list[int] = field(default_factory=list)
     calls: int = 0
+    asked: str = ""
+    touched: date = date.min
 
     def tells(self, said: Said) -> None:
         """What was said has been taken."""

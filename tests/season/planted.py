@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from advisor.campaign.deciding import Decision
+from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.talk import Effect, Keep, Outcome, Stop
 from advisor.service import ticking
@@ -69,6 +69,14 @@ def a_repeat_is_a_new_message(world: World, patch: pytest.MonkeyPatch) -> None:
     )
 
 
+def nobody_is_put_on_the_list(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(ticking, "_closed", lambda record, _decision, _now: record)
+
+
+def who_has_answered_is_asked_again(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Running, "_is_for", lambda _self, step, _facts: step.started is None)
+
+
 #: What each breaks, as the checks call it.
 FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_count_is_not_kept: "lost",
@@ -76,6 +84,8 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_step_is_not_marked: "doubled",
     any_time_will_do: "quiet",
     a_figure_is_not_counted: "figures",
+    nobody_is_put_on_the_list: "open",
+    who_has_answered_is_asked_again: "paid",
     a_repeat_is_a_new_message: "twice",
 }
 

@@ -111,7 +111,8 @@ class World:
         self.nudges = Nudges()
         self.rounds = Rounds(store, clock, relaying, damage, sender, self.nudges)
         self.campaigns = Campaigns(
-            store, clock, Planner(store, clock, damage), Ticker(store, clock, ids, damage, dialogues.language),
+            store, clock, Planner(store, clock, damage, dialogues.speech),
+            Ticker(store, clock, ids, damage, dialogues.language, dialogues.speech),
             damage, dialogues.quiet, dialogues.languages,
         )  # fmt: skip
         self.inbound = Inbound(
