@@ -291,6 +291,7 @@ def dialogues_of(book: Book) -> Dialogues:
         waits_for=partial(waits_for, book),
         told_text=partial(told_text, book),
         dialling=dialling_of(book.programme),
+        zone_of={village.key: village.zone for village in book.programme.villages},
     )
 
 

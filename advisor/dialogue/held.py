@@ -40,6 +40,8 @@ DESK = "grower.desk"
 #: The grower whom an agent has chosen, and what is known of that grower; no text names these.
 CHARGE = "charge.id"
 CHARGE_KNOWS = "charge."
+#: What an agent reads off a gauge is of a place, and of no grower.
+RAIN = "rain."
 #: Seed of which nothing holds any more is sown or eaten; a field is still there.
 _USED_UP = "lot"
 
@@ -153,7 +155,9 @@ class Held:
         """Records answers as facts of the grower whom an agent has chosen; behind the PIN alone."""
         values = tuple((name, value) for name, value in self.answers.items() if "." not in name)
         known = dict(values)
-        if self.desk == Desk.OPEN and CHARGE in self.answers:
+        if self.desk == Desk.OPEN and all(fact.startswith(RAIN) for fact, _ in facts):
+            self.effects += (Tell("", tuple((fact, known[name]) for fact, name in facts), (), "", ()),)
+        elif self.desk == Desk.OPEN and CHARGE in self.answers:
             told = tuple((fact, known[name]) for fact, name in facts if name in known)
             self.effects += (Tell(str(self.answers[CHARGE]), told, forgets, screen, values),)
             for name in forgets:

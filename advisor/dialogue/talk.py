@@ -262,7 +262,7 @@ class Tell:
     """Effect: an agent records facts of a grower in their care, and that grower is told.
 
     Args:
-        grower: id of the grower.
+        grower: id of the grower; empty for rain, whose facts say of which village it is.
         facts: names and values.
         forgets: facts of the grower that no longer hold.
         screen: the screen whose text is sent to the grower, as ``flow.screen``; empty for none.

@@ -40,7 +40,7 @@ def waits_for(book: Book, session: Session | None, event: Event, now: datetime) 
 def way_to_work(book: Book) -> tuple[Spot, ...]:
     """The first screen of the flow behind the PIN, behind the screens that call it; empty where there is none."""
     for spot, screen in book.screens.items():
-        if screen.ask and screen.ask.kind is AskKind.SECRET:
+        if screen.ask and screen.ask.kind is AskKind.GROWER:
             return called_by(book, (Spot(spot.flow, book.flows[spot.flow].start),))
     return ()
 

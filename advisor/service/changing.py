@@ -34,6 +34,7 @@ from advisor.records.grower import Grower
 from advisor.records.several import begins, drops, takes_up
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.figures import figure_changes
+from advisor.service.gauging import rain_id
 from advisor.service.identity import Ids
 from advisor.service.outgoing import Parcel
 from advisor.service.relaying import gone_relays, telling
@@ -172,7 +173,6 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
     record = record_after(before.record, outcome.effects, message.number, now, message.at)
     stopped = _stopped(before.record, outcome.effects, message.at)
     after = Stored(record, _allowed(outcome.session, record, now))
-    agent = dialogues.agents.get(message.number)
     return Change(
         grower=reading.grower,
         version=reading.version,
@@ -189,7 +189,10 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
         forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
-        relays=(*_relays(reading.grower, decided, ids), *_tellings(decided, agent.key if agent else "")),
+        relays=(
+            *_relays(reading.grower, decided, ids),
+            *_tellings(decided, ids, dialogues),
+        ),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if stopped is None else (ids.number(message.number), stopped),
     )
@@ -232,14 +235,24 @@ def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
     return gone_relays(grower, (ids.number(message.number),), decided.hashed)
 
 
-def _tellings(decided: Decided, agent: str) -> tuple[Relay, ...]:
-    """What an agent records of growers; the ids derive from the message, so that a repeat is the same effect."""
+def _tellings(decided: Decided, ids: Ids, dialogues: Dialogues) -> tuple[Relay, ...]:
+    """What an agent records; the ids derive from the message, so that a repeat is the same effect."""
+    agent, at_ms = dialogues.agents.get(decided.message.number), unix_ms(decided.now)
     tells = [effect for effect in decided.outcome.effects if isinstance(effect, Tell)]
+    if agent is None:
+        return ()
     return tuple(
-        Relay(f"tell-{decided.hashed}-{at}", tell.grower, telling(tell, agent, unix_ms(decided.now)))
+        Relay(
+            f"tell-{decided.hashed}-{at}",
+            tell.grower or rain_id(ids, _zone(tell, dialogues)),
+            telling(tell, agent.key, at_ms),
+        )
         for at, tell in enumerate(tells)
-        if agent
     )
+
+
+def _zone(tell: Tell, dialogues: Dialogues) -> str:
+    return dialogues.zone_of.get(str(dict(tell.facts).get("rain.village")), "")
 
 
 def _lapses_ms(after: Stored) -> int | None:

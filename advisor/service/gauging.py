@@ -6,13 +6,14 @@ so nobody who looks for growers finds one there.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import msgspec
 
 from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import AgronomyError
 from advisor.agronomy.onset_rules import OnsetRules
 from advisor.agronomy.programme import Programme
 from advisor.agronomy.rain import Onset, onset
@@ -21,7 +22,6 @@ from advisor.agronomy.sow_now import SowNow, sow_in_zone
 from advisor.agronomy.sowing_window import window_for
 from advisor.records.rain_book import RainBook, Reading, rain_from_json, rain_to_json
 from advisor.service.clock import Clock, unix_ms
-from advisor.service.erasing import TRIES
 from advisor.service.errors import Busy
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event
@@ -29,6 +29,8 @@ from advisor.store.api import Change, Committed, Store
 
 #: A zone of which nothing was read for so long is forgotten.
 KEPT = timedelta(days=730)
+#: Against whoever writes to the same zone meanwhile.
+TRIES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +67,42 @@ class Gauges:
         log_event("rain", outcome="taken_out", zone=zone)
 
     def _id(self, zone: str) -> str:
-        return self.ids.number(f"rain of {zone}")
+        return rain_id(self.ids, zone)
 
     def _change(self, zone: str, changed: Callable[[RainBook], RainBook]) -> None:
         for _ in range(TRIES):
             version, value = self.store.value(self._id(zone))
-            held = msgspec.json.encode({"v": 1, "rain": rain_to_json(changed(_read(value)))})
+            held = _written(changed(_read(value)))
             now = self.clock.now()
             change = Change(self._id(zone), version, held, unix_ms(now), idle_ms=unix_ms(now + KEPT))
             if isinstance(self.store.commit(change), Committed):
                 return
         raise Busy(1)
+
+
+def rain_id(ids: Ids, zone: str) -> str:
+    """The id that a zone's readings stand under."""
+    return ids.number(f"rain of {zone}")
+
+
+def with_reading(value: bytes | None, facts: Mapping[str, object], by: str) -> bytes | None:
+    """A zone's value with what an agent read, None where that cannot be.
+
+    Args:
+        value: the value before.
+        facts: ``rain.village``, ``rain.day`` and ``rain.mm``.
+        by: key of the agent.
+    """
+    try:
+        day = date.fromisoformat(str(facts["rain.day"]))
+        reading = Reading(str(facts["rain.village"]), day, float(str(facts["rain.mm"])), by)
+        return _written(_read(value).reads(reading, day))
+    except (AgronomyError, ValueError, KeyError):
+        return None
+
+
+def _written(book: RainBook) -> bytes:
+    return msgspec.json.encode({"v": 1, "rain": rain_to_json(book)})
 
 
 def _read(value: bytes | None) -> RainBook:

@@ -18,6 +18,7 @@ from advisor.records.grower import Grower, Value
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands, figure_changes
+from advisor.service.gauging import with_reading
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
 from advisor.service.outgoing import Parcel
@@ -162,6 +163,14 @@ class Relaying:
             pointer, stop = (waiting.target, None), (waiting.target, True)
             return Change(
                 waiting.target, version, value, at_ms, applied=waiting.effect, pointer=pointer, stop=stop
+            )
+        if "rain.mm" in body.facts:
+            read = with_reading(value, body.facts, body.by)
+            idle_ms = at_ms + self.retention // timedelta(milliseconds=1)
+            return (
+                None
+                if read is None
+                else Change(waiting.target, version, read, at_ms, applied=waiting.effect, idle_ms=idle_ms)
             )
         stored = from_bytes(value)
         if body.points_to:

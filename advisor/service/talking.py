@@ -42,6 +42,7 @@ class Dialogues:
         waits_for: the kind of the veiled question that a message answers, None where it answers none.
         told_text: the pages that tell a grower what an agent recorded, by screen, values, language and moment.
         dialling: how numbers are typed.
+        zone_of: zone of each village, by their keys.
         is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
         speech: how rounds speak.
     """
@@ -61,6 +62,7 @@ class Dialogues:
     waits_for: Callable[[Session | None, Event, datetime], AskKind | None] = lambda _session, _event, _now: None
     told_text: ToldText = lambda _screen, _values, _language, _now: ()
     dialling: Dialling | None = None
+    zone_of: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import pickle
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import date, timedelta
 from random import Random
 
 import pytest
@@ -13,7 +13,9 @@ import pytest
 from advisor.dialogue.book import Book
 from advisor.loading import load_book
 from advisor.records.grower import PIN_LOCKED, PIN_OPENS, PIN_TRIES
+from advisor.records.rain_book import Reading
 from advisor.service.caring import UnfitPin, is_pin, new_mark
+from advisor.service.gauging import Gauges
 from advisor.service.pins import NoRecord
 from advisor.store.api import Store
 from advisor.store.embedded import EmbeddedStore
@@ -459,3 +461,31 @@ class TestRecording:
         charge(place)
         place.type(VALLEY, "1", "50", "today", "1", "1", "2", "40", "1", "1", "3")
         assert place.type(VALLEY, "30").startswith("That is less than at the first count.")
+
+
+class TestAGaugeByPhone:
+    def test_is_recorded_for_its_zone_once_it_is_read_back(self, place: Village) -> None:
+        place.dial(VALLEY)
+        assert place.type(VALLEY, "8", "3").startswith("Type your PIN.")
+        back = place.type(VALLEY, PIN, "2", "28/2", "12.5")
+        assert "Kesu, 28 Feb: 12.5 mm of rain." in back
+        place.relay()
+        assert Gauges(place.store, place.clock, IDS).of("valley").readings == ()
+        place.type(VALLEY, "1")
+        place.relay()
+        assert Gauges(place.store, place.clock, IDS).of("valley").readings == (
+            Reading("v2", date(2027, 2, 28), 12.5, "a1"),
+        )
+
+    def test_the_same_day_again_is_a_correction(self, place: Village) -> None:
+        place.dial(VALLEY)
+        place.type(VALLEY, "8", "3", PIN, "2", "28/2", "125", "1")
+        place.clock.at += timedelta(seconds=20)
+        place.type(VALLEY, "1", "28/2", "12.5", "1")
+        place.relay()
+        assert [one.mm for one in Gauges(place.store, place.clock, IDS).of("valley").readings] == [12.5]
+
+    @pytest.mark.parametrize("typed", ["501", "-3", "much"])
+    def test_what_cannot_be_is_asked_again(self, place: Village, typed: str) -> None:
+        place.dial(VALLEY)
+        assert "How many mm fell?" in place.type(VALLEY, "8", "3", PIN, "2", "28/2", typed)
