@@ -137,9 +137,10 @@ class TestAChangedQuestion:
         demonstration.type(*TO_ACRES[:-1], "2")
         desk.change(
             "flows/measure_field.yaml",
-            'ask: {kind: number, low: 1, high: 99, example: "25"}\n    keep: rope_steps\n    to: step',
+            'ask: {kind: number, low: 1, high: 99, unit: step, example: "25"}\n    keep: rope_steps\n    to: step',
             'choices:\n      - {say: "Done", to: rope_count}\n\n  rope_count:\n    say: "Steps?"\n'
-            '    ask: {kind: number, low: 1, high: 99, example: "25"}\n    keep: rope_steps\n    to: step',
+            '    ask: {kind: number, low: 1, high: 99, unit: step, example: "25"}\n'
+            "    keep: rope_steps\n    to: step",
         )
         for language, done, steps in (
             ("sw", "Tayari", "Hatua?"),

@@ -134,7 +134,10 @@ class TestNames:
 
     def test_a_list_of_names_where_a_number_of_steps_is_needed(self):
         planted = plant(
-            FIELD, '{kind: number, low: 1, high: 99, example: "25"}', "{kind: pick, from: villages}", ENGLISH
+            FIELD,
+            '{kind: number, low: 1, high: 99, unit: step, example: "25"}',
+            "{kind: pick, from: villages}",
+            ENGLISH,
         )
 
         told(planted, "cannot work with this for 'rope_steps'", "  rope:", "measure_field.rope")
