@@ -134,7 +134,7 @@ class TestAChangedQuestion:
         self, desk: Desk, demonstration: Demonstration
     ) -> None:
         demonstration.dial()
-        demonstration.type(*TO_ACRES[:-1], "2")
+        demonstration.type(*TO_ACRES, "0")
         desk.change(
             "flows/measure_field.yaml",
             'ask: {kind: number, low: 1, high: 99, unit: step, example: "25"}\n    keep: rope_steps\n    to: step',
@@ -160,7 +160,11 @@ class TestAChangedQuestion:
 
         assert shown.startswith("The questions are new. We start here again.")
         assert "1 Done" in shown
-        assert demonstration.session()["session"]["spots"] == ["welcome.measure", "measure_field.rope"]
+        assert demonstration.session()["session"]["spots"] == [
+            "welcome.buy_list",
+            "buy_list.measure",
+            "measure_field.rope",
+        ]
 
 
 class TestABrokenFile:
