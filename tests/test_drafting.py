@@ -38,7 +38,7 @@ def at_the_short_side(book: Book, language: str) -> Talker:
     talker = Talker(book)
     talker.dial()
     number = list(book.voices).index(language) + 1
-    talker.type(str(number), "2", "1", "2", "25", "60")
+    talker.type(str(number), "2", "1", "1", "0", "25", "60")
     assert talker.spot == "measure_field.short_side"
     return talker
 

@@ -30,7 +30,11 @@ def test_copies_of_the_shipped_files_make_the_same_book(desk: Desk) -> None:
 
 
 def test_a_flow_of_ones_own_is_the_one_that_is_told(desk: Desk) -> None:
-    desk.change("flows/measure_field.yaml", 'high: 2000, example: "60"', 'high: 1999, example: "60"')
+    desk.change(
+        "flows/measure_field.yaml",
+        'high: 2000, unit: step, example: "60"',
+        'high: 1999, unit: step, example: "60"',
+    )
 
     assert load_book(flows="flows").fingerprint != load_book().fingerprint
 

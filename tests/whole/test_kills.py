@@ -9,6 +9,7 @@ import signal
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
 
 from advisor.app import bands_of
 from advisor.dialogue.talk import EventKind
@@ -101,7 +102,7 @@ def _assert_store_equals_ledger(store, phone: Phone) -> list[str]:
 
     Returns the text messages that the replay sends.
     """
-    talker = Talker(load_book())
+    talker = Talker(load_book(), datetime.now(UTC))  # some screens are those of the day
     for event, text, answer in phone.ledger:
         place = "sms" if event == "sms" else f"ussd:{answer['session']}"
         shown = talker.act(EventKind(event), text, place)

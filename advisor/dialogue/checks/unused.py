@@ -31,12 +31,16 @@ def unused_faults(material: Material, registry: Registry) -> list[Fault]:
         for screen in flow.screens
         if Spot(flow.name, screen.name) not in material.unsound
         for fault in _faults(
-            flow, screen, _looked_at(flow, registry) | _looked_at_by_callers(flow, material, registry)
+            flow,
+            screen,
+            _looked_at(flow, registry) | _looked_at_by_callers(flow, material, registry),
+            # a caller that cannot be read may look at it
+            may_be_unused=material.all_read,
         )
     ]
 
 
-def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
+def _faults(flow: Flow, screen: Screen, looked_at: set[str], *, may_be_unused: bool) -> Iterable[Fault]:
     ask, place = screen.ask, f"{flow.name}.{screen.name}"
     if ask is None:
         return
@@ -46,7 +50,7 @@ def _faults(flow: Flow, screen: Screen, looked_at: set[str]) -> Iterable[Fault]:
         if choice.value and choice.value not in _SPOKEN:
             what = f"the value '{choice.value}' is not kept"
             yield Fault(flow.file, choice.line, what, "add 'keep' to the screen, or take 'is' out", place)
-    if screen.keep and "." not in screen.keep and screen.keep not in looked_at:
+    if may_be_unused and screen.keep and "." not in screen.keep and screen.keep not in looked_at:
         what = f"nothing looks at the answer '{screen.keep}'"
         yield Fault(flow.file, screen.line, what, _to_be_looked_at(screen.keep, looked_at), place)
 

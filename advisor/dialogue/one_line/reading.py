@@ -21,7 +21,7 @@ FEW_WORDS = 3
 
 #: A message with so many words that mean nothing here, and no figure, tells something and is no line of keywords.
 TALE_WORDS = 3
-#: Where several keywords stand in it, fewer will do: "my soya leaves have holes" asks for neither list.
+#: Where several keywords stand in it, fewer will do: a tale of a crop and its leaves asks for the list of neither.
 TALE_WORDS_AMONG_SEVERAL = 2
 
 _LETTERS = r"\w'’‘ʼ\u0300-\u036f\u0900-\u0963\u0966-\u097f"
