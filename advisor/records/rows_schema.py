@@ -57,7 +57,7 @@ def table_schema(
         _field("agent", "Agent in whose care the grower is.", among=agents),
         _field("field_area", "Area of the field, in the unit beside it.", kind="number"),
         _field("field_unit", "Unit of the area; goes with it.", among=units),
-        _field("sowing_date", "Day on which soybean is to be sown, or was.", kind="date"),
+        _field("sowing_date", "Day on which the field is to be sown, or was.", kind="date"),
         _field("seed_origin", "Whether the seed is bought or saved from the last harvest.", among=ORIGINS),
         _field("told_on", "Day on which the grower said what the row says; empty: day of consent.", kind="date"),
         _field("consent_how", f"How the grower agreed that number and answers be kept. {hows}.", among=HOWS),
