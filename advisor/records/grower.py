@@ -84,7 +84,8 @@ class Pin:
         >>> now, pin = datetime(2027, 3, 1, tzinfo=UTC), Pin("…")
         >>> for _ in range(PIN_TRIES):
         ...     pin = pin.tried(right=False, now=now)
-        >>> pin.is_locked(now), pin.tried(right=True, now=now).is_open(now), pin.is_locked(now + PIN_LOCKED)
+        >>> later = now + PIN_LOCKED + timedelta(seconds=1)  # what is kept has whole seconds
+        >>> pin.is_locked(now), pin.tried(right=True, now=now).is_open(now), pin.is_locked(later)
         (True, False, False)
         """
         if self.is_locked(now):
