@@ -70,10 +70,10 @@ TEXTS: dict[str, str] = {
 _REASONS: dict[str, str] = {
     "beyond_scale": "beyond_scale",
     "cannot_be.more_cut_than_found": "more_cut",
+    "missing_figure": "no_figures",
     "missing_figure.season": "no_dates",
     "cannot_be.no_whole_repeat": "too_narrow",
     "cannot_be.no_mixture": "no_mix",
-    "missing_figure.place": "no_figures",
     "out_of_range.area": "beyond_scale",
     "out_of_range.sown": "too_few_seeds",
     "out_of_range.step": "strange_step",
@@ -93,26 +93,11 @@ _SLIPS: dict[AskKind, tuple[str, ...]] = {
     AskKind.DATE: ("not_a_date", "no_such_day", "two_days", "which_year", "too_early", "too_late"),
 }
 
-_ALWAYS = (
-    "help",
-    "help_first",
-    CHANGED,
-    NOT_PASSED_ON,
-    "refused",
-    "beyond_scale",
-    "too_long",
-    "too_few_seeds",
-    "more_cut",
-    "strange_step",
-    "no_dates",
-    "no_figures",
-    "field_too_small",
-    "field_too_big",
-)
-
-
 #: Every notice that a refusal of a calculation can be.
 REFUSALS = (*dict.fromkeys(("refused", *_REASONS.values())), "field_too_small", "field_too_big")
+
+#: What can be said above any question. A refusal that is not among these repeats the question without a reason.
+_ALWAYS = ("help", "help_first", CHANGED, NOT_PASSED_ON, "too_long", *REFUSALS)
 
 
 def notice_of(refusal: Exception) -> str:

@@ -11,6 +11,7 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from advisor.agronomy.errors import MissingFigure
 from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
 from advisor.dialogue.book import Book
@@ -203,6 +204,7 @@ class Walk:
                 continue
             key = GO if screen.say is None else None if again else self._answered(screen)
             if key is None:
+                self._check_that_it_has_answers(screen)
                 same_flow = len(via) == len(self.spots) and via[-1].flow == self.spots[-1].flow
                 self.via = via[-1].screen if same_flow else ""
                 self.page, self.notice, self.ended = 0, "", screen.ends
@@ -211,6 +213,11 @@ class Walk:
             via = () if screen.say else via or (tuple(self.spots) if screen.is_branch else ())
             self.go(key)
         raise Stuck(self.spots[-1])
+
+    def _check_that_it_has_answers(self, screen: Screen) -> None:
+        """Raises MissingFigure for a question out of a list that the programme leaves empty: it is never shown."""
+        if screen.ask and screen.ask.kind is AskKind.PICK and not self.book.registry.entries(screen.ask.source):
+            raise MissingFigure(screen.ask.source, "fill the list in the programme file")
 
     def worked_out(self, screen: Screen) -> dict[str, object]:
         """Results of a screen's calculation, none when it names none.

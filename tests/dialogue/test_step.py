@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from advisor.dialogue.notices import REFUSALS, notices_of
 from advisor.dialogue.talk import Agree, Keep, Send, Stop
 
 
@@ -152,6 +153,22 @@ class TestSlips:
         assert shown.startswith("Too few seeds to judge. Test at least 20.")
         assert known.grower.fact("lot.test") is None
         assert known.spot == "buy_list.count"
+
+    def test_a_field_too_narrow_for_strips_is_told_so_above_the_question(self, known):
+        shown = known.type("4", "4", "2.5", "1", "1", "4")
+
+        assert (known.spot, shown.split("\n")[0]) == (
+            "two_crops.steps",
+            "Too narrow for strips. Count the steps again.",
+        )
+
+    def test_every_reason_to_refuse_can_be_said_above_every_question(self, book):
+        """A reason that could not would repeat the question as if nothing had been typed."""
+        asked = [
+            screen for flow in book.flows.values() for screen in flow.screens if screen.say and not screen.ends
+        ]
+
+        assert [screen.name for screen in asked if not {*REFUSALS} <= {*notices_of(screen)}] == []
 
     def test_a_step_that_nobody_walks_is_refused(self, known):
         shown = known.type("8", "2", "99")

@@ -122,3 +122,9 @@ class Village:
         body = f"{number} {count} {kind} {text}".encode()
         message = Message("ussd", f"m{count}", number, kind, text, f"ussd:{number}", now, body)
         return str(json.loads(self.inbound.take(message).body)["text"])
+
+
+def charge(place: Village, digits: str = "2233") -> str:
+    """An agent at work, with a grower chosen by the last digits."""
+    place.works()
+    return place.type(VALLEY, digits)

@@ -144,3 +144,15 @@ def waiting(store: Store, number: str = ANN, after: timedelta = timedelta(0)) ->
     """Texts that are due for a grower, in their order."""
     claimed = store.claim(bucket_of(grower_id(number)), unix_ms(NOW + after) + 1000, 1, 100)
     return [msgspec.json.decode(message.body, type=Parcel).text for message in claimed]
+
+
+def told(
+    store: Store,
+    *effects: Effect,
+    number: str = ANN,
+    id: str = "m0",  # noqa: A002
+    clock: StandingClock | None = None,
+) -> None:
+    """A message with these effects."""
+    at = (clock or StandingClock()).now()
+    inbound(store, says("Noted.", *effects, to=session()), clock).take(ussd("1", id=id, number=number, at=at))

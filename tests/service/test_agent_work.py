@@ -5,22 +5,19 @@ from __future__ import annotations
 import logging
 import pickle
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import timedelta
 from random import Random
 
 import pytest
 
 from advisor.dialogue.book import Book
-from advisor.loading import load_book
 from advisor.records.grower import PIN_LOCKED, PIN_OPENS, PIN_TRIES
-from advisor.records.rain_book import Reading
 from advisor.service.caring import UnfitPin, is_pin, new_mark
-from advisor.service.gauging import Gauges
 from advisor.service.pins import NoRecord
 from advisor.store.api import Store
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
-from tests.service.agents import ANN, BEN, CLEO, HILLS, OTHER, PIN, VALLEY, Village
+from tests.service.agents import ANN, OTHER, PIN, VALLEY, Village, charge
 from tests.service.stage import IDS
 
 WRONG = "That is not the PIN."
@@ -28,30 +25,9 @@ LOCKED = "Too many tries: locked for a day."
 ASKS_WHOM = "Which grower?"
 
 
-@pytest.fixture(scope="module")
-def book() -> Book:
-    return load_book()
-
-
 @pytest.fixture(params=[DictStore, EmbeddedStore])
 def store(request: pytest.FixtureRequest) -> Store:
     return request.param()
-
-
-@pytest.fixture
-def place(book: Book, store: Store) -> Village:
-    """Both agents and three growers have called and agreed; the agents have PINs."""
-    found = Village(book, store)
-    for number, village in ((VALLEY, "1"), (HILLS, "4"), (ANN, "2"), (BEN, "2"), (CLEO, "4")):
-        found.agrees(number, village)
-    found.pins.set(found.agent(VALLEY), PIN)
-    found.pins.set(found.agent(HILLS), OTHER)
-    return found
-
-
-def charge(place: Village, digits: str = "2233") -> str:
-    place.works()
-    return place.type(VALLEY, digits)
 
 
 class TestWhoMayWork:
@@ -278,214 +254,3 @@ def all_of(store: Store) -> bytes:
         return b"\n".join(found)
     state = {name: value for name, value in vars(store).items() if "lock" not in name}
     return repr(state).encode() + pickle.dumps(repr(state))
-
-
-class TestChoosingAGrower:
-    def test_by_the_last_digits(self, place: Village) -> None:
-        assert charge(place, "2233").startswith("Grower 2233: what do you record?")
-
-    @pytest.mark.parametrize("typed", [ANN, "1112233", f"00{ANN[1:]}", "11 12 233"])
-    def test_by_more_of_the_number_or_all_of_it(self, place: Village, typed: str) -> None:
-        assert charge(place, typed).startswith("Grower 2233")
-
-    def test_nobody_of_another_agent_is_found(self, place: Village) -> None:
-        assert charge(place, "3333").startswith("You care for no grower with that number.")
-        assert place.type(VALLEY, CLEO).startswith("You care for no grower with that number.")
-
-    def test_a_grower_can_be_given_to_another_agent(self, place: Village, monkeypatch: pytest.MonkeyPatch) -> None:
-        from dataclasses import replace
-
-        from advisor.service.stored import from_bytes, to_bytes
-        from advisor.store.api import Change
-
-        version, value = place.store.value(IDS.number(CLEO))
-        stored = from_bytes(value)
-        record = stored.record.knows("grower.agent", "a1", place.clock.now())
-        place.store.commit(
-            Change(IDS.number(CLEO), version, to_bytes(replace(stored, record=record)), 1, heard=False)
-        )
-        assert charge(place, "3333").startswith("Grower 3333")
-
-    def test_where_two_numbers_end_alike_more_digits_are_asked_for(self, place: Village) -> None:
-        place.agrees("+999009992233", "1")
-        assert charge(place, "2233").startswith("Several numbers end so.")
-        assert place.type(VALLEY, "12233").startswith("Grower 2233")
-
-    @pytest.mark.parametrize("typed", ["33", "Ann", "", "*"])
-    def test_less_is_asked_again(self, place: Village, typed: str) -> None:
-        assert charge(place, typed).startswith("Type the last 4 digits or more.")
-
-    def test_who_has_not_agreed_is_not_found(self, place: Village) -> None:
-        stranger = "+999001119999"
-        place.dial(stranger)
-        place.type(stranger, "1", "2", "2")
-        assert charge(place, "9999").startswith("You care for no grower")
-
-    def test_another_grower_takes_no_answer_along(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "0", "0", "5", "2244")
-        assert place.type(VALLEY, "1").startswith("How many seeds are in the test?")
-
-
-class TestRecording:
-    def test_a_sown_test_counts_once_it_is_read_back(self, place: Village) -> None:
-        charge(place)
-        back = place.type(VALLEY, "1", "50", "today")
-        place.relay()
-        assert "50 seeds in the test, sown 1 Mar." in back
-        assert place.facts(ANN) == {}
-        place.type(VALLEY, "1")
-        place.relay()
-        assert place.facts(ANN) == {
-            "lot.test_day": "2027-03-01",
-            "lot.test_day_by": "a1",
-            "lot.test_sown": 50,
-            "lot.test_sown_by": "a1",
-        }
-
-    def test_nothing_is_written_to_the_agents_own_record(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.relay()
-        assert place.facts(VALLEY) == {}
-
-    def test_the_grower_gets_one_sms_that_says_so(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.relay()
-        place.relay()
-        assert place.texts() == [
-            "Your agent has recorded your seed test: 50 seeds, sown 1 Mar.\nNot right? Tell your agent."
-        ]
-
-    def test_it_is_in_the_growers_language(self, place: Village) -> None:
-        baraka = "+999001114455"
-        place.dial(baraka)
-        place.type(baraka, "2", "1", "2")
-        charge(place, "4455")
-        place.type(VALLEY, "4", "12/3", "1")
-        place.relay()
-        assert place.texts(baraka)[0].startswith("Afisa wako ameandika")
-
-    def test_a_repeat_of_the_message_records_nothing_twice(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        for _ in range(3):
-            place.again(VALLEY, "1")
-            place.relay()
-        assert len(place.texts()) == 1
-
-    def test_a_last_count_of_one_number_is_of_those_sown(self, place: Village) -> None:
-        """The trap of 45: it is 45 of the 50 that were sown, and is read back as that."""
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.relay()
-        place.type(VALLEY, "2", "2233", "3")
-        assert "45 of 50 are up at the last count." in place.type(VALLEY, "45")
-        place.type(VALLEY, "1")
-        place.relay()
-        assert place.facts(ANN) == {"lot.test": (45, 50), "lot.test_by": "a1"} | {
-            name: "a1" for name in ("lot.test_day_by", "lot.test_sown_by") if name in place.facts(ANN)
-        }
-
-    def test_ninety_of_fifty_is_asked_again(self, place: Village) -> None:
-        charge(place)
-        assert place.type(VALLEY, "3", "90 of 50").startswith("More grew than were sown?")
-
-    def test_more_up_than_sown_is_asked_about(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.relay()
-        place.type(VALLEY, "2", "2233", "2")
-        assert place.type(VALLEY, "60").startswith("That is more than were sown.")
-
-    def test_a_last_count_below_the_first_is_asked_about(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "2", "40", "1")
-        place.relay()
-        place.type(VALLEY, "2", "2233", "3")
-        assert place.type(VALLEY, "30 of 50").startswith("That is less than at the first count.")
-
-    def test_who_said_stop_gets_no_sms_and_the_record_is_right(self, place: Village) -> None:
-        place.sms(ANN, "STOP")
-        before = place.texts()
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.relay()
-        assert place.facts(ANN)["lot.test_sown"] == 50
-        assert place.texts() == before
-
-    def test_of_who_was_erased_meanwhile_nothing_is_kept(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.sms(ANN, "ERASE")
-        place.sms(ANN, "1")
-        before = place.texts()
-        place.relay()
-        assert place.record(ANN).facts == ()
-        assert place.texts() == before
-
-    def test_of_who_took_consent_back_meanwhile_nothing_is_kept(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1")
-        place.dial(ANN)
-        place.type(ANN, "8", "6", "1", "1")
-        place.relay()
-        assert place.record(ANN).facts == ()
-
-    def test_what_the_grower_said_since_stands(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "4", "12/3", "1")
-        place.clock.at += timedelta(minutes=1)
-        from dataclasses import replace
-
-        from advisor.service.stored import from_bytes, to_bytes
-        from advisor.store.api import Change
-
-        version, value = place.store.value(IDS.number(ANN))
-        stored = from_bytes(value)
-        record = stored.record.knows("plot.sowing", "2027-03-20", place.clock.now())
-        place.store.commit(
-            Change(IDS.number(ANN), version, to_bytes(replace(stored, record=record)), 1, heard=False)
-        )
-        place.relay()
-        assert place.facts(ANN)["plot.sowing"] == "2027-03-20"
-
-    def test_going_back_and_saying_yes_again_sends_no_second_sms(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1", "0", "1")
-        place.relay()
-        assert len(place.texts()) == 1
-
-    def test_what_was_just_recorded_is_known_at_once(self, place: Village) -> None:
-        charge(place)
-        place.type(VALLEY, "1", "50", "today", "1", "1", "2", "40", "1", "1", "3")
-        assert place.type(VALLEY, "30").startswith("That is less than at the first count.")
-
-
-class TestAGaugeByPhone:
-    def test_is_recorded_for_its_zone_once_it_is_read_back(self, place: Village) -> None:
-        place.dial(VALLEY)
-        assert place.type(VALLEY, "8", "3").startswith("Type your PIN.")
-        back = place.type(VALLEY, PIN, "2", "28/2", "12.5")
-        assert "Kesu, 28 Feb: 12.5 mm of rain." in back
-        place.relay()
-        assert Gauges(place.store, place.clock, IDS).of("valley").readings == ()
-        place.type(VALLEY, "1")
-        place.relay()
-        assert Gauges(place.store, place.clock, IDS).of("valley").readings == (
-            Reading("v2", date(2027, 2, 28), 12.5, "a1"),
-        )
-
-    def test_the_same_day_again_is_a_correction(self, place: Village) -> None:
-        place.dial(VALLEY)
-        place.type(VALLEY, "8", "3", PIN, "2", "28/2", "125", "1")
-        place.clock.at += timedelta(seconds=20)
-        place.type(VALLEY, "1", "28/2", "12.5", "1")
-        place.relay()
-        assert [one.mm for one in Gauges(place.store, place.clock, IDS).of("valley").readings] == [12.5]
-
-    @pytest.mark.parametrize("typed", ["501", "-3", "much"])
-    def test_what_cannot_be_is_asked_again(self, place: Village, typed: str) -> None:
-        place.dial(VALLEY)
-        assert "How many mm fell?" in place.type(VALLEY, "8", "3", PIN, "2", "28/2", typed)

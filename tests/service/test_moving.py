@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.dialogue.talk import CODE_MARK, Agree, AskAgent, Effect, Erase, GiveCode, Keep, Stop
+from advisor.dialogue.talk import CODE_MARK, Agree, AskAgent, Erase, GiveCode, Keep, Stop
 from advisor.service.erasing import Erasing
 from advisor.service.moving import MOST_TRIES, CannotMove, Moving
 from advisor.service.stored import Stored, from_bytes
@@ -23,7 +23,7 @@ from tests.service.stage import (
     inbound,
     relaying,
     says,
-    session,
+    told,
     ussd,
     waiting,
 )
@@ -35,17 +35,6 @@ CODE = IDS.code(grower_id(ANN), NOW)
 @pytest.fixture(params=[DictStore, EmbeddedStore])
 def store(request: pytest.FixtureRequest) -> Store:
     return request.param()
-
-
-def told(
-    store: Store,
-    *effects: Effect,
-    number: str = ANN,
-    id: str = "m0",  # noqa: A002
-    clock: StandingClock | None = None,
-) -> None:
-    at = (clock or StandingClock()).now()
-    inbound(store, says("Noted.", *effects, to=session()), clock).take(ussd("1", id=id, number=number, at=at))
 
 
 @pytest.fixture

@@ -32,12 +32,9 @@ from tests.service.stage import (
     NOW,
     StandingClock,
     grower_id,
-    inbound,
     rounds,
-    says,
-    session,
     stored,
-    ussd,
+    told,
     waiting,
 )
 
@@ -48,18 +45,6 @@ PALE = "Why are my leaves pale?"
 @pytest.fixture(params=[DictStore, EmbeddedStore])
 def store(request: pytest.FixtureRequest) -> Store:
     return request.param()
-
-
-def told(
-    store: Store,
-    *effects: Effect,
-    number: str = ANN,
-    id: str = "m0",  # noqa: A002
-    clock: StandingClock | None = None,
-) -> None:
-    """A message with these effects."""
-    at = (clock or StandingClock()).now()
-    inbound(store, says("Noted.", *effects, to=session()), clock).take(ussd("1", id=id, number=number, at=at))
 
 
 def asked(store: Store, text: str = PALE, number: str = ANN, village: str = "v1") -> None:

@@ -13,6 +13,7 @@ import pytest
 
 from advisor.commands.exits import Exit
 from advisor.dialogue.checks.texts import engine_texts
+from advisor.dialogue.flows import AskKind
 from advisor.dialogue.screens import ENGINE
 from advisor.loading import load_book
 from simulator.gateway import Gateway
@@ -60,6 +61,16 @@ class TestTheShippedFlows:
         assert sum(len(layout.pages) for layout in book.layouts.values()) > sum(
             len(layout.pages) for layout in usual.layouts.values()
         )
+
+    def test_say_so_where_it_has_no_figures_and_ask_nothing_that_has_no_answer(self, upper: Path) -> None:
+        book = load_book(str(upper))
+        for keys in (("4", "3", "1", "1", "2"), ("4", "3", "1", "3"), ("4", "4", "1", "1"), ("4", "4", "1", "2")):
+            talker = Talker(book)
+            talker.dial()
+            shown = talker.type("1", "1", "1", *keys)
+
+            assert shown.startswith("We have no figures for your place. Ask your agent.\n"), keys
+            assert book.screen(talker.session.spots[-1]).ask.kind is AskKind.CHOICE
 
     def test_reckon_with_its_bags_and_prices(self, upper: Path) -> None:
         """One hectare takes 55 kg by the file: at least cost 50 and 3 x 2 kg, and one pack of 400 g."""

@@ -117,7 +117,7 @@ def _unknown(flows: Mapping[str, Flow], flow: Flow, screen: Screen, registry: Re
         elif line.when and not all(need.startswith(f"{ask.source}.") for need in conditions[line.when].needs):
             what = f"'{line.when}' looks at more than facts of the {ask.source}"
             yield Fault(flow.file, line.line, what, "name a condition on facts of that scope alone", place)
-    # a list that a programme leaves empty is no fault of the flow; its screen is left by going back
+    # a list that a programme leaves empty is no fault of the flow: the walk refuses to ask out of it
     if ask and ask.kind is AskKind.PICK and ask.source not in dict(registry.lists):
         yield fault(screen.line, "list", ask.source, dict(registry.lists))
     if ask and ask.kind is AskKind.NUMBER:
