@@ -111,7 +111,7 @@ class TestTheCause:
     def test_of_a_crop_without_signs_is_refused(self, signs, crop):
         with pytest.raises(MissingFigure) as refused:
             cause(signs, replace(crop, key="teff"), leaf_first="old_first")
-        assert notice_of(refused.value) == "refused"
+        assert notice_of(refused.value) == "no_figures"
 
     def test_has_a_condition_whatever_crop_it_is_of(self, signs):
         named = {each.name for each in conditions(signs)}

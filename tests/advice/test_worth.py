@@ -167,7 +167,7 @@ class TestThePrice:
         with pytest.raises(MissingFigure) as refused:
             run("worth", known(village="nowhere"))
 
-        assert notice_of(refused.value) == "refused"
+        assert notice_of(refused.value) == "no_figures"
 
 
 class TestTheSeed:
