@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
+from advisor.store.change import Change, Verdict
+from advisor.store.errors import StoreDamaged
 from advisor.store.names import BUCKETS, checked_name
-
-if TYPE_CHECKING:
-    from advisor.store.api import Change, StoreDamaged, Verdict
 
 
 class RoundState(StrEnum):
