@@ -175,7 +175,20 @@ def next_at(
     Returns:
         A moment from ``now`` on.
     """
-    for window in running.windows(facts, passed):
+    return next_in(running.windows(facts, passed), now)
+
+
+def next_in(windows: tuple[Window, ...], now: datetime) -> datetime | None:
+    """When to look next of all that is still to come, None where nothing is.
+
+    Args:
+        windows: as `Running.windows` gives them.
+        now: the moment.
+
+    Returns:
+        A moment from ``now`` on.
+    """
+    for window in windows:
         if now <= window.until:
             return max(window.since, now)
     return None

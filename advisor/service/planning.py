@@ -10,12 +10,12 @@ import logging
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from advisor.campaign.deciding import Running, next_at
+from advisor.campaign.deciding import Running
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
+from advisor.service.outlook import Outlook
 from advisor.service.speaking import Speech
-from advisor.service.stored import glance
 from advisor.store.api import Place, Store, Valued
 from advisor.store.rounds import END
 
@@ -48,6 +48,7 @@ class Planner:
     damage: Damage
     speech: Speech = field(default_factory=Speech)
     _through: dict[tuple[str, int], int] = field(default_factory=dict)
+    _outlooks: dict[str, Outlook] = field(default_factory=dict)
 
     def plan(self, running: Running, bucket: int, until_s: float) -> int:
         """Plans a bucket from where planning is, if a pass is due.
@@ -89,17 +90,22 @@ class Planner:
     def _dues(self, running: Running, growers: list[str]) -> list[tuple[str, int]]:
         found = self.store.values(growers)
         self.damage.met(*found.damaged)
-        now = self.clock.now()
-        dues = ((valued.grower, self._look_ms(running, valued, now)) for valued in found.taken)
+        now, outlook = self.clock.now(), self._outlook(running)
+        dues = ((valued.grower, self._look_ms(outlook, valued, now)) for valued in found.taken)
         return [(grower, at_ms) for grower, at_ms in dues if at_ms is not None]
 
-    def _look_ms(self, running: Running, valued: Valued, now: datetime) -> int | None:
+    def _look_ms(self, outlook: Outlook, valued: Valued, now: datetime) -> int | None:
         try:
-            known = glance(valued.value, running.round.key, now.timestamp(), self.speech.fresh_for)
+            return look_ms(outlook.next_at(valued.grower, valued.value, now), now)
         except Exception as error:
             log_event("plan", level=logging.ERROR, grower=valued.grower, place=place_of(error))
             return None
-        return None if known is None else look_ms(next_at(running, known.facts, known.passed, now), now)
+
+    def _outlook(self, running: Running) -> Outlook:
+        found = self._outlooks.get(running.round.key)
+        if found is None or found.running is not running:
+            found = self._outlooks[running.round.key] = Outlook(running, self.speech.fresh_for)
+        return found
 
 
 def _is_over(pass_ms: int, now_ms: int) -> bool:

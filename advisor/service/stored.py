@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
+from math import inf
 from typing import Any
 
 import msgspec
@@ -107,10 +108,14 @@ class Glance:
     Args:
         facts: what is known, by name, as JSON has it.
         passed: marks of the steps of a round that the grower is done with.
+        since_s: the last moment at which the look was another, since then a fact has become too old; Unix seconds.
+        until_s: the last moment at which it is the same, since a fact is too old after that.
     """
 
     facts: dict[str, object]
     passed: tuple[str, ...]
+    since_s: float = -inf
+    until_s: float = inf
 
 
 def glance(
@@ -131,7 +136,7 @@ def glance(
         NewerSchema: a newer version wrote it.
 
     >>> glance(b'{"v":1,"r":{"n":"+99900112233","a":0,"f":{"lot.origin":[0,"saved"]}}}', "demo")
-    Glance(facts={'lot.origin': 'saved'}, passed=())
+    Glance(facts={'lot.origin': 'saved'}, passed=(), since_s=-inf, until_s=inf)
     """
     found = msgspec.json.decode(value)
     if found["v"] not in READABLE:
@@ -140,12 +145,17 @@ def glance(
     if record is None or not record.get("n") or "a" not in record or "x" in record:
         return None
     holds = fresh_for or {}
-    facts = {
-        name: told
-        for name, (learnt_s, told) in record.get("f", {}).items()
-        if (limit := holds.get(name)) is None or now_s - learnt_s <= limit.total_seconds()
-    }
-    return Glance(facts, tuple(record.get("p", {}).get(round_key, ())))
+    facts, since_s, until_s = {}, -inf, inf
+    for name, (learnt_s, told) in record.get("f", {}).items():
+        limit = holds.get(name)
+        if limit is not None:
+            last_s = learnt_s + limit.total_seconds()
+            if now_s > last_s:
+                since_s = max(since_s, last_s)
+                continue
+            until_s = min(until_s, last_s)
+        facts[name] = told
+    return Glance(facts, tuple(record.get("p", {}).get(round_key, ())), since_s, until_s)
 
 
 def _session(stored: Any) -> Session | None:

@@ -23,6 +23,7 @@ from advisor.store.api import (
     Reading,
     Remembered,
     StoreDamaged,
+    Valued,
     Verdict,
     Waiting,
 )
@@ -69,8 +70,7 @@ class DictStore(DictOutbox):
             grower = self._pointers.get(number_hash, number_hash)
             places = ((bucket_of(number_hash), message), (bucket_of(grower), message))
             answer = next((self._answers[place] for place in places if place in self._answers), None)
-            version, value = self._values.get(grower, (0, None))
-            return Reading(grower, version, value, answer)
+            return Reading(grower, *self.value(grower), answer)
 
     def entries(self, bucket: int, numbers: Sequence[str]) -> tuple[Entry | StoreDamaged, ...]:
         with self._lock:
@@ -79,8 +79,7 @@ class DictStore(DictOutbox):
     def _entry(self, number: str) -> Entry:
         grower = self._pointers.get(number, number)
         stops = any(number in self._stops[bucket_of(name)] for name in (number, grower))
-        version, value = self._values.get(grower, (0, None))
-        return Entry(number, grower, version, value, stops)
+        return Entry(number, grower, *self.value(grower), stops)
 
     def commit(self, change: Change) -> Verdict:
         bucket = bucket_of(change.grower)
@@ -90,7 +89,8 @@ class DictStore(DictOutbox):
                 return self._answers[bucket, change.message]
             if change.applied is not None and (bucket, change.applied) in self._applied:
                 return self._applied[bucket, change.applied]
-            if self._values.get(change.grower, (0, None))[0] != change.version:
+            held = self._values.get(change.grower)
+            if (0 if held is None else held.version) != change.version:
                 return Conflict()
             if change.unless_stopped in self._stops[bucket]:
                 return Conflict()
@@ -108,7 +108,8 @@ class DictStore(DictOutbox):
     def value(self, grower: str) -> tuple[int, bytes | None]:
         bucket_of(grower)
         with self._lock:
-            return self._values.get(grower, (0, None))
+            held = self._values.get(grower)
+            return (0, None) if held is None else (held.version, held.value)
 
     def busy(self, now_ms: int) -> Busy:
         with self._lock:
@@ -156,7 +157,7 @@ class DictStore(DictOutbox):
     def idle(self, bucket: int, now_ms: int, most: int) -> tuple[Idle, ...]:
         with self._lock:
             due = due_now(self._idle[bucket], now_ms)[:most]
-            return tuple(Idle(grower, *self._values[grower]) for grower in due)
+            return tuple(Idle(grower, *self.value(grower)) for grower in due)
 
     def growers(self, bucket: int | None = None) -> Iterable[str]:
         with self._lock:
@@ -249,7 +250,7 @@ class DictStore(DictOutbox):
         if change.value is None:
             self._values.pop(change.grower, None)
         else:
-            self._values[change.grower] = (change.next_version, change.value)
+            self._values[change.grower] = Valued(change.grower, change.next_version, change.value)
         if change.heard:
             self._write_times(bucket, change)
         if change.forgets or change.asked_ms == 0:

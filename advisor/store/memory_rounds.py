@@ -18,7 +18,7 @@ class DictRounds(ABC):
 
     def __init__(self) -> None:
         self._lock = RLock()
-        self._values: dict[str, tuple[int, bytes]] = {}
+        self._values: dict[str, Valued] = {}
         self._idle: dict[int, dict[str, int]] = defaultdict(dict)
         self._pauses: dict[int, dict[str, str]] = defaultdict(dict)
         self._lanes: dict[tuple[int, int], dict[str, int]] = defaultdict(dict)
@@ -68,8 +68,9 @@ class DictRounds(ABC):
 
     def values(self, growers: Sequence[str]) -> Dues:
         with self._lock:
-            there = [grower for grower in growers if grower in self._values]
-            taken = tuple(Valued(grower, *self._values[grower]) for grower in there)
+            taken = tuple(valued for grower in growers if (valued := self._values.get(grower)) is not None)
+            if len(taken) == len(growers):
+                return Dues(taken)
             return Dues(taken, tuple(grower for grower in growers if grower not in self._values))
 
     def plan(self, bucket: int, key: str, place: Place, then: Place, dues: Sequence[tuple[str, int]]) -> bool:
