@@ -1,6 +1,7 @@
 """What a round still has in store for growers, remembered for as long as their values stay as they are.
 
-A planner passes all growers every few hours, and few of them have said anything in between.
+A planner passes all growers every few hours, and few of them have said anything in between. Of a value only its
+hash is kept: whoever is erased leaves neither number nor answers here.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from datetime import datetime, timedelta
 from advisor.campaign.deciding import Running, Window, next_in
 from advisor.service.stored import Glance, glance
 
-#: Growers whose outlook is remembered; a value is some 600 bytes. Of more than these the rest is read each time.
+#: Growers whose outlook is remembered. Of more than these the rest is read each time.
 MOST = 20_000
 
 _NOBODY = Glance({}, ())
@@ -29,7 +30,7 @@ class Outlook:
 
     running: Running
     fresh_for: Mapping[str, timedelta | None]
-    _seen: dict[str, tuple[bytes, float, float, tuple[Window, ...]]] = field(
+    _seen: dict[str, tuple[int, float, float, tuple[Window, ...]]] = field(
         init=False, compare=False, repr=False, default_factory=dict
     )
 
@@ -44,12 +45,12 @@ class Outlook:
         Raises:
             NewerSchema: a newer version wrote the value.
         """
-        now_s, seen = now.timestamp(), self._seen.get(grower)
-        if seen is not None and seen[0] == value and seen[1] < now_s <= seen[2]:
+        now_s, seen, told = now.timestamp(), self._seen.get(grower), hash(value)
+        if seen is not None and seen[0] == told and seen[1] < now_s <= seen[2]:
             return next_in(seen[3], now)
         known = glance(value, self.running.round.key, now_s, self.fresh_for)
         windows = () if known is None else self.running.windows(known.facts, known.passed)
         if seen is not None or len(self._seen) < MOST:
             known = known or _NOBODY
-            self._seen[grower] = (value, known.since_s, known.until_s, windows)
+            self._seen[grower] = (told, known.since_s, known.until_s, windows)
         return next_in(windows, now)
