@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 
+from advisor.records.facts import Fact
 from advisor.records.grower import Grower
 from advisor.records.rows import Row
 
@@ -55,12 +56,15 @@ def with_row(record: Grower, row: Row, begins: Callable[[date], datetime]) -> Gr
         row: the row.
         begins: the moment at which a day begins, with a time zone.
     """
-    if record.agreed is None:
-        agreed = begins(row.consent_on)
-        record = replace(record, number=record.number or row.number, agreed=agreed, agreed_how=row.consent_how)
     left_out = unclear(record, row)
-    for fact in row.facts:
-        learnt, known = begins(fact.on), record.fact(fact.name)
-        if fact.name not in left_out and (known is None or known.learnt < learnt):
-            record = record.knows(fact.name, fact.value, learnt)
-    return record
+    facts, is_news = {fact.name: fact for fact in record.facts}, False
+    for said in row.facts:
+        learnt, known = begins(said.on), facts.get(said.name)
+        if said.name not in left_out and (known is None or known.learnt < learnt):
+            facts[said.name] = Fact(said.name, said.value, learnt)
+            is_news = True
+    if record.agreed is None:
+        record = replace(
+            record, number=record.number or row.number, agreed=begins(row.consent_on), agreed_how=row.consent_how
+        )
+    return replace(record, facts=tuple(facts[name] for name in sorted(facts))) if is_news else record

@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import TypeVar
+from functools import lru_cache
+from typing import Any
 
-from advisor.records.facts import Value
 from advisor.records.rows import FACTS, HOWS, ORIGINS, Remark, Row, Said
 from advisor.records.rows_cells import plain_cell, plain_number
 
@@ -57,135 +57,151 @@ class Terms:
     e164: Callable[[str], str] = field(repr=False)
 
 
-T = TypeVar("T")
-
-
 class _Wrong(ValueError):  # noqa: N818 - named for what it says
     """What is wrong with a cell, without what stands in it."""
 
 
-def read_row(line: int, cells: Mapping[str, str], terms: Terms) -> Row | tuple[Remark, ...]:
-    """The row of a line.
+#: What a cell says and what is wrong with it, of which there is one at most; neither where it is empty.
+_Told = tuple[Any, str]
+#: The columns of facts in the order in which facts are kept.
+_BY_NAME = tuple(sorted(FACTS.items(), key=lambda pair: pair[1]))
+#: So many different cells are remembered. A list has few villages, days and areas, and each in many lines.
+_MOST_REMEMBERED = 4096
+_LONG = "x" * (MOST_CHARACTERS + 1)
+
+
+class RowReader:
+    """Reads the lines of one list.
+
+    What a cell says is worked out once for each column; numbers, of which each is another, are not remembered.
 
     Args:
-        line: the line of the file, from 1.
-        cells: the cells by column; columns that the file does not have are left out.
-        terms: what the programme makes of them.
-
-    Returns:
-        The row, or everything that is wrong with the line.
+        terms: what the programme makes of cells.
     """
-    reading = _Reading(line, cells, terms)
-    number = reading.required("number", reading.number)
-    how = reading.required("consent_how", reading.how)
-    consent_on = reading.required("consent_on", reading.day_told)
-    told_on = reading.optional("told_on", reading.day_told) or consent_on
-    found: list[tuple[str, Value | None]] = [
-        ("language", reading.optional("language", reading.language)),
-        ("village", reading.optional("village", reading.village)),
-        ("agent", reading.optional("agent", reading.agent)),
-        ("field_area", reading.area()),
-        ("sowing_date", reading.optional("sowing_date", lambda text: reading.sowing(text, told_on))),
-        ("seed_origin", reading.optional("seed_origin", reading.origin)),
-    ]
-    if reading.wrong or number is None or how is None or consent_on is None or told_on is None:
-        return tuple(reading.wrong)
-    facts = (Said(FACTS[column], value, told_on) for column, value in found if value is not None)
-    return Row(line, number, how, consent_on, told_on, tuple(sorted(facts, key=lambda fact: fact.name)))
 
+    def __init__(self, terms: Terms) -> None:
+        self._terms = terms
+        self._readers: Mapping[str, Callable[[str], Any]] = {
+            "number": lambda text: terms.e164(plain_number(text)),
+            "consent_how": lambda text: _one_of(text.casefold(), HOWS),
+            "consent_on": self._day_told,
+            "told_on": self._day_told,
+            "language": lambda text: _one_of(text.casefold(), terms.languages),
+            "village": lambda text: _named(terms.fold(text), terms.villages, "a village of the programme"),
+            "agent": self._agent,
+            "field_area": _amount,
+            "field_unit": self._unit_m2,
+            "seed_origin": lambda text: _one_of(text.casefold(), ORIGINS),
+        }
+        remembering = lru_cache(_MOST_REMEMBERED)
+        self._told = remembering(self._judged)
+        self._said = remembering(Said)
+        self._area = remembering(self._judged_area)
+        self._sowing = remembering(self._judged_sowing)
 
-@dataclass(slots=True)
-class _Reading:
-    """One line while it is read."""
+    def row(self, line: int, cells: Mapping[str, str]) -> Row | tuple[Remark, ...]:
+        """The row of a line.
 
-    line: int
-    cells: Mapping[str, str]
-    terms: Terms
-    wrong: list[Remark] = field(default_factory=list)
+        Args:
+            line: the line of the file, from 1.
+            cells: the cells by column; columns that the file does not have are left out.
 
-    def required(self, column: str, read: Callable[[str], T]) -> T | None:
-        return self._cell(column, read, needed=True)
+        Returns:
+            The row, or everything that is wrong with the line.
+        """
 
-    def optional(self, column: str, read: Callable[[str], T]) -> T | None:
-        return self._cell(column, read, needed=False)
+        def cell(column: str) -> str:
+            text = cells.get(column, "")
+            return text if len(text) <= MOST_CHARACTERS else _short(text)
 
-    def number(self, text: str) -> str:
-        return self.terms.e164(plain_number(text))
+        told: dict[str, _Told] = {"number": self._judged("number", cell("number"))}
+        for column in ("consent_how", "consent_on", "told_on", "language", "village", "agent"):
+            told[column] = self._told(column, cell(column))
+        area, wrong_area = self._area(cell("field_area"), cell("field_unit"))
+        consent_on = told["consent_on"][0]
+        told_on = told["told_on"][0] or consent_on
+        told["field_area"] = (area, "")
+        told["sowing_date"] = self._sowing(cell("sowing_date"), told_on)
+        told["seed_origin"] = self._told("seed_origin", cell("seed_origin"))
+        wrong = [(column, reason) for column, (_, reason) in told.items() if reason]
+        if wrong or wrong_area:
+            return tuple(Remark(line, column, "refused", reason) for column, reason in (*wrong, *wrong_area))
+        facts = [
+            self._said(name, value, told_on) for column, name in _BY_NAME if (value := told[column][0]) is not None
+        ]
+        return Row(line, told["number"][0], told["consent_how"][0], consent_on, told_on, tuple(facts))
 
-    def how(self, text: str) -> str:
-        return _one_of(text.casefold(), HOWS)
+    def _judged(self, column: str, cell: str) -> _Told:
+        return _read(column, cell, self._readers[column])
 
-    def language(self, text: str) -> str:
-        return _one_of(text.casefold(), self.terms.languages)
+    def _judged_sowing(self, cell: str, told_on: date | None) -> _Told:
+        def sowing(text: str) -> str:
+            day = _day(text)
+            if told_on is not None and abs(day - told_on) > SOWING_WITHIN:
+                raise _Wrong(f"more than {SOWING_WITHIN.days} days from the day it was told: look at the year")
+            return day.isoformat()
 
-    def origin(self, text: str) -> str:
-        return _one_of(text.casefold(), ORIGINS)
+        return _read("sowing_date", cell, sowing)
 
-    def village(self, text: str) -> str:
-        return _named(self.terms.fold(text), self.terms.villages, "a village of the programme")
+    def _judged_area(self, cell: str, unit_cell: str) -> tuple[float | None, tuple[tuple[str, str], ...]]:
+        """The area in m², of the amount and its unit, which go together; and what is wrong with which of them."""
+        amount, wrong_amount = self._judged("field_area", cell)
+        unit_m2, wrong_unit = self._judged("field_unit", unit_cell)
+        wrong = [("field_area", wrong_amount), ("field_unit", wrong_unit)]
+        has_amount, has_unit = bool(plain_cell(cell)), bool(plain_cell(unit_cell))
+        if has_amount and not has_unit:
+            wrong.append(("field_unit", "is empty beside field_area: give both or none"))
+        if has_unit and not has_amount:
+            wrong.append(("field_area", "is empty beside field_unit: give both or none"))
+        size_m2 = None
+        if amount is not None and unit_m2 is not None:
+            size_m2, terms = float(amount) * unit_m2, self._terms
+            if not terms.area_low_m2 <= size_m2 <= terms.area_high_m2:
+                low, high = terms.area_low_m2 / unit_m2, terms.area_high_m2 / unit_m2
+                fields = f"{low:.4g} to {high:.4g} in this unit"
+                wrong.append(("field_area", f"not a field of this programme: {fields}; look at the unit too"))
+        return size_m2, tuple((column, reason) for column, reason in wrong if reason)
 
-    def agent(self, text: str) -> str:
-        if self.terms.agents is not None:
-            return _named(self.terms.fold(text), self.terms.agents, "an agent of the programme")
+    def _agent(self, text: str) -> str:
+        if self._terms.agents is not None:
+            return _named(self._terms.fold(text), self._terms.agents, "an agent of the programme")
         if _KEY.fullmatch(text) is None:
             raise _Wrong("not a key of an agent: give 1 to 32 letters, digits, dots, dashes or underscores")
         return text
 
-    def day_told(self, text: str) -> date:
-        day, terms = _day(text), self.terms
+    def _day_told(self, text: str) -> date:
+        day, terms = _day(text), self._terms
         if day > terms.today:
             raise _Wrong("a day that is still to come: nobody can have said it yet")
         if day < terms.oldest:
             raise _Wrong(f"before {terms.oldest}: older than the programme keeps anything; ask the grower anew")
         return day
 
-    def sowing(self, text: str, told_on: date | None) -> str:
-        day = _day(text)
-        if told_on is not None and abs(day - told_on) > SOWING_WITHIN:
-            raise _Wrong(f"more than {SOWING_WITHIN.days} days from the day it was told: look at the year")
-        return day.isoformat()
-
-    def area(self) -> float | None:
-        """The area in m², of the amount and its unit, which go together."""
-        amount = self.optional("field_area", _amount)
-        unit_m2 = self.optional("field_unit", self._unit_m2)
-        for column, other in (("field_unit", "field_area"), ("field_area", "field_unit")):
-            if not self._is_filled(column) and self._is_filled(other):
-                self.wrong.append(
-                    Remark(self.line, column, "refused", f"is empty beside {other}: give both or none")
-                )
-        if amount is None or unit_m2 is None:
-            return None
-        size_m2, terms = float(amount) * unit_m2, self.terms
-        if not terms.area_low_m2 <= size_m2 <= terms.area_high_m2:
-            low, high = terms.area_low_m2 / unit_m2, terms.area_high_m2 / unit_m2
-            reason = f"not a field of this programme: {low:.4g} to {high:.4g} in this unit; look at the unit too"
-            self.wrong.append(Remark(self.line, "field_area", "refused", reason))
-        return size_m2
-
     def _unit_m2(self, text: str) -> float:
-        size_m2 = self.terms.units.get(self.terms.fold(text))
+        size_m2 = self._terms.units.get(self._terms.fold(text))
         if size_m2 is None:
-            raise _Wrong(f"not a unit of area: give one of {', '.join(self.terms.units)}")
+            raise _Wrong(f"not a unit of area: give one of {', '.join(self._terms.units)}")
         return size_m2
 
-    def _is_filled(self, column: str) -> bool:
-        return bool(plain_cell(self.cells.get(column, "")))
 
-    def _cell(self, column: str, read: Callable[[str], T], *, needed: bool) -> T | None:
-        text = plain_cell(self.cells.get(column, ""))
-        try:
-            if len(text) > MOST_CHARACTERS:
-                raise _Wrong(f"longer than {MOST_CHARACTERS} characters")
-            if _CONTROLS.search(text):
-                raise _Wrong("holds a sign that cannot be seen, such as a line break")
-            if text:
-                return read(text)
-            if needed:
-                raise _Wrong(_NEEDED[column])
-        except ValueError as error:
-            self.wrong.append(Remark(self.line, column, "refused", str(error)))
-        return None
+def _short(cell: str) -> str:
+    """What a long cell says, or something else that is too long: what is remembered must not fill the memory."""
+    text = plain_cell(cell)
+    return text if len(text) <= MOST_CHARACTERS else _LONG
+
+
+def _read(column: str, cell: str, reader: Callable[[str], Any]) -> _Told:
+    text = plain_cell(cell)
+    if not text:
+        return None, _NEEDED.get(column, "")
+    if len(text) > MOST_CHARACTERS:
+        return None, f"longer than {MOST_CHARACTERS} characters"
+    if _CONTROLS.search(text):
+        return None, "holds a sign that cannot be seen, such as a line break"
+    try:
+        return reader(text), ""
+    except ValueError as error:
+        return None, str(error)
 
 
 _NEEDED = {

@@ -16,7 +16,7 @@ from typing import BinaryIO
 
 from advisor.records.rows import FACTS, Remark, Row
 from advisor.records.rows_merging import merged, unclear, with_row
-from advisor.records.rows_reading import Terms, read_row
+from advisor.records.rows_reading import RowReader, Terms
 from advisor.records.rows_schema import COLUMNS, REQUIRED
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.figures import Bands, figure_changes
@@ -92,10 +92,10 @@ def check(file: BinaryIO, terms: Terms, progress: Callable[[int], None] = lambda
     """
     rows: dict[str, Row] = {}
     remarks: list[Remark] = []
-    lines = 0
+    lines, reader = 0, RowReader(terms)
     for line in read_table(file, tuple(COLUMNS), REQUIRED, progress):
         lines += 1
-        row = _row_of(line, terms)
+        row = _row_of(line, reader)
         if not isinstance(row, Row):
             remarks += row
             continue
@@ -109,11 +109,11 @@ def check(file: BinaryIO, terms: Terms, progress: Callable[[int], None] = lambda
     return Checked(tuple(rows.values()), tuple(remarks), lines)
 
 
-def _row_of(line: Line, terms: Terms) -> Row | tuple[Remark, ...]:
+def _row_of(line: Line, reader: RowReader) -> Row | tuple[Remark, ...]:
     if line.cells is None:
         reason = f"has {line.wide} cells, unlike the first line: quote cells with commas or semicolons in them"
         return (Remark(line.number, "", "refused", reason),)
-    return read_row(line.number, line.cells, terms)
+    return reader.row(line.number, line.cells)
 
 
 @dataclass(frozen=True, slots=True)

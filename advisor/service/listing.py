@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -29,11 +30,16 @@ class Days:
 
     def begins(self, day: date) -> datetime:
         """The moment at which a day begins, in UTC."""
-        return datetime.combine(day, time(), self.zone).astimezone(UTC)
+        return _begins(self.zone, day)
 
     def day_of(self, moment: datetime) -> date:
         """The day of a moment."""
         return moment.astimezone(self.zone).date()
+
+
+@lru_cache(maxsize=4096)
+def _begins(zone: tzinfo, day: date) -> datetime:
+    return datetime.combine(day, time(), zone).astimezone(UTC)
 
 
 def terms_of(programme: Programme, now: datetime) -> Terms:

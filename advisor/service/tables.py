@@ -83,7 +83,7 @@ def read_table(
             header = _header(cells, columns, required)
         elif records > MOST_LINES:
             raise BrokenTable(f"the file has more than {MOST_LINES:,} lines: split it into several")
-        elif any(cell.strip() for cell in cells):
+        elif "".join(cells).strip():
             is_whole = len(cells) == len(header)
             yield Line(begins, dict(zip(header, cells, strict=True)) if is_whole else None, len(cells))
         begins, records = reader.line_num + 1, records + 1

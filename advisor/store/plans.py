@@ -82,7 +82,8 @@ def change_plan(
         _plan_forgetting(plan, change, keeps, behind or Behind())
     elif change.stop is not None and change.stop[1]:
         _plan_silence(plan, change, keeps, behind or Behind())
-    answer = remembered_text(change.digest, change.reply)
+    if change.message is not None or change.applied is not None:
+        answer = remembered_text(change.digest, change.reply)
     if change.message is not None:
         kept_ms = keeps.answer_ms(change)
         plan.once_per_message(keys.of_message(change.grower, change.message), answer, kept_ms)

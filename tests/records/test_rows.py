@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from advisor.records.rows import Row
 from advisor.records.rows_cells import number_cell, plain_cell, plain_number, safe_cell
-from advisor.records.rows_reading import Terms, read_row
+from advisor.records.rows_reading import RowReader, Terms
 from advisor.records.rows_schema import COLUMNS, table_schema
 
 TODAY = date(2027, 3, 1)
@@ -40,7 +40,8 @@ TERMS = Terms(
 
 
 def read(**cells: str) -> Row | tuple[object, ...]:
-    return read_row(7, {"number": "+1", "consent_how": "paper", "consent_on": "2027-02-01", **cells}, TERMS)
+    told = {"number": "+1", "consent_how": "paper", "consent_on": "2027-02-01", **cells}
+    return RowReader(TERMS).row(7, told)
 
 
 class TestConsent:

@@ -159,6 +159,18 @@ class TestFilesThatAreTooLarge:
         with pytest.raises(BrokenTable, match="split it"):
             count(raw + b"0,\n")
 
+    def test_long_cells_that_all_differ_are_not_remembered(self) -> None:
+        def lines() -> bytes:
+            return b"".join(line(language=f"{place:05}" + "x" * 30_000).encode() for place in range(300))
+
+        raw = io.BytesIO(HEAD.encode() + lines())
+        tracemalloc.start()
+        checked = check(raw, TERMS)
+        most = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert len(checked.remarks) == 300
+        assert most < 2_000_000
+
     def test_a_record_of_just_the_limit_is_read(self) -> None:
         fits = b"9" * (MOST_BYTES - 1) + b"\n"
         assert [remark.line for remark in of(HEAD.encode() + fits).remarks] == [2]
