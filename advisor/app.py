@@ -56,6 +56,7 @@ from advisor.service.surveying import Survey
 from advisor.service.talking import Dialogues, Edition
 from advisor.service.terms import terms_at
 from advisor.service.ticking import Ticker
+from advisor.service.trying_rounds import RoundTrial
 from advisor.service.visiting import Visiting
 from advisor.settings import Settings
 from advisor.store.api import Store, StoreUnavailable, Terms
@@ -224,7 +225,18 @@ def create_app(
     app.register_blueprint(health(parts.store, parts.metrics, parts.clock, parts.damage, door, demo=settings.demo))
     if editions is not None and isinstance(parts.clock, ShiftedClock):
         app.extensions[EDITIONS] = editions
-        app.register_blueprint(demo(parts.store, parts.clock, parts.ids, steps, open_first, editions.now))
+        app.register_blueprint(
+            demo(
+                parts.store,
+                parts.clock,
+                parts.ids,
+                steps,
+                open_first,
+                editions.now,
+                _trial(parts),
+                _round_text,
+            )
+        )
     return app
 
 
@@ -358,17 +370,33 @@ def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
 def start_rounds(app: Flask) -> threading.Event:
     """Starts the rounds of an application in a thread of this process; setting the event ends them.
 
-    A demonstration's watch over its files is started and ended with them.
+    A demonstration's watch over its files is started and ended with them; the round that it tries has no
+    thread, since it goes by the clock (`RoundTrial`).
     """
     parts: Parts = app.extensions[EXTENSION]
     editions: Editions | None = app.extensions.get(EDITIONS)
     stopping = threading.Event()
     threading.Thread(target=parts.rounds.run, args=(stopping,), name="rounds", daemon=True).start()
-    if parts.campaigns is not None:
+    if parts.campaigns is not None and editions is None:
         threading.Thread(target=parts.campaigns.run, args=(stopping,), name="campaigns", daemon=True).start()
     if editions is not None:
         threading.Thread(target=editions.run, args=(stopping,), name="files", daemon=True).start()
     return stopping
+
+
+def _trial(parts: Parts) -> RoundTrial | None:
+    """What tries rounds at a demonstration, None where nobody hands their messages over."""
+    if parts.campaigns is None or not isinstance(parts.clock, ShiftedClock):
+        return None
+    return RoundTrial(parts.campaigns, parts.rounds, parts.clock, parts.ids)
+
+
+def _round_text(name: str) -> str | None:
+    """The text of a round by its name, None where there is none."""
+    try:
+        return loading.load_round(name)
+    except loading.NoRound:
+        return None
 
 
 def _current(dialogues: Dialogues, editions: Editions | None) -> Callable[[], Dialogues]:

@@ -125,6 +125,7 @@ class _Stage:
         self._in_hand = self._handsets[script.phones[0][0]]
         self._troubles_before = len(gateway.troubles)
         self._clock: datetime | None = None
+        self._in_round = False
         self.seen: list[Seen] = []
 
     def goes_wrong(self, turn: Turn) -> Difference | None:
@@ -188,6 +189,9 @@ class _Stage:
                 self._set_clock(later(self._clock or self._script.clock, turn.text))
             case Act.PHONE:
                 self._in_hand = self._handsets[turn.text]
+            case Act.ROUND:
+                self._wire.try_round(turn.text, [number for _, number in self._script.phones])
+                self._in_round = True
 
     def _begin_with_clock(self) -> None:
         try:
@@ -200,7 +204,7 @@ class _Stage:
 
     def _set_clock(self, moment: datetime) -> None:
         # Steps count from the written moment, not from the running clock, so that every playing is alike.
-        self._wire.set_clock(moment)
+        self._wire.set_clock(moment, passing=self._in_round)
         self._clock = moment
 
 

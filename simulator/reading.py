@@ -11,7 +11,7 @@ from simulator.phone import NumberRefused, Phone
 from simulator.scripts import Act, Limits, Line, Script, ScriptFaults, Turn, limits
 
 _ACTS_WITH_TEXT = (Act.ANSWER, Act.SMS)
-_ACTS_WITH_WORD = (Act.DIAL, Act.REDIAL, Act.CLOCK, Act.PHONE)
+_ACTS_WITH_WORD = (Act.DIAL, Act.REDIAL, Act.CLOCK, Act.PHONE, Act.ROUND)
 _KEYS = ("title", "phone", "language", "clock", "at most")
 _NEEDED = ("title", "phone", "language", "clock")
 

@@ -16,7 +16,8 @@ A file opens with header lines, then come turns. A turn is one act and, below it
     | How many acres?
 
 Acts are ``dial`` (``dial 2*1`` dials digits behind the service's code), ``redial`` (the line dropped, the same
-phone dials again), ``> text``, ``hang up``, ``sms> text``, ``clock +3d`` and ``phone NAME``.
+phone dials again), ``> text``, ``hang up``, ``sms> text``, ``clock +3d``, ``phone NAME`` and ``round NAME``, which
+starts a round of messages for the phones of the script; from then on the clock stops for each message on its way.
 
 A line ``| text`` is a line of the screen; ``closed`` below it says that the session has ended. Lines
 ``inbox| text`` are one text message; any other line between, an empty one too, starts the next message. The
@@ -45,6 +46,7 @@ class Act(StrEnum):
     SMS = "sms>"
     CLOCK = "clock"
     PHONE = "phone"
+    ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)

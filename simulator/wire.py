@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from types import TracebackType
@@ -156,10 +156,19 @@ class Wire:
         """Says how a message of the service fared."""
         self._exchange("POST", "/gateway/receipts", {"id": message_id, "status": status, "at": self._at()})
 
-    def set_clock(self, at: datetime) -> None:
-        """Sets the clock of a demo service, and the phones' clock with it."""
-        self._exchange("POST", "/demo/clock", {"at": at.isoformat()})
+    def set_clock(self, at: datetime, *, passing: bool = False) -> None:
+        """Sets the clock of a demo service, and the phones' clock with it.
+
+        Args:
+            at: the moment.
+            passing: whether the round on trial says on the way what it has in between.
+        """
+        self._exchange("POST", "/demo/clock", {"at": at.isoformat()} | ({"passing": True} if passing else {}))
         self.clock.set_to(at)
+
+    def try_round(self, name: str, numbers: Sequence[str]) -> None:
+        """Has a demo service start a round for some phones, in the place of the one before."""
+        self._exchange("POST", "/demo/round", {"round": name, "numbers": list(numbers)})
 
     def demo_session(self, number: str) -> Mapping[str, object]:
         """What a demo service shows to authors of one phone's conversation."""
@@ -206,7 +215,7 @@ class Wire:
         self,
         method: str,
         path: str,
-        body: Mapping[str, str] | None = None,
+        body: Mapping[str, object] | None = None,
         headers: Mapping[str, str] | None = None,
         params: Mapping[str, str] | None = None,
     ) -> httpx.Response:

@@ -61,7 +61,7 @@ def parting(was: Sequence[Happened], now: Sequence[Happened]) -> Parting | None:
 
 def turn_of(script: Script, place: int) -> Turn:
     """The turn of a script that sent its message of that number, from 0."""
-    return [turn for turn in script.turns if turn.act not in (Act.CLOCK, Act.PHONE)][place]
+    return [turn for turn in script.turns if turn.act not in (Act.CLOCK, Act.PHONE, Act.ROUND)][place]
 
 
 def _noting(steps: list[Happened]) -> Callable[[Book], Dialogues]:

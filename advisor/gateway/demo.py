@@ -12,16 +12,18 @@ from flask import Blueprint, Response, request
 
 from advisor.dialogue.talk import Effect
 from advisor.gateway.bodies import body_of
-from advisor.gateway.messages import E164_PATTERN, ClockMove
+from advisor.gateway.messages import E164_PATTERN, ClockMove, RoundTried
 from advisor.gateway.problems import BadBody
 from advisor.gateway.shown import book_shown, grower_shown
 from advisor.service.clock import ShiftedClock, rfc3339
 from advisor.service.identity import Ids
 from advisor.service.stored import from_bytes
 from advisor.service.talking import Edition
+from advisor.service.trying_rounds import RoundTrial
 from advisor.store.api import Store
 
 NUMBERS_WATCHED = 1000
+NO_GATEWAY = "a round needs a gateway to hand its messages to: start the demonstration with --gateway"
 
 
 class LastSteps:
@@ -50,8 +52,10 @@ def demo(
     steps: LastSteps,
     open_first: Callable[[], None],
     edition: Callable[[], Edition],
+    trial: RoundTrial | None,
+    round_text: Callable[[str], str | None],
 ) -> Blueprint:
-    """``/demo/clock``, ``/demo/session`` and ``/demo/book``.
+    """``/demo/clock``, ``/demo/round``, ``/demo/session`` and ``/demo/book``.
 
     Args:
         store: where sessions are.
@@ -60,17 +64,35 @@ def demo(
         steps: what the last steps decided.
         open_first: opens the store, where that is not done yet.
         edition: the book in use.
+        trial: tries rounds, None where there is no gateway.
+        round_text: the text of a round by its name, None where there is none.
     """
     blueprint = Blueprint("demo", __name__, url_prefix="/demo")
 
     @blueprint.post("/clock")
     def move() -> Response:
         wanted = body_of(request, ClockMove)
+        passing = trial is not None and wanted.passing
         try:
-            clock.move_to(wanted.at)
+            if trial is not None and passing:
+                open_first()
+                trial.pass_to(wanted.at)
+            else:
+                clock.move_to(wanted.at)
         except ValueError as error:
             raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", str(error), "at") from None
         return _json({"at": rfc3339(clock.now())})
+
+    @blueprint.post("/round")
+    def round_() -> Response:
+        wanted = body_of(request, RoundTried)
+        text = round_text(wanted.round)
+        if text is None or trial is None:
+            detail = f"round: there is none of the name {wanted.round}" if text is None else NO_GATEWAY
+            raise BadBody(HTTPStatus.UNPROCESSABLE_ENTITY, "bad_field", detail, "round")
+        open_first()
+        trial.start(text, wanted.numbers)
+        return _json(wanted)
 
     @blueprint.get("/session")
     def session() -> Response:

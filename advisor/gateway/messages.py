@@ -31,6 +31,9 @@ SHAPES = {
     "input": "give what was typed on this screen as a text, empty where nothing was",
     "text": "give the message as a text",
     "status": "give delivered, failed or expired",
+    "passing": "give true or false",
+    "round": "give the name of a round of the program, like seed_test",
+    "numbers": "give 1 to 20 numbers with + and country code, like +99900112233",
     "at": "give a time with an offset, like 2027-03-01T08:00:00+03:00",
 }
 
@@ -80,9 +83,17 @@ class Receipt(Inbound, frozen=True):
 
 
 class ClockMove(Inbound, frozen=True):
-    """Where the clock of a demonstration is moved to."""
+    """Where the clock of a demonstration is moved to; passing, the round on trial says what it has in between."""
 
     at: At
+    passing: bool = False
+
+
+class RoundTried(Inbound, frozen=True):
+    """A round that a demonstration is to try now, in the place of the one before."""
+
+    round: Annotated[str, Meta(pattern=r"^[a-z_]{1,64}$(?!\n)", description="Name of a round of the program.")]
+    numbers: Annotated[list[Number], Meta(min_length=1, max_length=20, description="The phones that it is for.")]
 
 
 class UssdReply(msgspec.Struct, frozen=True):

@@ -14,6 +14,7 @@ from advisor.gateway.messages import (
     Health,
     Problem,
     Receipt,
+    RoundTried,
     SmsMessage,
     SmsTaken,
     UssdMessage,
@@ -23,7 +24,7 @@ from advisor.gateway.problems import CHALLENGE, MEDIA_TYPE
 from advisor.gateway.shown import BookShown, FactShown, FaultShown, GrowerShown, SessionShown
 from advisor.service.outgoing import Delivery
 
-TYPES = (UssdMessage, UssdReply, SmsMessage, SmsTaken, Receipt, Delivery, Health, Problem, ClockMove)
+TYPES = (UssdMessage, UssdReply, SmsMessage, SmsTaken, Receipt, Delivery, Health, Problem, ClockMove, RoundTried)
 DEMO_TYPES = (BookShown, FaultShown, GrowerShown, SessionShown, FactShown)
 
 #: Statuses under which any body may be refused, whatever the address.
@@ -189,6 +190,7 @@ def _demo_paths() -> dict[str, Any]:
     moved = {"description": "The moment it is now"} | _content("application/json", _ref(ClockMove))
     shown = {"description": "Session, facts and last effects"} | _content("application/json", _ref(GrowerShown))
     told = {"description": "The book in use"} | _content("application/json", _ref(BookShown))
+    tried = {"description": "The round that is on trial now"} | _content("application/json", _ref(RoundTried))
     asked = {
         "name": "from",
         "in": "query",
@@ -201,7 +203,15 @@ def _demo_paths() -> dict[str, Any]:
                 "operationId": "moveClock",
                 "summary": "Moves the clock of the demonstration",
                 "requestBody": {"required": True} | _content("application/json", _ref(ClockMove)),
-                "responses": {"200": moved} | _problems(*BODY_PROBLEMS, 500),
+                "responses": {"200": moved} | _problems(*BODY_PROBLEMS, 500, 503),
+            }
+        },
+        "/demo/round": {
+            "post": {
+                "operationId": "tryRound",
+                "summary": "Tries a round with some phones; a clock that is moved passing stops for its messages",
+                "requestBody": {"required": True} | _content("application/json", _ref(RoundTried)),
+                "responses": {"200": tried} | _problems(*BODY_PROBLEMS, 500, 503),
             }
         },
         "/demo/session": {

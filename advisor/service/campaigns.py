@@ -111,10 +111,11 @@ class Campaigns:
         rows = [row for row in self.store.rounds() if row.state is RoundState.RUNNING]
         for row in rows:
             if row not in self._read:
-                self._read[row] = self._made(row)
+                self._read[row] = self.running(row)
         return [running for row in rows if (running := self._read[row]) is not None]
 
-    def _made(self, row: RoundRow) -> Running | None:
+    def running(self, row: RoundRow) -> Running | None:
+        """A round as it is under way; None, and a line in the log, where its row cannot be read any more."""
         try:
             found = read_round(row.text.decode(), self.languages)
         except DataFault as fault:

@@ -7,8 +7,9 @@ There is a new pass every few hours: it finds who came since, and whose dates ha
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from advisor.campaign.deciding import Running
 from advisor.service.clock import Clock, unix_ms
@@ -19,6 +20,7 @@ from advisor.service.speaking import Speech
 from advisor.store.api import Place, Store, Valued
 from advisor.store.rounds import END
 
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 #: Growers a step: one reading and one script.
 STEP = 500
 #: Nobody is put into a list sooner than so long before.
@@ -86,6 +88,15 @@ class Planner:
                 return looked_at
             if self.clock.monotonic_s() >= until_s:
                 return looked_at
+
+    def looks(self, running: Running, growers: Sequence[str]) -> list[datetime]:
+        """When growers are to be looked at next, of those who are within the time that lists reach ahead.
+
+        Args:
+            running: the round.
+            growers: ids of one bucket.
+        """
+        return [_EPOCH + timedelta(milliseconds=at_ms) for _, at_ms in self._dues(running, list(growers))]
 
     def _dues(self, running: Running, growers: list[str]) -> list[tuple[str, int]]:
         found = self.store.values(growers)

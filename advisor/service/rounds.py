@@ -40,6 +40,7 @@ class Rounds:
         nudges: buckets into whose outbox this process has just put something; they are seen to between rounds.
         pause_s: seconds between rounds.
         old_questions: lets go of questions that nobody answered, None where nobody asks any.
+        turn: held while it works in its loop; a demonstration holds it while its clock moves on.
     """
 
     store: Store
@@ -50,6 +51,7 @@ class Rounds:
     nudges: Nudges = field(default_factory=Nudges)
     pause_s: float = 1.0
     old_questions: OldQuestions | None = None
+    turn: threading.Lock = field(default_factory=threading.Lock)
 
     def go_over(self) -> int:
         """One round; what is wrong in one bucket holds no other back.
@@ -108,7 +110,8 @@ class Rounds:
 
     def _try(self, work: Callable[[], int]) -> None:
         try:
-            work()
+            with self.turn:
+                work()
         except StoreUnavailable as error:
             log_event("round", level=logging.WARNING, outcome="store_unavailable", what=error.what)
         except StoreDamaged as error:

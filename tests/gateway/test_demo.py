@@ -19,7 +19,7 @@ def look(client: FlaskClient, number: str = ANN) -> dict[str, object]:
     return client.get(f"/demo/session?from={quote(number)}").get_json()
 
 
-@pytest.mark.parametrize("path", ["/demo/clock", "/demo/session", "/demo/book"])
+@pytest.mark.parametrize("path", ["/demo/clock", "/demo/round", "/demo/session", "/demo/book"])
 @pytest.mark.parametrize("method", ["get", "post"])
 def test_without_demo_there_is_nothing(client: FlaskClient, path: str, method: str) -> None:
     assert client.open(path, method=method, json={"at": AT}).status_code == 404
@@ -42,6 +42,30 @@ def test_the_clock_is_not_moved_to_nowhere(serve: Serve, at: str | None) -> None
     response = serve(demo=True).post("/demo/clock", json={"at": at})
 
     assert (response.status_code, response.get_json()["field"]) == (422, "at")
+
+
+@pytest.mark.parametrize(
+    ("body", "field"),
+    [
+        ({"round": "seed_test", "numbers": []}, "numbers"),
+        ({"round": "seed_test", "numbers": ["12"]}, "numbers"),
+        ({"round": "seed_test", "numbers": [ANN] * 21}, "numbers"),
+        ({"round": "../seed_test", "numbers": [ANN]}, "round"),
+        ({"round": "nothing_like_it", "numbers": [ANN]}, "round"),
+        ({"round": "seed_test"}, "numbers"),
+    ],
+)
+def test_a_round_is_tried_by_its_name_for_some_numbers(serve: Serve, body: dict[str, object], field: str) -> None:
+    response = serve(demo=True).post("/demo/round", json=body)
+
+    assert (response.status_code, response.get_json()["field"]) == (422, field)
+
+
+def test_a_round_is_not_tried_where_nobody_hands_over(serve: Serve) -> None:
+    response = serve(demo=True).post("/demo/round", json={"round": "seed_test", "numbers": [ANN]})
+
+    assert response.status_code == 422
+    assert "start the demonstration with --gateway" in response.get_json()["detail"]
 
 
 def test_an_author_sees_session_facts_and_effects(serve: Serve) -> None:

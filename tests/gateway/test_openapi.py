@@ -220,6 +220,13 @@ def test_a_move_of_the_clock_is_as_described(serve: Serve, at: str) -> None:
     assert_as_described("/demo/clock", "post", serve(demo=True).post("/demo/clock", json={"at": at}))
 
 
+@pytest.mark.parametrize("numbers", [["+999001112233"], []])
+def test_a_round_that_is_tried_is_as_described(serve: Serve, numbers: list[str]) -> None:
+    body = {"round": "seed_test", "numbers": numbers}
+    assert fits(body, body_schema("/demo/round")) is bool(numbers)
+    assert_as_described("/demo/round", "post", serve(demo=True).post("/demo/round", json=body))
+
+
 @pytest.mark.parametrize("path", BODIES)
 @SAME_APPLICATION
 @given(data=st.data())

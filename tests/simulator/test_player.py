@@ -58,6 +58,16 @@ class TestAgreement:
         clocks = [body["at"] for path, body in standin.requests if path == "/demo/clock"]
         assert clocks == ["2027-03-01T08:00:00+03:00", "2027-03-04T08:00:00+03:00"]
 
+    def test_a_round_is_for_all_phones_of_the_script_and_time_then_passes(self, played, standin):
+        head = HEAD.replace("phone: ", "phone: ann ").replace("\nlanguage", "\nphone: ben +99900599999\nlanguage")
+        played("round seed_test\nclock +3d\n", head)
+
+        asked = [(path, body) for path, body in standin.requests if path.startswith("/demo/")]
+        (_, first), (path, started), (_, then) = asked
+        assert (path, started["round"]) == ("/demo/round", "seed_test")
+        assert started["numbers"][1:] == ["+99900599999"]
+        assert ("passing" in first, then["passing"]) == (False, True)
+
     def test_a_dropped_line_a_hang_up_and_dialled_digits_can_be_played(self, played, standin):
         found = played("dial\n" + MENU_LINES + "redial 2*1\n| You dialled 2*1\nhang up\ndial\n" + MENU_LINES)
 
