@@ -7,19 +7,20 @@ import time
 
 import click
 
-from advisor.loading import load_book, load_round
+from advisor.loading import load_book
 from tests.season.course import DAYS, Course, Plan
+from tests.season.sent_rounds import all_rounds, one_round
 
 
 @click.command()
 @click.option("--growers", default=1000, show_default=True, help="How many growers.")
 @click.option("--seed", default=1, show_default=True, help="Another seed, other growers.")
 @click.option("--days", default=DAYS, show_default=True, help="How many days.")
-@click.option("--round", "file", default="seed_test", show_default=True, help="The round that is sent.")
-def main(growers: int, seed: int, days: int, file: str) -> None:
+@click.option("--round", "file", help="One round alone, not all of a season.")
+def main(growers: int, seed: int, days: int, file: str | None) -> None:
     """Plays a season with GROWERS growers and says what happened; ends with 1 where something did not hold."""
     begun_s, begun_cpu_s = time.monotonic(), time.process_time()
-    plan = Plan(growers, seed, days, load_round(file))
+    plan = Plan(growers, seed, days, one_round(file) if file else all_rounds())
     with click.progressbar(length=days, label=f"{growers} growers, {days} days", file=sys.stderr) as bar:
         played = Course(load_book(), plan, lambda _day: bar.update(1)).play()
     for name, count in sorted(played.happened.items()):

@@ -45,6 +45,8 @@ class Character:
         returns: day on which she wants messages again, None for never.
         changes_phone: day on which she gets another number, None for never.
         erases: day on which she has everything erased, None for never.
+        withdraws: day on which she takes her consent back, None for never.
+        agrees_again: day on which she calls and agrees once more, after an erase or a consent taken back.
     """
 
     place: int
@@ -76,6 +78,8 @@ class Character:
     returns: int | None
     changes_phone: int | None
     erases: int | None
+    withdraws: int | None
+    agrees_again: int | None
 
 
 def number_of(place: int) -> str:
@@ -102,6 +106,9 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
     comes_back = stops is not None and chance.random() < 0.6
     is_rare = chance.random()
     bought = chance.random() < 0.4
+    sows = 58 + chance.randrange(40)
+    begins = chance.choice((16, 15, 15, 14, 12, 10))
+    leaves = _leaves(random.Random(f"leaves {seed} {place}"), sows - begins)
     return Character(
         place=place,
         number=number_of(place - 1 if shares else place),
@@ -116,9 +123,9 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         waits_h=waits,
         slips=chance.choice((0.0, 0.0, 0.1, 0.4)),
         repeats=0.02,
-        sows=first_day + timedelta(days=58 + chance.randrange(40)),
+        sows=first_day + timedelta(days=sows),
         moves_day=chance.randrange(3, 15) if chance.random() < 0.1 else 0,
-        begins=chance.choice((16, 15, 15, 14, 12, 10)),
+        begins=begins,
         by_herself=chance.random() < 0.7,
         forgets_count=chance.random() < 0.1,
         tests=not bought or chance.random() < 0.4,
@@ -131,5 +138,17 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         stops=stops,
         returns=stops + chance.randrange(2, 40) if stops is not None and comes_back else None,
         changes_phone=chance.randrange(30, 140) if is_rare < 0.03 else None,
-        erases=chance.randrange(30, 170) if 0.03 <= is_rare < 0.05 else None,
+        erases=leaves[0],
+        withdraws=leaves[1],
+        agrees_again=leaves[2],
     )
+
+
+def _leaves(chance: random.Random, puts_out: int) -> tuple[int | None, int | None, int | None]:
+    """Days of an erase, of a consent taken back, and of a new one; half of them while her test runs."""
+    kind = chance.random()
+    if kind >= 0.06:
+        return None, None, None
+    goes = puts_out + chance.randrange(1, 9) if chance.random() < 0.5 else chance.randrange(30, 150)
+    again = goes + chance.randrange(1, 30) if chance.random() < 0.6 else None
+    return (goes, None, again) if kind < 0.03 else (None, goes, again)

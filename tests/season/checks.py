@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -10,12 +9,12 @@ from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from advisor.campaign.reading import DAY
-from advisor.campaign.rounds import Round, Step
+from advisor.campaign.rounds import Round
+from advisor.records.grower import Grower
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
-from advisor.store.keys import outgoing_id
 from advisor.store.recount import recount
+from tests.season.timely import SEED_TEST, Sent, Timely
 from tests.whole.faults.judge import Night
 
 if TYPE_CHECKING:
@@ -61,10 +60,7 @@ class Checks:
     def __init__(self, world: World, phones: Mapping[str, Phone]) -> None:
         self._world, self._phones = world, phones
         self.faults: list[Fault] = []
-        self._texts: list[tuple[re.Pattern[str], Step]] = []
-        self._by_text: dict[str, Step] = {}
-        self._own: list[Step] = []
-        self._key = ""
+        self.timely = Timely()
         self._ids: Counter[str] = Counter()
         self._closed: dict[str, str] = {}
         self._seen: dict[str, tuple[int, bytes | None]] = {}
@@ -76,51 +72,40 @@ class Checks:
         if sum(one.what == what for one in self.faults) < _FAULTS_MOST:
             self.faults.append(Fault(what, at.isoformat(), about))
 
-    def knows_round(self, found: Round, key: str) -> None:
-        """A round's messages are known by their texts, as to whoever reads them; a grower's own list by its id."""
-        self._key = key
-        self._texts = [
-            (re.compile(re.escape(text).replace(re.escape(DAY), ".{1,20}")), step)
-            for step in found.steps
-            for _, text in step.texts
-        ]
-        self._own = [step for step in found.steps if step.says]
+    def knows_round(self, found: Round, key: str, day: date) -> None:
+        """A round was started."""
+        self.timely.begins(found, key, day, self._phones.values())
 
-    def left(self, left: Left) -> Step | None:
+    def left(self, left: Left) -> Sent | None:
         """Judges a message that left; the step of a round that it is, None where it is none."""
         self._ids[left.oid] += 1
         phone = self._phones.get(left.number)
-        step = self._step_of(left, phone)
-        if step is None:
+        sent = self.timely.step_of(left, phone)
+        if sent is None:
             return None
         if phone is None:
-            self.met("lost", left.at, f"{step.key} went to {left.number}, which nobody has")
-            return step
-        phone.got[step.key] += 1
-        if phone.got[step.key] > step.times or self._ids[left.oid] > 1:
-            self.met("doubled", left.at, f"{left.number} got {step.key} {phone.got[step.key]} times")
+            self.met("lost", left.at, f"{sent.name} went to {left.number}, which nobody has")
+            return sent
+        phone.got[sent.name] += 1
+        if phone.got[sent.name] > sent.step.times or self._ids[left.oid] > 1:
+            self.met("doubled", left.at, f"{left.number} got {sent.name} {phone.got[sent.name]} times")
         at_s = left.at.timestamp()
-        if NIGHT.holds(at_s) or datetime.fromtimestamp(at_s, NIGHT.zone).date() in HOLIDAYS:
-            self.met("quiet", left.at, f"{left.number} got {step.key}")
+        day = datetime.fromtimestamp(at_s, NIGHT.zone).date()
+        if NIGHT.holds(at_s) or day in HOLIDAYS:
+            self.met("quiet", left.at, f"{left.number} got {sent.name}")
         if phone.stopped or not phone.agreed:
-            self.met("stopped", left.at, f"{left.number} got {step.key}")
-        return step
-
-    def _step_of(self, left: Left, phone: Phone | None) -> Step | None:
-        known = self._by_text.get(left.text, ...)
-        if known is ...:
-            known = next((step for text, step in self._texts if text.fullmatch(left.text)), None)
-            if known is not None:
-                self._by_text[left.text] = known
-        if known is None and phone is not None:
-            ids = (outgoing_id(phone.grower, "round", self._key, step.key, "0") for step in self._own)
-            return next((step for step, oid in zip(self._own, ids, strict=True) if oid == left.oid), None)
-        return known
+            self.met("stopped", left.at, f"{left.number} got {sent.name}")
+            return sent
+        for what, about in self.timely.amiss(sent, phone, day):
+            self.met(what, left.at, about)
+        return sent
 
     def day_is_over(self, day: date) -> None:
         """All that must hold each day."""
         for phone in self._phones.values():
             self._kept(phone, day)
+        for what, about in self.timely.day_is_over(self._phones.values(), day):
+            self.met(what, day, about)
         for one in recount(self._world.store, self._figures_of, self._villages):
             self.met("figures", day, f"{one.village} {one.counter}: kept {one.kept}, counted {one.counted}")
 
@@ -131,8 +116,9 @@ class Checks:
                 self.met(
                     "open", day, f"{phone.number} has told all and is on the list: {self._closed[phone.grower]}"
                 )
-            if phone.got.total() > PAID_MOST:
-                self.met("paid", day, f"{phone.number} got {phone.got.total()}: {dict(phone.got)}")
+            paid = {name: times for name, times in phone.got.items() if name.startswith(f"{SEED_TEST} ")}
+            if sum(paid.values()) > PAID_MOST:
+                self.met("paid", day, f"{phone.number} got {sum(paid.values())}: {paid}")
 
     def _kept(self, phone: Phone, day: date) -> None:
         """The record holds what she knows to have told. One of the same version still does."""
@@ -149,28 +135,45 @@ class Checks:
         for name, value in phone.known.items() if phone.agreed else ():
             if facts.get(name) != value:
                 self.met("lost", day, f"{phone.number} told {name} {value}, kept is {facts.get(name)}")
-        if (record.agreed is not None) != phone.agreed:
-            self.met("lost", day, f"{phone.number} agreed is {phone.agreed}, kept is {record.agreed}")
+        if record.agreed is None and phone.agreed:
+            self.met("lost", day, f"{phone.number} has agreed, and nothing is kept")
+        if not phone.agreed:
+            self._forgotten(phone, record, day)
         if phone.agreed and (record.stopped is not None) != phone.stopped:
             self.met("lost", day, f"{phone.number} stopped is {phone.stopped}, kept is {record.stopped}")
         if phone.agreed and record.number != phone.number:
             self.met("lost", day, f"the record of {phone.number} has another number")
 
+    def _forgotten(self, phone: Phone, record: Grower, day: date) -> None:
+        """Of who has not agreed, or not any more, nothing is kept but that she wants no messages."""
+        if record.agreed is not None:
+            self.met("returned", day, f"{phone.number} has not agreed, and is kept as if she had")
+        if (
+            record.number
+            or record.facts
+            or record.aside
+            or record.passed
+            or self._world.store.history(phone.grower)
+        ):
+            self.met("kept", day, f"of {phone.number}, who has not agreed, something is kept")
+
     def _closes(self, phone: Phone, closed: str, day: date) -> None:
         """What was begun is counted, or closed with the first look as a lower bound, or is on the agent's list.
 
         So is seed of her own that nobody tested by nine days before sowing. What was told late has days of grace;
-        whoever wants no messages is left alone.
+        whoever wants no messages is left alone, and not taken up again weeks later.
         """
-        if not phone.agreed or phone.stopped or not self._key or day - phone.touched < _GRACE:
+        began = self.timely.tests_since(phone)
+        if not phone.agreed or phone.stopped or began is None or day - max(phone.touched, began) < _GRACE:
             return
         put_out, sows = phone.open_test, phone.known.get("plot.sowing")
-        if put_out is not None and day > put_out + _LONGEST_TEST + _GRACE:
+        if put_out is not None and day > put_out + _LONGEST_TEST + _GRACE and phone.back < put_out + _LONGEST_TEST:
             reason = "early_only" if "lot.early" in phone.known else "no_count"
             if closed != reason:
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
         is_tested = put_out is not None or "lot.test" in phone.known or phone.known.get("lot.origin") == "bought"
-        is_over = isinstance(sows, str) and day > date.fromisoformat(sows) - _LAST_DAY + _GRACE
+        last = date.fromisoformat(sows) - _LAST_DAY if isinstance(sows, str) else date.max - _GRACE
+        is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")
 

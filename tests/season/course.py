@@ -14,11 +14,13 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
+from advisor.store.api import RoundState
 from tests.season.characters import LANGUAGES, Character, character, number_of
 from tests.season.checks import Checks, Fault
 from tests.season.clock import VirtualClock
 from tests.season.minds import Mind, Said, Stranger
 from tests.season.phones import Phone
+from tests.season.sent_rounds import Begins
 from tests.season.world import Left, World
 
 #: The zone of the demonstration programme, by itself and not by the service's reckoning.
@@ -42,15 +44,13 @@ class Plan:
         growers: how many.
         seed: whose draw.
         days: how many days.
-        round_text: the round that is started.
-        starts_on: the day on which it is.
+        rounds: the rounds that are sent.
     """
 
     growers: int
     seed: int = 1
     days: int = DAYS
-    round_text: str = ""
-    starts_on: int = 24
+    rounds: tuple[Begins, ...] = ()
 
 
 @dataclass(slots=True)
@@ -129,10 +129,8 @@ class Course:
         for day in range(self.plan.days):
             for look in LOOKS:
                 self._until(self._moment(day, look))
-                if day == self.plan.starts_on and look == LOOKS[-1]:
-                    # in the evening, so that its first step must wait for the morning
-                    self.checks.knows_round(self.world.start(self.plan.round_text, "season"), "season")
                 self.world.go_over()
+            self._hold_rounds(day)
             self.checks.day_is_over(self._day(day))
             self._tick(day)
         prompt = [phone for phone in self.by_number.values() if self._answers_all(phone)]
@@ -141,11 +139,30 @@ class Course:
         log = self.world.log
         return Played(log.digest, log.count, self.happened, self.checks.faults, log.lines or [])
 
+    def _hold_rounds(self, day: int) -> None:
+        """Starts, holds and lets go on; in the evening, so that what is due then must wait for the morning."""
+        timely, store, today = self.checks.timely, self.world.store, self._day(day)
+        for begins in self.plan.rounds:
+            if day == begins.day:
+                self.checks.knows_round(self.world.start(begins.text, begins.key), begins.key, today)
+                self.world.go_over()
+            if day == begins.stops:
+                store.set_round(begins.key, RoundState.STOPPED)
+                timely.pauses(begins.key, today)
+            for first, last in begins.held:
+                if day == first:
+                    store.set_round(begins.key, RoundState.PAUSED)
+                    timely.pauses(begins.key, today)
+                    self.happened["rounds held"] += 1
+                elif day == last:
+                    store.set_round(begins.key, RoundState.RUNNING)
+                    timely.goes_on(begins.key, today)
+
     def _answers_all(self, phone: Phone) -> bool:
         """Whether somebody alone with her phone tells all that she is asked, within the hour, and never stops."""
         who = self.who[phone.users[0]]
-        keeps_on = len(phone.users) == 1 and not who.moves_day
-        keeps_on = keeps_on and who.stops is None and who.erases is None and who.changes_phone is None
+        turns = (who.stops, who.erases, who.withdraws, who.changes_phone)
+        keeps_on = len(phone.users) == 1 and not who.moves_day and all(day is None for day in turns)
         at_once = who.answers and who.waits_h[1] <= 1 and not who.slips
         return keeps_on and at_once and not who.forgets_count and "lot.test" in phone.known and who.begins >= 15
 
@@ -181,6 +198,8 @@ class Course:
         on(who.returns, "start")
         on(who.changes_phone, "code")
         on(who.erases, "erase")
+        on(who.withdraws, "withdraw")
+        on(who.agrees_again, "agree")
         if who.other_language is not None:
             on(who.comes + 12, "language")
 
@@ -216,12 +235,15 @@ class Course:
                 phone.stopped = True
             case "start":
                 self._types(phone, "START")
-                phone.stopped = False
+                phone.stopped, phone.back = False, self._today()
             case "language":
                 mind.language = mind.who.other_language or 0
                 self._calls(mind, phone, goal)
             case "code":
                 self._changes_phone(mind, phone)
+            case "withdraw" | "agree":
+                mind.is_private, mind.has_left = goal == "withdraw", True
+                self._calls(mind, phone, "withdraw" if mind.is_private else "come")
             case _:
                 self._calls(mind, phone, goal)
 
@@ -267,6 +289,8 @@ class Course:
         """
         phone.asked = ""
         phone.touched = self._today()
+        if not phone.agreed:
+            phone.known.clear()  # nothing is kept of the talk before
         phone.calls += 1
         if mind.who.channel == "sms":
             place, kind, typed = "sms", EventKind.SMS, "MENU"
@@ -286,7 +310,7 @@ class Course:
             # who answers a question too late is shown the menu, and sees that nothing was taken
             is_late = bool(asked) and before == asked and spot.startswith("welcome.")
             if said is not None and spot != before and spot not in said.leads and not is_late:
-                self._taken(phone, before, said)
+                self._taken(mind, phone, before, said)
             tries = tries + 1 if spot == before else 0
             if not spot or tries > 3:
                 return
@@ -321,9 +345,14 @@ class Course:
                 self.checks.met("twice", self.world.clock.now(), f"{phone.number} got another answer")
             self.world.outcome = outcome
 
-    def _taken(self, phone: Phone, spot: str, said: Said) -> None:
-        if spot == "welcome.consent":
+    def _taken(self, mind: Mind, phone: Phone, spot: str, said: Said) -> None:
+        if spot == "welcome.consent" and not mind.is_private:
             phone.agreed, phone.stopped = True, False
+            self.happened["agreed again"] += mind.has_left
+        if spot == "my_data.withdraw":
+            phone.forgotten()
+            self.happened["consent taken back"] += 1
+            return
         if spot == "my_data.erase":
             phone.erased()
             self.happened["erased"] += 1
@@ -345,17 +374,16 @@ class Course:
 
     def _left(self, left: Left) -> None:
         """The gateway took a message: whoever has that phone sees it, and answers in her time."""
-        found_step = self.checks.left(left)
-        step = None if found_step is None else found_step.key
-        if found_step is None:
+        sent = self.checks.left(left)
+        if sent is None:
             found = _CODE.search(left.text)
             if found:
                 self._codes[left.number] = found[0]
             return
-        self.happened[f"step {step}"] += 1
+        self.happened[f"step {sent.name}"] += 1
         phone = self.by_number.get(left.number)
-        if phone is not None and found_step.asks:
-            phone.asked = found_step.asks
+        if phone is not None and sent.step.asks:
+            phone.asked = sent.step.asks
         for place in phone.users if phone is not None else ():
             mind = self.minds[place]
             if mind.who.answers:

@@ -52,6 +52,8 @@ class Mind:
         counts: the count that she has just typed, grown of sown.
         has_read: whether she has read how a test is put out.
         language: place of the language that she wants now.
+        is_private: whether she wants nothing kept.
+        has_left: whether that was ever so.
     """
 
     who: Character
@@ -61,6 +63,8 @@ class Mind:
     counts: tuple[int, int] = (0, 0)
     has_read: bool = False
     language: int = 0
+    is_private: bool = False
+    has_left: bool = False
 
     def answer(self, spot: str, goal: str, today: date, known: Told, tries: int) -> Said | None:
         """What she types on a screen, None where she has what she wanted.
@@ -87,8 +91,12 @@ class Mind:
             return Said("00")
         if flow == "check_stand":
             return Said("00")
-        if flow in ("my_data", "new_number") and goal not in ("erase", "code"):
+        if flow in ("my_data", "new_number") and goal not in ("erase", "withdraw", "code"):
             return Said("00")
+        if spot == "my_data.about":
+            return Said("1" if goal == "withdraw" else "2")
+        if spot == "welcome.consent":
+            return Said("2" if self.is_private else "1")
         if spot in _FIXED:
             return _FIXED[spot]
         if spot.startswith("when_to_sow.due_"):
@@ -233,7 +241,6 @@ _OWN: Mapping[str, _Own] = {
     "seed_test.read_back_others": _counted,
 }
 _FIXED: Mapping[str, Said] = {
-    "welcome.consent": Said("1"),
     "welcome.start_again": Said("1"),
     "welcome.about_seed": Said("1"),
     "welcome.about_sowing": Said("1"),
@@ -249,7 +256,7 @@ _FIXED: Mapping[str, Said] = {
     "seed_test.place_of_result": Said("1", {"lot.method": "bed"}),
     "seed_test.fewer": Said("2"),
     "seed_test.rough": Said("1"),
-    "my_data.about": Said("2"),
+    "my_data.withdraw": Said("1"),
     "my_data.erase": Said("1"),
     "my_data.nothing": Said("3"),
     "new_number.which": Said("1"),
@@ -260,8 +267,8 @@ _TEST_ENDS = frozenset(
     f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", "put_off", *_VERDICTS)
 )
 #: What is typed on the menu and the one behind it, by what somebody calls for.
-_DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8"}
-_ABOUT_ME = {"language": "3", "code": "5", "erase": "6"}
+_DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8", "withdraw": "8"}
+_ABOUT_ME = {"language": "3", "code": "5", "erase": "6", "withdraw": "6"}
 _ENDS: Mapping[str, frozenset[str]] = {
     "come": frozenset({"welcome.menu"}),
     "language": frozenset(),
@@ -269,4 +276,5 @@ _ENDS: Mapping[str, frozenset[str]] = {
     "test": _TEST_ENDS,
     "code": frozenset({"new_number.coded", "new_number.nothing"}),
     "erase": frozenset({"my_data.erased"}),
+    "withdraw": frozenset({"my_data.forgotten", "my_data.nothing"}),
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 
 from tests.season.minds import Said
 
@@ -19,11 +19,13 @@ class Phone:
         agreed: whether anything is kept.
         stopped: whether no more messages are wanted.
         known: the facts that were told and taken, by name.
-        got: messages of the round since the last erase, by step.
+        before: of facts that were told anew, what they were.
+        got: messages of rounds since the last erase, by round and step.
         users: places of those who use it.
         calls: how many calls were made from it.
         asked: the screen of the newest question that nobody has answered, empty for none.
         touched: the day on which somebody last used it.
+        back: the day on which messages were last wanted again.
     """
 
     number: str
@@ -31,23 +33,41 @@ class Phone:
     agreed: bool = False
     stopped: bool = False
     known: dict[str, object] = field(default_factory=dict)
+    before: dict[str, object] = field(default_factory=dict)
     got: Counter[str] = field(default_factory=Counter)
     users: list[int] = field(default_factory=list)
     calls: int = 0
     asked: str = ""
     touched: date = date.min
+    back: date = date.min
 
     def tells(self, said: Said) -> None:
         """What was said has been taken."""
         for name in said.forgets:
             self.known.pop(name, None)
-        self.known.update(said.tells)
+        for name, value in said.tells.items():
+            if (was := self.known.get(name, value)) != value:
+                self.before[name] = was
+            self.known[name] = value
+
+    def forgotten(self) -> None:
+        """Nothing is known any more; who wanted no messages still wants none."""
+        self.agreed = False
+        self.known.clear()
+        self.before.clear()
+        self.got.clear()
 
     def erased(self) -> None:
         """Nothing is known any more, and nothing is wanted."""
-        self.agreed, self.stopped = False, False
-        self.known.clear()
-        self.got.clear()
+        self.forgotten()
+        self.stopped = False
+
+    def days(self, fact: str, today: date) -> list[date]:
+        """The day that a fact holds; after a call the one before too, since a message may be on its way."""
+        found = [self.known.get(fact)]
+        if today - self.touched <= timedelta(days=1):
+            found.append(self.before.get(fact))
+        return [date.fromisoformat(day) for day in found if isinstance(day, str)]
 
     @property
     def open_test(self) -> date | None:

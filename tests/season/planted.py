@@ -6,19 +6,20 @@ import itertools
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
-from advisor.dialogue.talk import Effect, Keep, Outcome, Stop
-from advisor.service import ticking
+from advisor.dialogue.talk import Effect, Keep, Outcome, Stop, Withdraw
+from advisor.service import planning, ticking
+from advisor.store.api import RoundState
 from advisor.store.memory import DictStore
 from tests.season.world import World
 
-_HOUR = timedelta(hours=1)
+_HOUR, _DAY = timedelta(hours=1), timedelta(days=1)
 
 
 def _without(world: World, lost: Callable[[Effect], bool]) -> None:
@@ -77,6 +78,46 @@ def who_has_answered_is_asked_again(_world: World, patch: pytest.MonkeyPatch) ->
     patch.setattr(Running, "_is_for", lambda _self, step, _facts: step.started is None)
 
 
+def a_consent_taken_back_is_not_kept(world: World, _patch: pytest.MonkeyPatch) -> None:
+    _without(world, lambda effect: isinstance(effect, Withdraw))
+
+
+def an_erase_leaves_what_was_typed(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(DictStore, "_forget", lambda _self, _bucket, _change: None)
+
+
+def a_held_round_goes_on(_world: World, patch: pytest.MonkeyPatch) -> None:
+    set_round = DictStore.set_round
+
+    def careless(self: DictStore, key: str, state: RoundState) -> RoundState | None:
+        return state if state is RoundState.PAUSED else set_round(self, key, state)
+
+    patch.setattr(DictStore, "set_round", careless)
+
+
+def days_are_counted_from_another_day(_world: World, patch: pytest.MonkeyPatch) -> None:
+    due = Running._due
+
+    def later(self: Running, *given: Any) -> datetime | None:
+        found = due(self, *given)
+        return None if found is None else found + 5 * _DAY
+
+    patch.setattr(Running, "_due", later)
+
+
+def everybody_has_begun_late(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Running, "_started_in", lambda _self, _late, _facts: True)
+
+
+def a_round_looks_at_nobody(_world: World, patch: pytest.MonkeyPatch) -> None:
+    look = planning.next_at
+    patch.setattr(
+        planning,
+        "next_at",
+        lambda running, *given: None if running.round.key == "pick_up" else look(running, *given),
+    )
+
+
 #: What each breaks, as the checks call it.
 FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_count_is_not_kept: "lost",
@@ -87,6 +128,12 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     nobody_is_put_on_the_list: "open",
     who_has_answered_is_asked_again: "paid",
     a_repeat_is_a_new_message: "twice",
+    a_consent_taken_back_is_not_kept: "returned",
+    an_erase_leaves_what_was_typed: "kept",
+    a_held_round_goes_on: "paused",
+    days_are_counted_from_another_day: "untimely",
+    everybody_has_begun_late: "untimely",
+    a_round_looks_at_nobody: "unsent",
 }
 
 

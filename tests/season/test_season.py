@@ -9,14 +9,18 @@ import sys
 import pytest
 
 from advisor.dialogue.book import Book
-from advisor.loading import load_book, load_round
+from advisor.loading import load_book
 from tests.season.course import Course, Plan, Played
 from tests.season.planted import FAULTS, planted
+from tests.season.sent_rounds import all_rounds
 
-ROUND = "seed_test"
 STEPS = (
-    "season", "sort", "remind", "last", "early", "early_again", "final", "final_again", "buy_by", "pick_up",
-    "rain", "stand",
+    *(f"seed_test {step}" for step in (
+        "season", "sort", "late", "too_late", "remind", "last", "early", "early_again", "final", "final_again",
+        "buy_by", "pick_up", "rain", "stand",
+    )),
+    "buy_inputs list", "buy_inputs once_more", "pick_up fetch", "follow_up sown", "follow_up stand", "nodules dig",
+    "harvest ripe", "harvest keep",
 )  # fmt: skip
 
 
@@ -27,7 +31,7 @@ def book() -> Book:
 
 @pytest.fixture(scope="module")
 def season(book: Book) -> Played:
-    return Course(book, Plan(1000, round_text=load_round(ROUND))).play()
+    return Course(book, Plan(1000, rounds=all_rounds())).play()
 
 
 def test_a_thousand_growers_lose_nothing_and_are_told_nothing_twice(season: Played) -> None:
@@ -37,8 +41,9 @@ def test_a_thousand_growers_lose_nothing_and_are_told_nothing_twice(season: Play
 def test_everything_that_growers_do_happens_in_a_season(season: Played) -> None:
     wanted = (
         "put on the list", "ussd conversations", "sms conversations", "messages brought twice", "tests put out",
-        "first looks", "counted", "said stop", "said start", "erased", "phones changed", "seen good", "seen weak",
-        "seen poor", "seen very_poor", "seen dead", "seen take_back", "seen too_late",
+        "first looks", "counted", "said stop", "said start", "erased", "consent taken back", "agreed again",
+        "phones changed",
+        "seen good", "seen weak", "seen poor", "seen very_poor", "seen dead", "seen take_back", "seen too_late",
         "answers by SMS", "answered at once", *(f"step {step}" for step in STEPS),
     )  # fmt: skip
     assert {name for name in wanted if season.happened[name] < 3} == set()
@@ -46,7 +51,7 @@ def test_everything_that_growers_do_happens_in_a_season(season: Played) -> None:
 
 @pytest.mark.parametrize("hashes", ["1", "2"])
 def test_the_same_seed_gives_the_same_log_in_another_process(book: Book, hashes: str) -> None:
-    here = Course(book, Plan(60, seed=7, round_text=load_round(ROUND))).play()
+    here = Course(book, Plan(60, seed=7, rounds=all_rounds())).play()
     command = (sys.executable, "-m", "tests.season", "--growers", "60", "--seed", "7")
     told = subprocess.run(
         command, env=os.environ | {"PYTHONHASHSEED": hashes}, capture_output=True, text=True, check=True
@@ -55,13 +60,13 @@ def test_the_same_seed_gives_the_same_log_in_another_process(book: Book, hashes:
 
 
 def test_another_seed_gives_another_log(book: Book) -> None:
-    first, other = (Course(book, Plan(20, seed, 40, load_round(ROUND))).play().digest for seed in (1, 2))
+    first, other = (Course(book, Plan(20, seed, 40, all_rounds())).play().digest for seed in (1, 2))
     assert first != other
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
 def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
-    course = Course(book, Plan(150, days=100, round_text=load_round(ROUND), starts_on=40))
+    course = Course(book, Plan(150, days=100, rounds=all_rounds()))
     with planted(fault, course.world):
         found = course.play().faults
     assert FAULTS[fault] in {one.what for one in found}
