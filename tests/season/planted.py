@@ -14,7 +14,8 @@ import pytest
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.talk import Effect, Keep, Outcome, Stop, Withdraw
-from advisor.service import planning, ticking
+from advisor.service import ticking
+from advisor.service.planning import Planner
 from advisor.store.api import RoundState
 from advisor.store.memory import DictStore
 from tests.season.world import World
@@ -110,11 +111,11 @@ def everybody_has_begun_late(_world: World, patch: pytest.MonkeyPatch) -> None:
 
 
 def a_round_looks_at_nobody(_world: World, patch: pytest.MonkeyPatch) -> None:
-    look = planning.next_at
+    plan = Planner.plan
     patch.setattr(
-        planning,
-        "next_at",
-        lambda running, *given: None if running.round.key == "pick_up" else look(running, *given),
+        Planner,
+        "plan",
+        lambda self, running, *given: 0 if running.round.key == "pick_up" else plan(self, running, *given),
     )
 
 
