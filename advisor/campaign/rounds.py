@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import time, timedelta
+from functools import lru_cache
 
 from advisor.campaign.choosing import EVERYBODY, Chosen
 
@@ -78,8 +79,15 @@ def holds(condition: str, facts: Mapping[str, object]) -> bool:
     >>> holds("lot.test", {"lot.test": (45, 50)}), holds("lot.origin = bought", {"lot.origin": "saved"})
     (True, False)
     """
+    name, value = _parts(condition)
+    return name in facts if value is None else str(facts.get(name)) == value
+
+
+@lru_cache(maxsize=1024)
+def _parts(condition: str) -> tuple[str, str | None]:
+    """Name and value of a condition, None where it has no value; rounds have few, and ask them of everybody."""
     name, equals, value = (part.strip() for part in condition.partition("="))
-    return str(facts.get(name)) == value if equals else name in facts
+    return name, value if equals else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 _SECOND = timedelta(seconds=1)
 #: Zones have never changed their clocks twice within so little.
 _LOOK = timedelta(hours=6)
+#: Growers of a round share few days and times of day.
+_REMEMBERED = 4096
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def moment_of(day: date, at: time, zone: ZoneInfo, fold: int = 0) -> datetime:
     """The moment at which a wall clock shows a time.
 
@@ -36,6 +40,7 @@ def moment_of(day: date, at: time, zone: ZoneInfo, fold: int = 0) -> datetime:
     return _change_in(min(around), max(around), zone)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def changes(since: datetime, until: datetime, zone: ZoneInfo) -> tuple[datetime, ...]:
     """The moments at which clocks are put forward or back, after one moment and up to another.
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
 
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.answers.tidying import tidy
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import Flow, Screen
+from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.machine import Router
 from advisor.dialogue.notices import notice_text
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
@@ -59,6 +59,8 @@ class Book:
         english: the source language, None where no draft is said in it.
         in_english: screens, each with a language, that are not translated yet and are said in English.
         warnings: where a catalog is behind the English texts; none in an installation.
+        callers: the first screen that calls a flow, by flow; worked out here.
+        behind_a_pin: names of the flows that ask for an agent's PIN; worked out here.
     """
 
     flows: Mapping[str, Flow]
@@ -82,6 +84,18 @@ class Book:
     english: Voice | None = None
     in_english: frozenset[tuple[Spot, str]] = frozenset()
     warnings: tuple[Fault, ...] = ()
+    callers: Mapping[str, Spot] = field(init=False)
+    behind_a_pin: frozenset[str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        calls = {screen.call: spot for spot, screen in reversed(self.screens.items()) if screen.call}
+        secrets = {
+            name
+            for name, flow in self.flows.items()
+            if any(screen.ask is not None and screen.ask.kind is AskKind.SECRET for screen in flow.screens)
+        }
+        object.__setattr__(self, "callers", calls)
+        object.__setattr__(self, "behind_a_pin", frozenset(secrets))
 
     @property
     def default_language(self) -> str:

@@ -29,6 +29,5 @@ def way_to_erasing(book: Book) -> tuple[Spot, ...]:
 
 def called_by(book: Book, way: tuple[Spot, ...]) -> tuple[Spot, ...]:
     """A way behind the screens that call its flow, the outermost first."""
-    callers = (spot for spot, screen in book.screens.items() if screen.call == way[0].flow)
-    caller = next(callers, None)
+    caller = book.callers.get(way[0].flow)
     return way if caller is None or way[0].flow == book.root.flow else called_by(book, (caller, *way))

@@ -158,10 +158,7 @@ class Walk:
         return self._is_behind_a_pin() and self.held.desk != Desk.OPEN
 
     def _is_behind_a_pin(self) -> bool:
-        flow = self.book.flows.get(self.spots[-1].flow) if self.spots else None
-        return flow is not None and any(
-            screen.ask is not None and screen.ask.kind is AskKind.SECRET for screen in flow.screens
-        )
+        return bool(self.spots) and self.spots[-1].flow in self.book.behind_a_pin
 
     def start_flow_again(self) -> None:
         """Begins the flow on screen once more and says why; what is known is not asked again."""

@@ -123,7 +123,7 @@ class Sender:
             begin_s = self.clock.monotonic_s()
             if message.after in waiting:
                 one = self._given_back(message, waiting[message.after] + 1)
-            elif begin_s - begun_s > BEGIN_BY_S or self.pause_s() or not self._may_begin(message, terms):
+            elif begin_s - begun_s > BEGIN_BY_S or self.pause_s() or not self._may_begin(message, lambda: terms):
                 one = self._given_back(message, self._now_ms())
             else:
                 one = self._tried(message)
@@ -138,8 +138,8 @@ class Sender:
         self._settle(bucket, settled)
         return went
 
-    def _may_begin(self, message: Claimed, terms: Terms) -> bool:
-        return message.lane != ROUNDS or self._now_ms() < terms.until_ms
+    def _may_begin(self, message: Claimed, terms: Callable[[], Terms]) -> bool:
+        return message.lane != ROUNDS or self._now_ms() < terms().until_ms
 
     def _given_back(self, message: Claimed, again_ms: int) -> Settlement:
         """As if it had not been claimed."""
@@ -153,7 +153,7 @@ class Sender:
             is_queued = self.store.state(message.oid) == "queued"
         except (StoreUnavailable, StoreDamaged):
             return False
-        return is_queued and self._may_begin(message, self.terms(self.clock.now()))
+        return is_queued and self._may_begin(message, lambda: self.terms(self.clock.now()))
 
     def _tried(self, message: Claimed) -> Settlement:
         try:

@@ -113,14 +113,15 @@ class DictStore(DictOutbox):
 
     def busy(self, now_ms: int) -> Busy:
         with self._lock:
-            due = {bucket for (bucket, _), lane in self._lanes.items() if due_now(lane, now_ms)}
-            urgent = {b for (b, lane), queue in self._lanes.items() if lane != ROUNDS and due_now(queue, now_ms)}
+            lanes = {place for place, queue in self._lanes.items() if _is_due(queue, now_ms)}
             return Busy(
-                tuple(sorted(due)),
+                tuple(sorted({bucket for bucket, _ in lanes})),
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
-                tuple(sorted(bucket for bucket, lapses in self._lapses.items() if due_now(lapses, now_ms))),
-                tuple(sorted(bucket for bucket, idle in self._idle.items() if due_now(idle, now_ms))),
-                urgent=tuple(sorted(urgent)),
+                tuple(
+                    sorted(bucket for bucket, end in self._lapses.items() if end and min(end.values()) <= now_ms)
+                ),
+                tuple(sorted(bucket for bucket, end in self._idle.items() if end and min(end.values()) <= now_ms)),
+                urgent=tuple(sorted({bucket for bucket, lane in lanes if lane != ROUNDS})),
             )
 
     def backlog(self, now_ms: int) -> Backlog:
@@ -298,3 +299,7 @@ class DictStore(DictOutbox):
         if change.stop is not None:
             number, stops = change.stop
             (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
+
+
+def _is_due(queue: dict[str, int], now_ms: int) -> bool:
+    return bool(queue) and min(queue.values()) <= now_ms

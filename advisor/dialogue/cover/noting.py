@@ -74,7 +74,7 @@ def noted_step(
 ) -> tuple[Outcome, frozenset[Point]]:
     """What one message does, and which points it visited; arguments as of ``step``."""
     taken: list[_Taken] = []
-    parts = {part.name: getattr(book, part.name) for part in fields(Book)}
+    parts = {part.name: getattr(book, part.name) for part in fields(Book) if part.init}
     parts["routers"] = {
         name: _NotingRouter(router, book.flows[name], book.registry, taken)
         for name, router in book.routers.items()
