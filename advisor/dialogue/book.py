@@ -88,7 +88,7 @@ class Book:
     behind_a_pin: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
-        calls = {screen.call: spot for spot, screen in reversed(self.screens.items()) if screen.call}
+        calls = {screen.call: spot for spot, screen in reversed(list(self.screens.items())) if screen.call}
         secrets = {
             name
             for name, flow in self.flows.items()
