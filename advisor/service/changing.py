@@ -89,7 +89,7 @@ def record_after(
 
     Consent that is given in a step covers the facts of that step. Without consent no fact is kept; a stop is,
     as a mark without number or facts. Consent given later takes the mark away. Consent that is taken back leaves
-    that mark alone, an erase nothing.
+    that mark alone in the record, an erase nothing; both put the number on the do-not-contact list.
 
     Args:
         record: the record before.
@@ -142,6 +142,15 @@ def _stopped(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool 
     return said
 
 
+def _listed(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool | None:
+    """Whether the effects put the number on the do-not-contact list or take it off, None where they do neither.
+
+    Whoever takes consent back stands there as well, so that no old list or backup brings them back into contact,
+    and is answered all the same.
+    """
+    return True if any(isinstance(effect, Withdraw) for effect in effects) else _stopped(record, effects, at)
+
+
 @dataclass(frozen=True, slots=True)
 class Decided:
     """A message and what was decided on it.
@@ -171,7 +180,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
     """
     message, outcome, now = decided.message, decided.outcome, decided.now
     record = record_after(before.record, outcome.effects, message.number, now, message.at)
-    stopped = _stopped(before.record, outcome.effects, message.at)
+    listed = _listed(before.record, outcome.effects, message.at)
     after = Stored(record, _allowed(outcome.session, record, now))
     return Change(
         grower=reading.grower,
@@ -194,7 +203,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
             *_tellings(decided, ids, dialogues),
         ),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
-        stop=None if stopped is None else (ids.number(message.number), stopped),
+        stop=None if listed is None else (ids.number(message.number), listed),
     )
 
 

@@ -37,8 +37,8 @@ TRIES = 5
 NEW, CHANGED, SAME = "new", "changed", "same"
 
 _STOPPED = (
-    "the number is on the do-not-contact list: its grower wants no messages, or has had everything erased; "
-    "they can agree again on the phone, nobody can for them"
+    "the number is on the do-not-contact list: its grower wants no messages, has taken consent back or has had "
+    "everything erased; they can agree again on the phone, nobody can for them"
 )
 _MOVED = "the record of this number has moved to another number: give that one"
 _DAMAGED = "what the store holds of this number cannot be read: /health names damaged keys"

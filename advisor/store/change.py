@@ -160,7 +160,8 @@ class Change:
             empty reply.
         pointer: (number hash, grower id or None): let a number of this bucket point to a grower.
         stop: (number hash, whether it wants no more messages): puts it on the bucket's do-not-contact list or
-            takes it off. With a stop the grower is due in no round any more.
+            takes it off. With a stop the grower is due in no round any more. With one that forgets, number and
+            grower are marked as gone, so that no restore brings them back, until the number is taken off.
         dues: (round, when to look again, Unix milliseconds) of rounds that the grower is in; None for no more.
         tallies: (round, counter, difference) of the rounds' figures.
         heard: whether this comes of a message of the grower; where it does not, ``lapses_ms`` and ``idle_ms`` stay

@@ -19,7 +19,7 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
 | ``{b07}:h:<grower>`` | stream | history for the console |
 | ``{b07}:stop`` | set | hashes of numbers that want no more messages |
-| ``{b07}:gone`` | set | those of them, and growers, that were erased: no restore brings them back |
+| ``{b07}:gone`` | set | of them and of growers, those erased or without consent now: no restore brings them back |
 | ``{b07}:pause`` | hash | what each round may do, in all buckets: running, paused, stopped; one not there runs |
 | ``{b07}:day:<date>`` | hash | growers, and how many messages of rounds each got on a day of the programme |
 | ``{b07}:aside`` | zset | outgoing messages that were given up or may have arrived, score since when |

@@ -224,10 +224,10 @@ def _plan_figures(plan: Plan, change: Change, keeps: Keeps) -> None:
     if change.stop is not None:
         number, stops = change.stop
         (plan.sadd if stops else plan.srem)(keys.of_stops(bucket), number)
-        if not stops:
-            plan.srem(keys.of_gone(bucket), number)
-        elif change.forgets:
-            for erased in (number, change.grower):
+        for erased in dict.fromkeys((number, change.grower)):
+            if not stops:
+                plan.srem(keys.of_gone(bucket), erased)
+            elif change.forgets:
                 plan.sadd(keys.of_gone(bucket), erased)
 
 

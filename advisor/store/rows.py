@@ -45,7 +45,7 @@ class Lists(msgspec.Struct, frozen=True, kw_only=True, tag="lists", forbid_unkno
     Args:
         bucket: the bucket.
         stops: hashes of numbers that want no more messages.
-        gone: those of them, and growers, that were erased: no restore brings them back.
+        gone: of them, and of growers, those erased or without consent now: no restore brings them back.
     """
 
     bucket: int

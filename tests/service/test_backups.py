@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 import redis
 
-from advisor.dialogue.talk import Agree, Erase, Stop
+from advisor.dialogue.talk import Agree, Erase, Stop, Withdraw
 from advisor.service.backups import BadBackup, Restored, Saved, back_up, check, restore
 from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
+from advisor.service.moving import Moving
 from advisor.service.stored import from_bytes
 from advisor.store import keys
 from advisor.store.api import RoundState, Standing, StoreMismatch, StoreUnavailable
@@ -38,7 +39,20 @@ from tests.service.lived import (
     rules,
     taken,
 )
-from tests.service.stage import BANDS, HOUR, IDS, NOW, StandingClock, grower_id, inbound, says, session, sms, ussd
+from tests.service.stage import (
+    BANDS,
+    HOUR,
+    IDS,
+    NOW,
+    StandingClock,
+    grower_id,
+    inbound,
+    relaying,
+    says,
+    session,
+    sms,
+    ussd,
+)
 
 Two = tuple[RedisStore, RedisStore]
 
@@ -315,6 +329,47 @@ class TestWhoWasErasedSince:
         restore(target, file, rules(), StandingClock())
 
         assert target.value(grower_id(ANN)) == (0, None)
+
+
+class TestWhoTookConsentBack:
+    def test_does_not_come_back_by_a_backup_of_before_and_the_marks_are_merged(
+        self, two: Two, tmp_path: Path
+    ) -> None:
+        """Ann did so in the store that is lost, Ben in the one that it goes into."""
+        source, target = two
+        lived_in(source)
+        file = taken(source, tmp_path)
+        inbound(source, says("We keep nothing.", Withdraw())).take(ussd("1", id="m8", number=ANN))
+        inbound(target, says("Noted.", Agree())).take(ussd("1", number=BEN))
+        inbound(target, says("We keep nothing.", Withdraw())).take(ussd("1", id="m9", number=BEN))
+
+        done = restore(target, file, rules(), StandingClock(), lists=[taken(source, tmp_path, lists_only=True)])
+
+        assert done == Restored(58, 2)
+        for phone in (ANN, BEN):
+            assert target.value(grower_id(phone)) == (0, None)
+            assert target.stopped(grower_id(phone), grower_id(phone))
+        assert recount(target, figures_of, VILLAGES) == ()
+
+    def test_and_agreed_again_comes_back_though_the_number_had_changed(self, two: Two, tmp_path: Path) -> None:
+        """Grower and number are then two marks, and both must go."""
+        source, target = two
+        new = next(f"+9990022{end:05}" for end in range(99) if not _is_near(f"+9990022{end:05}"))
+        inbound(source, says("Noted.", Agree())).take(ussd("1", number=ANN))
+        Moving(source, StandingClock(), IDS).move(ANN, new, None)
+        relaying(source).apply_waiting(bucket_of(grower_id(ANN)))
+        inbound(source, says("We keep nothing.", Withdraw())).take(ussd("1", id="m2", number=new))
+        inbound(source, says("Noted.", Agree())).take(ussd("1", id="m3", number=new))
+
+        done = restore(target, taken(source, tmp_path), rules(), StandingClock())
+
+        assert done == Restored(1, 0)
+        reading = target.read(grower_id(new), IDS.message(new, "m9"))
+        assert (reading.grower, from_bytes(reading.value).record.number) == (grower_id(ANN), new)
+
+
+def _is_near(number: str) -> bool:
+    return bucket_of(grower_id(number)) == bucket_of(grower_id(ANN))
 
 
 def test_who_said_stop_since_comes_back_with_the_mark(two: Two, tmp_path: Path) -> None:

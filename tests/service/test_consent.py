@@ -143,7 +143,7 @@ class TestAnErase:
 
 
 class TestConsentTakenBack:
-    def test_leaves_the_open_conversation_for_an_hour_and_nothing_else(self, store: Store) -> None:
+    def test_leaves_the_open_conversation_for_an_hour_and_a_mark_on_the_list(self, store: Store) -> None:
         agreed(store)
         open_until = session(until=NOW + 40 * HOUR)
 
@@ -153,9 +153,20 @@ class TestConsentTakenBack:
         assert store.history(grower_id()) == ()
         assert figures(store) == {}
         assert waiting(store) == []
-        assert not store.stopped(grower_id(), grower_id())
         assert store.lapse(BUCKET, unix_ms(NOW + HOUR), 10) == 1
         assert store.value(grower_id()) == (0, None)
+
+    def test_puts_the_number_on_the_list_until_consent_is_given_again(self, store: Store) -> None:
+        agreed(store)
+        inbound(store, says("We keep nothing.", Withdraw(), to=session())).take(ussd("1", id="m1"))
+        assert store.stopped(grower_id(), grower_id())
+
+        inbound(store, says("Area?", Keep("plot.area", 10.0), to=session())).take(ussd("1", id="m2"))
+        assert store.stopped(grower_id(), grower_id()), "a call alone is no consent"
+
+        inbound(store, says("Noted.", Agree())).take(ussd("1", id="m3"))
+        assert not store.stopped(grower_id(), grower_id())
+        assert stored(store).record == Grower(ANN, agreed=NOW)
 
     def test_goes_on_answering(self, store: Store) -> None:
         agreed(store)

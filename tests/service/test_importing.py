@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.dialogue.talk import Agree, Begin, Erase, Event, EventKind, Keep, Start, Stop
+from advisor.dialogue.talk import Agree, Begin, Erase, Event, EventKind, Keep, Start, Stop, Withdraw
+from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.importing import check
 from advisor.service.moving import Moving
@@ -198,6 +199,24 @@ class TestTheDoNotContactList:
         assert "do-not-contact" in done.remarks[0].reason
         assert store.value(grower_id(ANN)) == (0, None)
 
+    def test_whoever_took_consent_back_is_kept_out_however_new_the_list(self, store: Store) -> None:
+        inbound(store, says("Noted.", Agree())).take(ussd("1", number=ANN))
+        inbound(store, says("We keep nothing.", Withdraw())).take(ussd("1", id="m2", number=ANN))
+
+        done = brought(store, line(consent_on="2027-03-01"), line(BEN))
+
+        assert (done.new, [(remark.line, remark.outcome) for remark in done.remarks]) == (1, [(2, "kept out")])
+        assert "has taken consent back" in done.remarks[0].reason
+        assert store.value(grower_id(ANN)) == (0, None)
+
+    def test_whoever_agrees_again_after_that_is_off_the_list(self, store: Store) -> None:
+        for at, effect in enumerate((Agree(), Withdraw(), Agree())):
+            inbound(store, says("Noted.", effect)).take(ussd("1", id=f"m{at}", number=ANN))
+
+        done = brought(store, line(village="Dovi", told_on="2027-02-25"))
+
+        assert (done.changed, done.remarks) == (1, ())
+
     def test_whoever_said_stop_before_agreeing_is_kept_out(self, store: Store) -> None:
         inbound(store, says("Stopped.", Stop())).take(sms("stop", number=ANN))
 
@@ -254,6 +273,14 @@ class TestNumbersThatMoved:
         assert (done.new, done.changed) == (0, 1)
         assert facts_of(moved, BEN) == {"grower.village": "v2"}
         assert recount(moved, figures_of, ["v1", "v2"]) == ()
+
+    def test_consent_taken_back_from_the_new_one_keeps_both_out(self, moved: Store) -> None:
+        inbound(moved, says("We keep nothing.", Withdraw())).take(ussd("1", id="m2", number=BEN))
+
+        done = brought(moved, line(ANN), line(BEN))
+
+        assert (done.new, [remark.outcome for remark in done.remarks]) == (0, ["kept out", "kept out"])
+        assert record_of(moved, BEN) == Grower()
 
     def test_the_old_number_makes_no_second_record(self, moved: Store) -> None:
         growers = set(moved.growers())

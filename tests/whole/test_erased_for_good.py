@@ -22,7 +22,7 @@ from tests.whole.services import SECRET, Phone, agree, service
 
 IDS = Ids(SECRET.encode())
 ANN, BEN, COR = "+999001110001", "+999001110002", "+999001110003"
-MY_DATA, ERASE_ALL, YES = ("8", "6"), "2", "1"
+MY_DATA, FORGET, ERASE_ALL, YES = ("8", "6"), "1", "2", "1"
 
 
 def everything_in(client: redis.Redis) -> dict[str, bytes]:
@@ -182,6 +182,35 @@ def test_by_the_operator_and_not_brought_back_by_a_restore(tmp_path: Path) -> No
             assert "language" in ann.dial()["text"]
             for phone in (ben, ann):
                 phone.close()
+
+
+def test_consent_taken_back_holds_against_an_old_list_and_an_old_backup(tmp_path: Path) -> None:
+    file, lists, table = (str(tmp_path / name) for name in ("all.backup", "lists.backup", "list.csv"))
+    Path(table).write_text(f"number,consent_how,consent_on\n{BEN},paper,{datetime.now(UTC):%Y-%m-01}\n")
+    with redis_server() as server, redis_server() as other, server.client() as client:
+        with service(server.address) as found:
+            ben, cor = Phone(BEN, (found.address,)), Phone(COR, (found.address,))
+            live(ben)
+            live(cor)
+            assert "2 growers" in command(server.address, "backup", file).stdout
+
+            said = ben.type("00", *MY_DATA, FORGET, YES)
+            assert "keep nothing" in said["text"]
+            # the open conversation stays for an hour, and no record beside it
+            left = client.get(f"{{b{IDS.number(BEN)[:2]}}}:g:{IDS.number(BEN)}")
+            assert left[16:].startswith(b'{"v":1,"s":')
+            assert set(list_keys(BEN)) <= set(traces_of(BEN, client))
+            assert command(server.address, "backup", "--lists", lists).returncode == 0
+            for phone in (ben, cor):
+                phone.close()
+
+        back = command(other.address, "restore", file, "--lists", lists)
+        assert "1 growers are back, 1 are left out" in back.stdout, back.stderr
+        for store in (server.address, other.address):
+            brought = command(store, "growers", "import", table)
+            assert "line 2, number: kept out: the number is on the do-not-contact list" in brought.stdout
+            assert "0 new, 0 changed, 0 as they were, 1 kept out" in brought.stdout
+            assert BEN[1:] not in brought.stdout + brought.stderr
 
 
 def test_a_file_that_is_none_and_a_number_that_is_none_get_one_line(tmp_path: Path) -> None:
