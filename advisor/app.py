@@ -33,16 +33,19 @@ from advisor.gateway.problems import answer_with_problems
 from advisor.gateway.rates import Limit, Tally
 from advisor.gateway.webhooks import webhooks
 from advisor.reloading import Editions, Stamps, stamps_at
+from advisor.service.agent_notes import AgentNotes
 from advisor.service.breaker import Breaker
 from advisor.service.campaigns import Campaigns
 from advisor.service.caring import DEMO_PIN, Caring
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands
+from advisor.service.gauging import Gauges
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
 from advisor.service.numbers import Dialling
+from advisor.service.onsets import Noting, Onsets, noted_in
 from advisor.service.pacing import Pace
 from advisor.service.planning import Planner
 from advisor.service.posting import http_post
@@ -160,12 +163,29 @@ def parts_of(
     ids = Ids(settings.id_secret.encode())
     campaigns = None
     if sender is not None and dialogues.quiet is not None:
-        planner = Planner(store, clock, damage, dialogues.speech)
-        ticker = Ticker(store, clock, ids, damage, dialogues.language, dialogues.speech)
-        campaigns = Campaigns(
-            store, clock, planner, ticker, damage, dialogues.quiet, dialogues.languages, os.getpid() * 97 % BUCKETS
-        )
+        campaigns = campaigns_of(dialogues, dialogues.quiet, store, clock, ids, damage)
     return Parts(store, clock, ids, metrics, damage, rounds, campaigns)
+
+
+def campaigns_of(
+    dialogues: Dialogues, quiet: Quiet, store: Store, clock: Clock, ids: Ids, damage: Damage
+) -> Campaigns:
+    """What plans rounds and makes their messages."""
+    speech, onsets = dialogues.speech, None
+    if dialogues.noting is not None:
+        onsets = Onsets(Gauges(store, clock, ids), clock, dialogues.noting, dialogues.zone_of)
+    return Campaigns(
+        store,
+        clock,
+        Planner(store, clock, damage, speech),
+        Ticker(store, clock, ids, damage, dialogues.language, speech),
+        damage,
+        quiet,
+        dialogues.languages,
+        os.getpid() * 97 % BUCKETS,
+        onsets=onsets,
+        notes=AgentNotes(store, clock, ids, damage, tuple(dialogues.agents.values()), dialogues.language, speech),
+    )
 
 
 def create_app(
@@ -304,7 +324,14 @@ def dialogues_of(book: Book) -> Dialogues:
         told_text=partial(told_text, book),
         dialling=dialling_of(book.programme),
         zone_of={village.key: village.zone for village in book.programme.villages},
+        noting=noting_of(book),
     )
+
+
+def noting_of(book: Book) -> Noting:
+    """What is noted of the rains of a zone by a book's programme."""
+    crop, rules = main_crop(book), loading.load_onset_rules()
+    return lambda zone, read, now: noted_in(book.programme, crop, rules, zone, read, now.astimezone(book.zone))
 
 
 def speech_of(book: Book) -> Speech:

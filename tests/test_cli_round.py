@@ -84,6 +84,16 @@ def test_its_standing_is_one_line_a_round(server: RedisServer, capsys: pytest.Ca
     assert both[0].endswith("planned 0 of 256, waiting 0, made 0, late 0, merged 0, closed 0")
 
 
+@pytest.mark.usefixtures("server")
+def test_a_round_that_hangs_on_rain_is_previewed_as_if_it_rained_today(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("preview", "sow_now") == Exit.DONE
+
+    said = capsys.readouterr().out
+    assert said.startswith("as if the rains had begun today in every zone")
+    assert "sow (zone.onset+0): 0 messages (nobody)" in said
+    assert "sow, to agents: about 0 growers" in said
+
+
 class TestMistakes:
     @pytest.mark.parametrize(
         ("told", "said"),

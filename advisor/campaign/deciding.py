@@ -9,16 +9,30 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from advisor.agronomy.limits import whole_up
 from advisor.campaign.choosing import VILLAGE
+from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.quiet import Quiet
-from advisor.campaign.rounds import START, After, LateStart, Round, Step, holds
+from advisor.campaign.rounds import (
+    FALSE_START,
+    ONSET,
+    START,
+    ZONE_ANCHORS,
+    After,
+    AgentNote,
+    LateStart,
+    OnDay,
+    Round,
+    Step,
+    holds,
+)
 from advisor.campaign.wall import moment_of
 
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
+_MIDNIGHT = time(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +41,8 @@ class Window:
 
     Args:
         step: the step.
-        occurrence: which time it is, from 0.
+        occurrence: which time it is, from 0; of a step that hangs on rain, the number of the day on which that
+            beginning of the rains was noted.
         since: the first moment at which it may be sent, after any quiet hours.
         until: the last moment at which it is of use.
     """
@@ -80,12 +95,16 @@ class Running:
         started: when it was started, with a time zone.
         quiet: when nothing is sent.
         slowed_by: pairs of village and factor, 1 or more, by which its cool soil stretches the days of a test.
+        rains: pairs of village and the days that its rains began and broke off on.
+        rains_ms: since when ``rains`` is as it is, Unix milliseconds; growers are looked at anew from then on.
     """
 
     round: Round
     started: datetime
     quiet: Quiet
     slowed_by: tuple[tuple[str, float], ...] = ()
+    rains: tuple[tuple[str, ZoneDays], ...] = ()
+    rains_ms: int = 0
     _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
@@ -103,9 +122,10 @@ class Running:
         """
         if not passed and not self.round.chosen.takes(facts):
             return ()
+        facts = self.with_rains(facts)
         days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
         met = tuple(holds(condition, facts) for condition in self._conditions)
-        key = (days, met, facts.get(VILLAGE) if self.slowed_by else None, passed)
+        key = (days, met, facts.get(VILLAGE) if self.slowed_by or self.rains else None, passed)
         found = self._known.get(key)
         if found is None:
             if len(self._known) >= _REMEMBERED:
@@ -113,16 +133,69 @@ class Running:
             found = self._known[key] = self._windows(facts, frozenset(passed))
         return found
 
+    def told(self, note: AgentNote, zone: str, now: datetime) -> tuple[str, date, datetime] | None:
+        """What a note to agents is about now: its mark, its day and until when it is of use; None for nothing.
+
+        Args:
+            note: the note.
+            zone: the zone whose rain it is about, empty for a note that hangs on none.
+            now: the moment, with a time zone.
+        """
+        if isinstance(note.on, LateStart):
+            mark, day, since = note.key, self.started.astimezone(self.quiet.zone).date(), self.started
+        else:
+            days = next((days for _, days in self.rains if days.zone == zone), None)
+            found = None if days is None else days.onset if note.on == ONSET else days.false_start
+            if days is None or found is None:
+                return None
+            mark, day = f"{note.key}.{zone}.{days.noted.toordinal()}", found
+            # an onset is told when it is noted, which may be after its day
+            noted = days.noted if note.on == ONSET else found
+            since = moment_of(noted, _MIDNIGHT, self.quiet.zone)
+        until = self.quiet.next_allowed(since) + note.good_for
+        return (mark, day, until) if since <= now <= until and self.quiet.may_send(now) else None
+
+    def is_about(self, note: AgentNote, zone: str, facts: Mapping[str, object]) -> bool:
+        """Whether a note to agents counts a grower."""
+        if not self.round.chosen.takes(facts):
+            return False
+        if any(holds(one, facts) for one in note.unless) or not all(holds(one, facts) for one in note.only):
+            return False
+        if isinstance(note.on, LateStart):
+            return self._started_in(note.on, facts)
+        return zone != "" and self.zone_of(facts) == zone
+
+    def zone_of(self, facts: Mapping[str, object]) -> str:
+        """The zone of a grower whose rain is known, empty for none."""
+        days = dict(self.rains).get(str(facts.get(VILLAGE)))
+        return "" if days is None else days.zone
+
+    def with_rains(self, facts: Mapping[str, object]) -> Mapping[str, object]:
+        """What is known of a grower, with the days of the rains in the grower's zone."""
+        days = dict(self.rains).get(str(facts.get(VILLAGE))) if self.rains else None
+        if days is None:
+            return facts
+        known = {ONSET: days.onset, FALSE_START: days.false_start}
+        return {**facts, **{name: day.isoformat() for name, day in known.items() if day is not None}}
+
+    def _first_of(self, step: Step, facts: Mapping[str, object]) -> int:
+        """The number of a step's first occurrence: another one for each beginning of the rains."""
+        if not isinstance(step.when, OnDay) or step.when.anchor not in ZONE_ANCHORS:
+            return 0
+        days = dict(self.rains).get(str(facts.get(VILLAGE)))
+        return 0 if days is None else days.noted.toordinal()
+
     def _windows(self, facts: Mapping[str, object], passed: frozenset[str]) -> tuple[Window, ...]:
         found = []
         for step in self.round.steps:
             if not self._is_for(step, facts):
                 continue
-            for occurrence in range(step.times):
-                due = None if step.mark(occurrence) in passed else self._due(step, occurrence, facts)
+            first = self._first_of(step, facts)
+            for nth in range(step.times):
+                due = None if step.mark(first + nth) in passed else self._due(step, nth, facts)
                 if due is not None:
                     since = self.quiet.next_allowed(due)
-                    found.append(Window(step, occurrence, since, since + step.good_for))
+                    found.append(Window(step, first + nth, since, since + step.good_for))
         # a sort keeps the round's own order where moments are the same
         return tuple(sorted(found, key=lambda window: window.since))
 

@@ -7,12 +7,13 @@ yet come to those alone who tell it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from advisor.campaign.deciding import Running
-from advisor.campaign.rounds import OnDay, Step
+from advisor.campaign.onsets import ZoneDays
+from advisor.campaign.rounds import AgentNote, OnDay, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +43,13 @@ class Preview:
         growers: to how many it would send something.
         steps: its messages, in the order of the round.
         most: most messages to one grower.
+        notes: what agents are told, and of how many growers together.
     """
 
     growers: int
     steps: tuple[StepPreview, ...]
     most: int
+    notes: tuple[tuple[AgentNote, int], ...] = ()
 
     @property
     def messages(self) -> int:
@@ -79,7 +82,10 @@ def preview(running: Running, growers: Iterable[Mapping[str, object]], now: date
     """
     days: dict[str, list[tuple[date, str]]] = {step.key: [] for step in running.round.steps}
     counts: list[int] = []
+    about = dict.fromkeys(range(len(running.round.notes)), 0)
     for facts in growers:
+        for place, note in enumerate(running.round.notes):
+            about[place] += running.is_about(note, running.zone_of(facts), facts)
         coming = [
             window for window in running.windows(facts, ()) if window.until >= now and not window.step.closes
         ]
@@ -89,7 +95,20 @@ def preview(running: Running, growers: Iterable[Mapping[str, object]], now: date
             days[window.step.key].append((day, language))
         counts.append(len(coming))
     steps = tuple(_previewed(step, days[step.key]) for step in running.round.steps if not step.closes)
-    return Preview(sum(count > 0 for count in counts), steps, max(counts, default=0))
+    notes = tuple((note, about[place]) for place, note in enumerate(running.round.notes))
+    return Preview(sum(count > 0 for count in counts), steps, max(counts, default=0), notes)
+
+
+def as_if_it_rained(running: Running, zone_of: Mapping[str, str], today: date) -> Running:
+    """A round as if the rains had begun today in each zone, and had proved a false start as well.
+
+    Args:
+        running: the round.
+        zone_of: zone of each village, by their keys.
+        today: the day.
+    """
+    days = {zone: ZoneDays(zone, today, today, today) for zone in zone_of.values()}
+    return replace(running, rains=tuple((village, days[zone]) for village, zone in sorted(zone_of.items())))
 
 
 def _previewed(step: Step, found: list[tuple[date, str]]) -> StepPreview:

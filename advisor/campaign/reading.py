@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from advisor.agronomy.tables import Table, read_table
 from advisor.campaign.choosing import Chosen
-from advisor.campaign.rounds import After, Later, LateStart, OnDay, Round, Step
+from advisor.campaign.rounds import ZONE_ANCHORS, After, AgentNote, Later, LateStart, OnDay, Round, Step
 from advisor.wording.segments import ROOM, alphabet_of, cost
 
 _KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,31}")
@@ -25,6 +25,8 @@ _REASON = re.compile(r"[a-z_]{1,32}")
 DAY = "%(day)s"
 #: No language of the programme says a day of a month in more characters; a test of the shipped rounds measures it.
 DAY_CHARACTERS = 9
+#: Stands in what agents are told for how many growers it is about, and the most that there is room for.
+GROWERS, MOST_GROWERS = "%(growers)s", "99999"
 
 
 def read_round(text: str, languages: Sequence[str]) -> Round:
@@ -46,7 +48,9 @@ def read_round(text: str, languages: Sequence[str]) -> Round:
         _key(table),
         tuple(_step(row, languages) for row in table.rows("steps")),
         _chosen(table.optional_row("chosen")),
+        tuple(_note(row, languages) for row in (table.rows("agents") if table.has("agents") else ())),
     )
+    table.unique("agents", [note.key for note in found.notes])
     table.unique("steps", [step.key for step in found.steps])
     table.finish()
     return found
@@ -62,9 +66,14 @@ def _key(table: Table) -> str:
 def _step(row: Table, languages: Sequence[str]) -> Step:
     times = row.whole("times", 1, _TIMES_MOST, default=1)
     closes = _matching(row, "closes", _REASON, "small letters and underscores")
+    when = _when(row)
+    if times > 1 and isinstance(when, OnDay) and when.anchor in ZONE_ANCHORS:
+        row.fault(
+            "times", f"is {times}", "a step that hangs on rain comes once for each beginning: give another step"
+        )
     return Step(
         key=_key(row),
-        when=_when(row),
+        when=when,
         # late, since planning may have been held; but not so late that what was told then is out of date by now
         good_for=CLOSES_FOR if closes else timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
         texts=() if closes else _texts(row.row("text"), languages),
@@ -77,6 +86,18 @@ def _step(row: Table, languages: Sequence[str]) -> Step:
         says="" if closes else row.text("says", default="", longest=32),
         started=_started(row.optional_row("started")),
         later=_later(row.optional_row("later")),
+    )
+
+
+def _note(row: Table, languages: Sequence[str]) -> AgentNote:
+    started = _started(row.optional_row("started"))
+    return AgentNote(
+        key=_key(row),
+        on=row.one_of("from", ZONE_ANCHORS) if started is None else started,
+        good_for=timedelta(hours=row.whole("good_for_hours", 1, 24 * _DAYS_MOST)),
+        texts=_texts(row.row("text"), languages),
+        unless=_conditions(row, "unless"),
+        only=_conditions(row, "only"),
     )
 
 
@@ -140,7 +161,7 @@ def _day(row: Table, key: str) -> date | None:
 def _texts(row: Table, languages: Sequence[str]) -> tuple[tuple[str, str], ...]:
     found = tuple((language, row.text(language, longest=1000)) for language in languages)
     for language, written in found:
-        text = written.replace(DAY, "0" * DAY_CHARACTERS)
+        text = written.replace(DAY, "0" * DAY_CHARACTERS).replace(GROWERS, MOST_GROWERS)
         alphabet = alphabet_of(text)
         taken, room = cost(text, alphabet), ROOM[alphabet]
         if taken > room:

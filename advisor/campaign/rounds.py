@@ -11,6 +11,10 @@ from advisor.campaign.choosing import EVERYBODY, Chosen
 
 #: The anchor of a step that counts from the day on which the round was started.
 START = "start"
+#: Anchors that hang on the rain of the grower's zone: its beginning, and the day on which that was found to be a
+#: false start (`campaign.onsets`). A step that counts from them comes once for each beginning.
+ONSET, FALSE_START = "zone.onset", "zone.false_start"
+ZONE_ANCHORS = (ONSET, FALSE_START)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +33,7 @@ class OnDay:
     """At a wall-clock time on a day that is counted from another.
 
     Args:
-        anchor: ``start``, or the name of a fact that holds a date, for example ``plot.sowing_day``.
+        anchor: ``start``, one of `ZONE_ANCHORS`, or the name of a fact that holds a date, such as ``plot.sowing``.
         day: whole days after that day, negative before it.
         at: time of day in the programme's zone.
         slowed: whether cool soil of the grower's zone stretches the days, as it does those of a seed test.
@@ -140,6 +144,31 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class AgentNote:
+    """What the agent of some growers is told of a round, in one SMS that says how many they are, once.
+
+    Args:
+        key: short key, never changed: it says that an agent was told.
+        on: one of `ZONE_ANCHORS`, or for whom the round was started late.
+        good_for: for how long it is of use.
+        texts: pairs of language code and text, each one page.
+        unless: conditions; a grower who meets one of them is not counted.
+        only: conditions; a grower who misses one of them is not counted.
+    """
+
+    key: str
+    on: str | LateStart
+    good_for: timedelta
+    texts: tuple[tuple[str, str], ...]
+    unless: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
+
+    def text(self, language: str) -> str:
+        """The text in a language, in the first one where it has none."""
+        return dict(self.texts).get(language, self.texts[0][1])
+
+
+@dataclass(frozen=True, slots=True)
 class Round:
     """A series of messages.
 
@@ -147,11 +176,13 @@ class Round:
         key: name of the round; a grower gets each of its steps once, whatever happens.
         steps: its steps, in the order in which they are meant.
         chosen: which growers it is for; whoever had a step of it stays in it.
+        notes: what agents are told of it.
     """
 
     key: str
     steps: tuple[Step, ...]
     chosen: Chosen = EVERYBODY
+    notes: tuple[AgentNote, ...] = ()
 
     @property
     def anchors(self) -> tuple[str, ...]:
@@ -159,6 +190,11 @@ class Round:
         named = [step.when.anchor for step in self.steps if isinstance(step.when, OnDay)]
         named += [step.started.anchor for step in self.steps if step.started is not None]
         return tuple(dict.fromkeys(name for name in named if name != START))
+
+    @property
+    def hangs_on_rain(self) -> bool:
+        """Whether a step, or what agents are told, counts from the rain of a zone."""
+        return any(name in ZONE_ANCHORS for name in (*self.anchors, *(note.on for note in self.notes)))
 
     @property
     def conditions(self) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from advisor.commands.exits import Exit, WrongUsage
 if TYPE_CHECKING:
     from advisor.agronomy.programme import Village
     from advisor.dialogue.book import Book
+    from advisor.records.rain_book import RainBook
     from advisor.service.gauging import Gauges, ZoneRain
 
 #: So many of the last readings are shown.
@@ -53,8 +54,23 @@ def rain(context: click.Context, zone: str | None) -> Exit:
                 for read in readings.readings[-SHOWN:]:
                     by = f"  {read.by}" if read.by else ""
                     click.echo(f"  {read.day}  {names.get(read.village, read.village)}  {read.mm:g} mm{by}")
-                click.echo("\n".join(f"  {line}" for line in lines(told)))
+                click.echo("\n".join(f"  {line}" for line in (*lines(told), *of_rounds(readings))))
     return Exit.DONE
+
+
+def of_rounds(readings: RainBook) -> list[str]:
+    """What rounds that hang on rain were told of a zone, for people; nothing is told where none runs.
+
+    >>> from advisor.records.rain_book import Begun, RainBook
+    >>> of_rounds(RainBook((), (Begun(date(2027, 11, 21), date(2027, 11, 20)),)))
+    ['told to rounds on 2027-11-21: enough rain on 2027-11-20']
+    """
+    said = []
+    for one in readings.begun:
+        false = f", a false start on {one.false}" if one.false else ""
+        doubt = ", in doubt since a correction" if one.doubted and not one.false else ""
+        said.append(f"told to rounds on {one.noted}: enough rain on {one.day}{false}{doubt}")
+    return said
 
 
 def lines(told: ZoneRain | None) -> list[str]:

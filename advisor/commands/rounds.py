@@ -55,7 +55,7 @@ def _choosing(command: Callable[..., Exit]) -> Callable[..., Exit]:
 @_choosing
 def start(file: str, name: str | None, **chosen: Any) -> Exit:
     """Starts the round of FILE for growers who have agreed. FILE is a path, or a round of the program:
-    seed_test, buy_inputs, pick_up, follow_up, nodules, harvest, demo.
+    seed_test, buy_inputs, pick_up, sow_now, false_start, follow_up, nodules, harvest, demo.
 
     What FILE says now is kept; a change of it later changes nothing. A name is used once: a grower gets each step
     of it once. The same again does no harm. Whom the options choose is looked at until the first message; who had
@@ -91,7 +91,8 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
 def preview(file: str, **chosen: Any) -> Exit:
     """Says what the round of FILE would send if it were started now: texts, people, days, segments and cost.
 
-    It is reckoned as if nobody answered. Nothing is sent and nothing is kept.
+    It is reckoned as if nobody answered. A round that hangs on rain is reckoned as if the rains had begun today in
+    every zone, and had proved a false start as well. Nothing is sent and nothing is kept.
 
     \b
     Example:
@@ -99,7 +100,7 @@ def preview(file: str, **chosen: Any) -> Exit:
     """
     from advisor.app import quiet_of, speech_of
     from advisor.campaign.deciding import Running
-    from advisor.campaign.previewing import counted_from
+    from advisor.campaign.previewing import as_if_it_rained, counted_from
     from advisor.service.clock import SystemClock
     from advisor.service.forecasting import forecast
 
@@ -108,6 +109,10 @@ def preview(file: str, **chosen: Any) -> Exit:
     found, _ = _read(file, book, chosen)
     now, speech = SystemClock().now(), speech_of(book)
     running = Running(found, now, quiet_of(book.programme), speech.slowed_by)
+    if found.hangs_on_rain:
+        zone_of = {village.key: village.zone for village in book.programme.villages}
+        running = as_if_it_rained(running, zone_of, book.day_of(now))
+        click.echo("as if the rains had begun today in every zone, and had proved a false start as well:")
     with used_store(settings) as store:
         store.open()
         seen = forecast(store, running, speech, now)
@@ -119,6 +124,10 @@ def preview(file: str, **chosen: Any) -> Exit:
         if step.says:
             click.echo(f"  the grower's own answer of the keyword {step.says}; where too little is known:")
         for language, text in step.texts:
+            click.echo(f"  {language}: {text}")
+    for note, growers in seen.notes:
+        click.echo(f"{note.key}, to agents: about {growers} growers")
+        for language, text in note.texts:
             click.echo(f"  {language}: {text}")
     click.echo(
         f"{found.key}: {seen.growers} growers, {seen.messages} messages of one segment at most, "

@@ -11,9 +11,11 @@ from advisor.agronomy.errors import DataFault
 from advisor.campaign.deciding import Running
 from advisor.campaign.quiet import Quiet
 from advisor.campaign.reading import read_round
+from advisor.service.agent_notes import AgentNotes
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
+from advisor.service.onsets import Onsets
 from advisor.service.planning import Planner
 from advisor.service.ticking import Ticker
 from advisor.store.api import BUCKETS, RoundRow, RoundState, Store, StoreDamaged, StoreUnavailable
@@ -37,6 +39,8 @@ class Campaigns:
         languages: languages of the programme.
         first: the bucket to begin with; processes that begin elsewhere get less into each other's way.
         pause_s: seconds between goes in which there was nothing to do.
+        onsets: says where the rains have begun, None where no gauge is looked at.
+        notes: tells agents of rounds, None where nobody tells them.
     """
 
     store: Store
@@ -48,6 +52,8 @@ class Campaigns:
     languages: tuple[str, ...]
     first: int = 0
     pause_s: float = 1.0
+    onsets: Onsets | None = None
+    notes: AgentNotes | None = None
     _read: dict[RoundRow, Running | None] = field(default_factory=dict)
 
     def go_over(self) -> int:
@@ -62,6 +68,8 @@ class Campaigns:
         under_way = {running.round.key: running for running in self._running()}
         if not under_way:
             return 0
+        if self.notes is not None:
+            self.notes.tell(tuple(under_way.values()))
         return self._tick(under_way) + self._plan(under_way)
 
     def run(self, stopping: threading.Event) -> None:
@@ -112,7 +120,18 @@ class Campaigns:
         for row in rows:
             if row not in self._read:
                 self._read[row] = self.running(row)
+            running = self._read[row]
+            self._read[row] = None if running is None else self.with_rains(running)
         return [running for row in rows if (running := self._read[row]) is not None]
+
+    def with_rains(self, running: Running) -> Running:
+        """A round with the rains as they are noted now; the same one where they are as they were."""
+        if not running.round.hangs_on_rain or self.onsets is None:
+            return running
+        rains, since_ms = self.onsets.rains()
+        if (running.rains, running.rains_ms) == (rains, since_ms):
+            return running  # it remembers what it worked out
+        return replace(running, rains=rains, rains_ms=since_ms)
 
     def running(self, row: RoundRow) -> Running | None:
         """A round as it is under way; None, and a line in the log, where its row cannot be read any more."""

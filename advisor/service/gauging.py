@@ -7,7 +7,7 @@ so nobody who looks for growers finds one there.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import msgspec
@@ -20,7 +20,7 @@ from advisor.agronomy.rain import Onset, onset
 from advisor.agronomy.season_days import ZoneSeason
 from advisor.agronomy.sow_now import SowNow, sow_in_zone
 from advisor.agronomy.sowing_window import window_for
-from advisor.records.rain_book import RainBook, Reading, rain_from_json, rain_to_json
+from advisor.records.rain_book import Begun, RainBook, Reading, rain_from_json, rain_to_json
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.errors import Busy
 from advisor.service.identity import Ids
@@ -66,6 +66,29 @@ class Gauges:
         self._change(zone, lambda book: book.without(village, day))
         log_event("rain", outcome="taken_out", zone=zone)
 
+    def notes(
+        self, zone: str, noting: Callable[[RainBook], tuple[Begun, ...]], at_ms: int
+    ) -> tuple[RainBook, bool]:
+        """Keeps what is to be noted of a zone, and says how its book stands and whether anything was new.
+
+        Args:
+            zone: key of the zone.
+            noting: from what was read and noted to what is noted now.
+            at_ms: the moment, Unix milliseconds.
+
+        Where somebody else wrote meanwhile nothing is kept, and the next look finds it.
+        """
+        version, value = self.store.value(self._id(zone))
+        before = _read(value)
+        begun = noting(before)
+        if begun == before.begun:
+            return before, False
+        after = replace(before, begun=begun, noted_ms=at_ms)
+        idle_ms = unix_ms(self.clock.now() + KEPT)
+        change = Change(self._id(zone), version, _written(after), at_ms, idle_ms=idle_ms, heard=False)
+        is_kept = isinstance(self.store.commit(change), Committed)
+        return (after if is_kept else before), is_kept
+
     def _id(self, zone: str) -> str:
         return rain_id(self.ids, zone)
 
@@ -102,11 +125,11 @@ def with_reading(value: bytes | None, facts: Mapping[str, object], by: str) -> b
 
 
 def _written(book: RainBook) -> bytes:
-    return msgspec.json.encode({"v": 1, "rain": rain_to_json(book)})
+    return msgspec.json.encode({"v": 1, **rain_to_json(book)})
 
 
 def _read(value: bytes | None) -> RainBook:
-    return RainBook() if value is None else rain_from_json(msgspec.json.decode(value)["rain"])
+    return RainBook() if value is None else rain_from_json(msgspec.json.decode(value))
 
 
 @dataclass(frozen=True, slots=True)

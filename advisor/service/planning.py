@@ -1,7 +1,8 @@
 """Puts growers into the due list of a round, bucket by bucket, two days ahead. Any number of processes plan.
 
 A pass over a bucket saves how far it is with every step, so that a crash repeats one step and nothing is left out.
-There is a new pass every few hours: it finds who came since, and whose dates have moved.
+There is a new pass every few hours: it finds who came since, and whose dates have moved. For a round that hangs on
+rain there is one as soon as it is noted that the rains have begun or broken off.
 """
 
 from __future__ import annotations
@@ -64,11 +65,11 @@ class Planner:
             How many growers were looked at.
         """
         key, now_ms = running.round.key, unix_ms(self.clock.now())
-        if not _is_over(self._through.get((key, bucket), 0), now_ms):
+        if not _is_over(self._through.get((key, bucket), 0), now_ms, running.rains_ms):
             return 0
         place = self.store.place(bucket, key)
         if place.after == END:
-            if not _is_over(place.pass_ms, now_ms):
+            if not _is_over(place.pass_ms, now_ms, running.rains_ms):
                 self._through[key, bucket] = place.pass_ms
                 return 0
             before, place = place, Place(now_ms, "")
@@ -119,6 +120,6 @@ class Planner:
         return found
 
 
-def _is_over(pass_ms: int, now_ms: int) -> bool:
-    """Whether it is time for another pass; a clock that was set back far begins one too."""
-    return abs(now_ms - pass_ms) >= PASS_MS
+def _is_over(pass_ms: int, now_ms: int, rains_ms: int) -> bool:
+    """Whether it is time for another pass; a clock that was set back far begins one too, and so does rain."""
+    return abs(now_ms - pass_ms) >= PASS_MS or pass_ms < rains_ms <= now_ms

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from advisor.dialogue.talk import Session
 from advisor.records.grower import Grower
+from advisor.records.sown import SOWING, SOWN, sown_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,7 @@ class Speech:
 
     def facts(self, record: Grower, now: datetime) -> dict[str, object]:
         """What is known of a grower and fresh, by name."""
-        return {
-            fact.name: fact.value for fact in record.facts if fact.is_fresh(now, self.fresh_for.get(fact.name))
-        }
+        fresh = [fact for fact in record.facts if fact.is_fresh(now, self.fresh_for.get(fact.name))]
+        facts: dict[str, object] = {fact.name: fact.value for fact in fresh}
+        sown = [sown_on(fact.value, fact.learnt.timestamp()) for fact in fresh if fact.name == SOWING]
+        return facts | {SOWN: sown[0]} if any(sown) else facts

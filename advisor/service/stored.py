@@ -14,6 +14,7 @@ from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.talk import Session
 from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
+from advisor.records.sown import SOWING, SOWN, sown_on
 
 #: Raised with every change of the stored form.
 SCHEMA = 5
@@ -155,6 +156,8 @@ def glance(
                 continue
             until_s = min(until_s, last_s)
         facts[name] = told
+    if SOWING in facts and (sown := sown_on(facts[SOWING], record["f"][SOWING][0])):
+        facts[SOWN] = sown
     return Glance(facts, tuple(record.get("p", {}).get(round_key, ())), since_s, until_s)
 
 

@@ -15,6 +15,7 @@ from advisor.dialogue.talk import Event, Outcome, Session
 from advisor.records.grower import Grower, Value
 from advisor.service.figures import Bands
 from advisor.service.numbers import Dialling
+from advisor.service.onsets import Noting
 from advisor.service.speaking import Speech
 from advisor.store.api import Terms
 
@@ -45,6 +46,7 @@ class Dialogues:
         zone_of: zone of each village, by their keys.
         is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
         speech: how rounds speak.
+        noting: what is noted of the rains of a zone, None where no gauge is looked at.
     """
 
     step: Step
@@ -63,6 +65,7 @@ class Dialogues:
     told_text: ToldText = lambda _screen, _values, _language, _now: ()
     dialling: Dialling | None = None
     zone_of: Mapping[str, str] = field(default_factory=dict)
+    noting: Noting | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,7 +95,7 @@ class Ticker:
                 after = replace(stored, record=_closed(stored.record.passes(key, decision.marks), decision, now))
             outs: tuple[Out, ...] = ()
             if decision.send is not None:
-                outs = (self._out(key, valued.grower, after.record, decision.send, now),)
+                outs = (self._out(running, valued.grower, after.record, decision.send, now),)
                 after = self._asked(after, decision.send, now)
         except Exception as error:
             log_event("due", level=logging.ERROR, grower=valued.grower, place=place_of(error))
@@ -119,8 +119,8 @@ class Ticker:
             heard=False,
         )
 
-    def _out(self, key: str, grower: str, record: Grower, window: Window, now: datetime) -> Out:
-        text = self._text(record, window, now)
+    def _out(self, running: Running, grower: str, record: Grower, window: Window, now: datetime) -> Out:
+        key, text = running.round.key, self._text(running, record, window, now)
         return Out(
             oid=outgoing_id(grower, "round", key, window.step.key, str(window.occurrence)),
             lane=ROUNDS,
@@ -149,15 +149,17 @@ class Ticker:
             return Decision(look_at=call.until)
         return decision
 
-    def _text(self, record: Grower, window: Window, now: datetime) -> str:
+    def _text(self, running: Running, record: Grower, window: Window, now: datetime) -> str:
         step, known = window.step, record.fact(LANGUAGE)
         own = self.speech.says(record, step.says, now) if step.says else None
         if own is not None:
             return own
         language = str(known.value) if known is not None else self.language
         text = step.text(language)
-        day = record.fact(step.when.anchor) if isinstance(step.when, OnDay) else None
-        return text if day is None else text.replace(DAY, self.speech.day(language, str(day.value)))
+        if DAY not in text or not isinstance(step.when, OnDay):
+            return text
+        day = running.with_rains({fact.name: fact.value for fact in record.facts}).get(step.when.anchor)
+        return text if day is None else text.replace(DAY, self.speech.day(language, str(day)))
 
     def _asked(self, stored: Stored, window: Window, now: datetime) -> Stored:
         """With the question that a message asks open for its answer by SMS."""

@@ -91,6 +91,7 @@ class RoundTrial:
         if self._running is None:
             return
         until_s = self.clock.monotonic_s() + 1.0
+        self._running = self.campaigns.with_rains(self._running)
         for bucket in sorted({bucket_of(grower) for grower in self._growers}):
             self.campaigns.planner.plan(self._running, bucket, until_s)
             while self.campaigns.ticker.tick(self._running, bucket):

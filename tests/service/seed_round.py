@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from zoneinfo import ZoneInfo
 
-from advisor.app import bands_of, quiet_of, speech_of
+from advisor.app import bands_of, campaigns_of, dialogues_of, quiet_of
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.loading import load_book, load_round
@@ -17,9 +17,7 @@ from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.figures import figure_changes
 from advisor.service.inbound import Inbound
-from advisor.service.planning import Planner
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.service.ticking import Ticker
 from advisor.store.api import Change, RoundRow, RoundState
 from advisor.store.memory import DictStore
 from tests.service.campaigning import all_of, leave
@@ -63,16 +61,9 @@ class Season:
     def __post_init__(self) -> None:
         assert bands_of(book()) == BANDS
         self.clock = StandingClock(self.begins)
-        damage, speech = Damage(self.clock), speech_of(book())
-        self.campaigns = Campaigns(
-            self.store,
-            self.clock,
-            Planner(self.store, self.clock, damage, speech),
-            Ticker(self.store, self.clock, IDS, damage, book().default_language, speech),
-            damage,
-            quiet_of(book().programme),
-            book().programme.languages,
-        )
+        damage = Damage(self.clock)
+        quiet = quiet_of(book().programme)
+        self.campaigns = campaigns_of(dialogues_of(book()), quiet, self.store, self.clock, IDS, damage)
         self.use = inbound(self.store, partial(step, book()), self.clock)
 
     def has(self, number: str = ANN, **facts: str | float | tuple[int, int]) -> None:

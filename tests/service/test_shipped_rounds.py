@@ -11,7 +11,8 @@ import pytest
 from advisor.app import quiet_of, speech_of
 from advisor.campaign.choosing import Chosen, as_text
 from advisor.campaign.deciding import Running
-from advisor.campaign.reading import DAY, DAY_CHARACTERS, read_round
+from advisor.campaign.previewing import as_if_it_rained
+from advisor.campaign.reading import DAY, DAY_CHARACTERS, GROWERS, MOST_GROWERS, read_round
 from advisor.campaign.rounds import Round
 from advisor.dialogue.unasked import has_screen, widest_day
 from advisor.loading import load_round
@@ -34,10 +35,11 @@ def test_all_rounds_of_the_season_are_there() -> None:
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_each_text_is_one_segment_in_each_language_on_its_widest_day(name: str) -> None:
-    for step in read(name).steps:
-        for language, text in step.texts:
-            said = text.replace(DAY, widest_day(book(), language))
-            assert delivery_of("b07-1", Parcel(ANN, said), "1212").segments == 1, (step.key, language)
+    found = read(name)
+    for key, texts in [(part.key, part.texts) for part in (*found.steps, *found.notes)]:
+        for language, text in texts:
+            said = text.replace(DAY, widest_day(book(), language)).replace(GROWERS, MOST_GROWERS)
+            assert delivery_of("b07-1", Parcel(ANN, said), "1212").segments == 1, (key, language)
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -125,6 +127,25 @@ class TestAPreview:
             at(-21).date(),
             at(-21).date(),
         )
+
+    def test_of_rain_is_as_if_it_had_begun_and_broken_off_today(self) -> None:
+        season = Season(at(-3))
+        season.has(ANN)
+        season.has(BEN, plot_sowing=at(-4).date().isoformat())
+        season.has(CLEO, grower_village="v4")
+        speech, now = speech_of(book()), season.clock.now()
+        zone_of = {village.key: village.zone for village in book().programme.villages}
+        found = {}
+        for name in ("sow_now", "false_start"):
+            running = Running(read(name), now, quiet_of(book().programme), speech.slowed_by)
+            none = forecast(season.store, running, speech, now)
+            assert (none.messages, [count for _, count in none.notes if count]) == (0, [])
+            found[name] = forecast(season.store, as_if_it_rained(running, zone_of, at(-3).date()), speech, now)
+
+        assert [step.messages for step in found["sow_now"].steps] == [2]
+        assert [count for _, count in found["sow_now"].notes] == [2]
+        assert [step.messages for step in found["false_start"].steps] == [1, 2]
+        assert [count for _, count in found["false_start"].notes] == [1, 2]
 
     def test_of_nobody_costs_nothing(self) -> None:
         season = Season(at(-22))
