@@ -105,8 +105,9 @@ class Campaigns:
 
     def _plan(self, under_way: dict[str, Running]) -> int:
         until_s, done = self.clock.monotonic_s() + GO_S, 0
-        for turn in range(BUCKETS):
-            for running in under_way.values():
+        due = [running for running in under_way.values() if self.planner.may_plan(running)]
+        for turn in range(BUCKETS) if due else ():
+            for running in due:
                 if self.clock.monotonic_s() >= until_s:
                     return done
                 try:

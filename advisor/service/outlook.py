@@ -6,17 +6,31 @@ hash is kept: whoever is erased leaves neither number nor answers here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 from advisor.campaign.deciding import Running, Window, next_in
 from advisor.service.stored import Glance, glance
+from advisor.store.api import Valued
 
 #: Growers whose outlook is remembered. Of more than these the rest is read each time.
 MOST = 20_000
 
 _NOBODY = Glance({}, ())
+
+
+class _Seen(NamedTuple):
+    """What was seen of a grower: the hash of the value, and what is to come while facts are as fresh as then."""
+
+    told: int
+    since_s: float
+    until_s: float
+    windows: tuple[Window, ...]
+    #: From this moment on and up to the other there is nothing to come soon enough.
+    rests_from_s: float
+    rests_to_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,13 +40,29 @@ class Outlook:
     Args:
         running: the round.
         fresh_for: for how long facts hold, None for ever; one that is not named holds for ever.
+        ahead: nobody has to be looked at sooner than so long before something is to come.
     """
 
     running: Running
     fresh_for: Mapping[str, timedelta | None]
-    _seen: dict[str, tuple[int, float, float, tuple[Window, ...]]] = field(
-        init=False, compare=False, repr=False, default_factory=dict
-    )
+    ahead: timedelta
+    _seen: dict[str, _Seen] = field(init=False, compare=False, repr=False, default_factory=dict)
+
+    def wakeful(self, growers: Iterable[Valued], now: datetime) -> list[Valued]:
+        """Those for whom something may be to come soon enough.
+
+        Args:
+            growers: growers with their stored values.
+            now: the moment.
+        """
+        seen, now_s = self._seen, now.timestamp()
+        return [
+            one
+            for one in growers
+            if (known := seen.get(one.grower)) is None
+            or not known.rests_from_s <= now_s < known.rests_to_s
+            or known.told != hash(one.value)
+        ]
 
     def next_at(self, grower: str, value: bytes, now: datetime) -> datetime | None:
         """When a grower is to be looked at next, None where nothing is to come.
@@ -45,12 +75,17 @@ class Outlook:
         Raises:
             NewerSchema: a newer version wrote the value.
         """
-        now_s, seen, told = now.timestamp(), self._seen.get(grower), hash(value)
-        if seen is not None and seen[0] == told and seen[1] < now_s <= seen[2]:
-            return next_in(seen[3], now)
-        known = glance(value, self.running.round.key, now_s, self.fresh_for)
-        windows = () if known is None else self.running.windows(known.facts, known.passed)
-        if seen is not None or len(self._seen) < MOST:
+        now_s, told, seen = now.timestamp(), hash(value), self._seen.get(grower)
+        if seen is None or seen.told != told or not seen.since_s < now_s <= seen.until_s:
+            known = glance(value, self.running.round.key, now_s, self.fresh_for)
+            windows = () if known is None else self.running.windows(known.facts, known.passed)
             known = known or _NOBODY
-            self._seen[grower] = (told, known.since_s, known.until_s, windows)
-        return next_in(windows, now)
+            is_new, seen = seen is None, _Seen(told, known.since_s, known.until_s, windows, now_s, now_s)
+            if is_new and len(self._seen) >= MOST:
+                return next_in(windows, now)
+            self._seen[grower] = seen
+        at = next_in(seen.windows, now)
+        if at is None or at - now > self.ahead:
+            rests_to_s = seen.until_s if at is None else min(seen.until_s, (at - self.ahead).timestamp())
+            self._seen[grower] = seen._replace(rests_from_s=now_s, rests_to_s=rests_to_s)
+        return at

@@ -18,7 +18,7 @@ from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
 from advisor.service.outlook import Outlook
 from advisor.service.speaking import Speech
-from advisor.store.api import Place, Store, Valued
+from advisor.store.api import BUCKETS, Place, Store, Valued
 from advisor.store.rounds import END
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -50,8 +50,17 @@ class Planner:
     clock: Clock
     damage: Damage
     speech: Speech = field(default_factory=Speech)
-    _through: dict[tuple[str, int], int] = field(default_factory=dict)
+    _through: dict[str, list[int]] = field(default_factory=dict)
     _outlooks: dict[str, Outlook] = field(default_factory=dict)
+
+    def may_plan(self, running: Running) -> bool:
+        """Whether a pass may be due in a bucket; mostly none is, and then no bucket has to be asked.
+
+        Args:
+            running: the round.
+        """
+        through, now_ms = self._through.get(running.round.key, [0]), unix_ms(self.clock.now())
+        return any(_is_over(pass_ms, now_ms, running.rains_ms) for pass_ms in (min(through), max(through)))
 
     def plan(self, running: Running, bucket: int, until_s: float) -> int:
         """Plans a bucket from where planning is, if a pass is due.
@@ -65,12 +74,13 @@ class Planner:
             How many growers were looked at.
         """
         key, now_ms = running.round.key, unix_ms(self.clock.now())
-        if not _is_over(self._through.get((key, bucket), 0), now_ms, running.rains_ms):
+        through = self._through.get(key) or self._through.setdefault(key, [0] * BUCKETS)
+        if not _is_over(through[bucket], now_ms, running.rains_ms):
             return 0
         place = self.store.place(bucket, key)
         if place.after == END:
             if not _is_over(place.pass_ms, now_ms, running.rains_ms):
-                self._through[key, bucket] = place.pass_ms
+                through[bucket] = place.pass_ms
                 return 0
             before, place = place, Place(now_ms, "")
         else:
@@ -85,7 +95,7 @@ class Planner:
             looked_at += len(some)
             before = then
             if not left:
-                self._through[key, bucket] = place.pass_ms
+                through[bucket] = place.pass_ms
                 return looked_at
             if self.clock.monotonic_s() >= until_s:
                 return looked_at
@@ -103,8 +113,10 @@ class Planner:
         found = self.store.values(growers)
         self.damage.met(*found.damaged)
         now, outlook = self.clock.now(), self._outlook(running)
-        dues = ((valued.grower, self._look_ms(outlook, valued, now)) for valued in found.taken)
-        return [(grower, at_ms) for grower, at_ms in dues if at_ms is not None]
+        looks = (
+            (valued.grower, self._look_ms(outlook, valued, now)) for valued in outlook.wakeful(found.taken, now)
+        )
+        return [(grower, at_ms) for grower, at_ms in looks if at_ms is not None]
 
     def _look_ms(self, outlook: Outlook, valued: Valued, now: datetime) -> int | None:
         try:
@@ -116,7 +128,7 @@ class Planner:
     def _outlook(self, running: Running) -> Outlook:
         found = self._outlooks.get(running.round.key)
         if found is None or found.running is not running:
-            found = self._outlooks[running.round.key] = Outlook(running, self.speech.fresh_for)
+            found = self._outlooks[running.round.key] = Outlook(running, self.speech.fresh_for, AHEAD)
         return found
 
 

@@ -13,7 +13,9 @@ from advisor.campaign.reading import read_round
 from advisor.records.grower import Grower
 from advisor.service import outlook
 from advisor.service.outlook import Outlook
+from advisor.service.planning import AHEAD
 from advisor.service.stored import Stored, glance, to_bytes
+from advisor.store.api import Valued
 from tests.service.campaigning import NIGHTS, SOWING, THREE
 from tests.service.stage import NOW
 
@@ -56,17 +58,20 @@ def fresh_look(kept: bytes, now: datetime) -> datetime | None:
 @given(st.lists(st.tuples(st.sampled_from(GROWERS), st.integers(0, 2), moments), max_size=30), st.data())
 def test_it_is_what_a_fresh_look_says_whatever_the_clock_does(looks, data) -> None:
     kept = [data.draw(values) for _ in range(3)]
-    remembered = Outlook(RUNNING, FRESH)
+    remembered = Outlook(RUNNING, FRESH, AHEAD)
 
     for grower, place, now in looks:
         # the same bytes in another object, as they come from a server
         read = bytes(bytearray(kept[place]))
-        assert remembered.next_at(grower, read, now) == fresh_look(kept[place], now)
+        fresh = fresh_look(kept[place], now)
+        if not remembered.wakeful([Valued(grower, 1, read)], now):
+            assert fresh is None or fresh - now > AHEAD
+        assert remembered.next_at(grower, read, now) == fresh
 
 
 def test_a_fact_that_grows_old_changes_what_is_to_come() -> None:
     kept = value(NOW, 25, tested=True, stopped=False, passed=("one", "two"))
-    remembered = Outlook(RUNNING, {"lot.test": timedelta(days=2)})
+    remembered = Outlook(RUNNING, {"lot.test": timedelta(days=2)}, AHEAD)
 
     assert remembered.next_at(GROWERS[0], kept, NOW + timedelta(days=1)) is None
     assert remembered.next_at(GROWERS[0], kept, NOW + timedelta(days=2)) is None
@@ -80,7 +85,7 @@ def test_it_reads_no_value_twice_that_has_not_changed(monkeypatch) -> None:
     monkeypatch.setattr(outlook, "glance", lambda kept, *rest: (read.append(kept), glance(kept, *rest))[1])
     kept = value(NOW, 25, tested=False, stopped=False, passed=())
     other = value(NOW, 26, tested=False, stopped=False, passed=())
-    remembered = Outlook(RUNNING, {})
+    remembered = Outlook(RUNNING, {}, AHEAD)
 
     for one in (kept, kept, other, other, kept):
         remembered.next_at(GROWERS[0], one, NOW)
@@ -91,9 +96,25 @@ def test_it_reads_no_value_twice_that_has_not_changed(monkeypatch) -> None:
 def test_it_remembers_no_more_growers_than_it_may(monkeypatch) -> None:
     monkeypatch.setattr(outlook, "MOST", 1)
     kept = value(NOW, 25, tested=False, stopped=False, passed=())
-    remembered = Outlook(RUNNING, {})
+    remembered = Outlook(RUNNING, {}, AHEAD)
 
     for grower in GROWERS:
         assert remembered.next_at(grower, kept, NOW) == fresh_look(kept, NOW)
 
     assert list(remembered._seen) == [GROWERS[0]]
+
+
+def test_who_has_nothing_to_come_within_two_days_is_left_to_rest() -> None:
+    kept, other = (value(NOW, sows, tested=False, stopped=False, passed=("one", "two")) for sows in (25, 22))
+    remembered = Outlook(RUNNING, {}, AHEAD)
+    then = remembered.next_at(GROWERS[0], kept, NOW)
+    assert then is not None
+
+    def wakes(kept: bytes, now: datetime) -> bool:
+        return bool(remembered.wakeful([Valued(GROWERS[0], 1, kept)], now))
+
+    assert not wakes(kept, NOW)
+    assert not wakes(kept, then - AHEAD - timedelta(seconds=1))
+    assert wakes(kept, then - AHEAD)
+    assert wakes(kept, NOW - timedelta(seconds=1))
+    assert wakes(other, NOW)
