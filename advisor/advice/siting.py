@@ -99,7 +99,8 @@ class _Siting:
 def _site(crop: Crop, sight: Sight) -> Site:
     last = sight.get("plot.last_crop")
     soil = sight.get("plot.sour")
-    measured = sight.get("plot.ph") if soil == MEASURED else None
+    # Whoever said that it is sour and then had it tested is judged by the test.
+    measured = sight.get("plot.ph") if soil in (MEASURED, "yes") else None
     return Site(
         soil_ph=None if measured is None else float(str(measured)),
         seems_acid=_yes(soil),

@@ -76,6 +76,7 @@ def two_crops(programme: Programme, crop: Crop, crops: tuple[Crop, ...]) -> tupl
             takes=(area, young, *numbers),
             brings=_OF_SEED,
         ),
+        Calculation("beside", (), (), tuple(_beside_kinds(programme).items()), runs.beside),
     )
 
 
@@ -153,6 +154,19 @@ class _TwoCrops:
             "whole": whole_kg,
         }
 
+    def beside(self, _sight: Sight, _now: datetime) -> Mapping[str, object]:
+        land = self.programme.land
+        if not land.partners or not land.young:
+            raise MissingFigure("two crops", "add [[partners]] and [[young_crops]] to the programme file")
+        partner, young = land.partners[0], land.young[0]
+        return {
+            "partner_name": partner.crop,
+            "rows": partner.rows_beside,
+            "partner_rows": partner.rows,
+            "young_name": young.key,
+            "until": young.until_days // _WEEK_DAYS,
+        }
+
     def _settled(self) -> Settled:
         return Settled.of(self.programme, self.crop, Lot(Origin.BOUGHT))
 
@@ -180,6 +194,17 @@ def _strip_kinds(programme: Programme, crop: Crop, crops: tuple[Crop, ...]) -> d
         "whole": Mass(0, seed_kg, "kg", 1),
         "partner_seed": Mass(0, max(beside_kg, default=1), "kg", 1),
         "lost": Percent(),
+    }
+
+
+def _beside_kinds(programme: Programme) -> dict[str, Kind]:
+    strips, young = programme.land.partners, programme.land.young
+    return {
+        "partner_name": OneOf(partners(programme) or _NOBODY),
+        "rows": Whole(1, max((each.rows_beside for each in strips), default=1)),
+        "partner_rows": Whole(1, max((each.rows for each in strips), default=1)),
+        "young_name": OneOf(young_crops(programme) or _NOBODY),
+        "until": Number(0, max((each.until_days // _WEEK_DAYS for each in young), default=1), 0),
     }
 
 

@@ -58,6 +58,10 @@ def test_each_answer_that_speaks_against_it_is_its_reason(fit, answers, reason, 
     assert (found["reasons"], found["verdict"]) == ((reason,), verdict)
 
 
+def test_a_soil_test_that_comes_later_counts_more_than_the_word_that_the_soil_is_sour(fit):
+    assert fit(plot_sour="yes", plot_ph="6.2")["verdict"] is Verdict.YES
+
+
 @pytest.mark.parametrize("ph", ["5.5", "8.0"])
 def test_soil_at_its_limits_is_good(fit, ph):
     assert fit(plot_sour="measured", plot_ph=ph)["verdict"] is Verdict.YES

@@ -106,7 +106,7 @@ def test_a_programme_without_partners_says_so_and_can_still_be_read(book):
     crop = next(each for each in crops if each.key == "soybean")
     bare = replace(book.programme, land=replace(book.programme.land, partners=(), young=()))
 
-    in_strips, between_young = two_crops(bare, crop, tuple(crops))
-    for calculation, sight in ((in_strips, strips()), (between_young, between())):
+    in_strips, between_young, beside = two_crops(bare, crop, tuple(crops))
+    for calculation, sight in ((in_strips, strips()), (between_young, between()), (beside, {})):
         with pytest.raises(MissingFigure):
             calculation.run(sight, NOW)
