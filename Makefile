@@ -31,7 +31,7 @@ check: setup          ## the fast part: lint, types, import directions
 explore: setup        ## the laws of the pure rooms on new examples, many of them
 	LAWS=explore $(BIN)/python -m pytest -q tests/agronomy tests/wording tests/dialogue tests/records
 
-faults: setup         ## a round of 20,000 growers through 60 kills and the worst gateway, then judged (20 minutes at most)
+faults: setup         ## a season of 20,000 growers through 60 kills and the worst gateway, then two rounds; judged (20 minutes at most)
 	@./tests/install-servers
 	@$(BIN)/python -m tests.whole.faults
 

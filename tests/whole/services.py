@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -106,22 +107,26 @@ class Phone:
     """A phone behind a gateway that repeats a message, with the same id, until it is answered.
 
     Its ledger holds what was acknowledged, in order: the event, what was typed, the answer. Every attempt is
-    signed with the keys.
+    signed with the keys, by its own clock. Many phones may share a client.
     """
 
     number: str
     addresses: tuple[str, ...]
     keys: Keys = NO_KEYS
+    now_s: Callable[[], float] = time.time
+    client: httpx.Client | None = None
     ledger: list[tuple[str, str, dict]] = field(default_factory=list)
     repeats: int = 0
     calls: int = 0
 
     def __post_init__(self) -> None:
         self._ids = itertools.count(1)
-        self._client = httpx.Client(timeout=5.0, trust_env=False)
+        self._client = self.client or httpx.Client(timeout=5.0, trust_env=False)
+        self._last: tuple[str, dict] | None = None
 
     def close(self) -> None:
-        self._client.close()
+        if self.client is None:
+            self._client.close()
 
     def use_ids_from(self, first: int) -> None:
         """Counts message ids from another number: those before it were used."""
@@ -143,16 +148,26 @@ class Phone:
     def sms(self, text: str) -> dict:
         return self._send("/gateway/sms", self._body() | {"text": text}, "sms", text)
 
+    def say_again(self) -> None:
+        """The last message once more, under its id, as a gateway sends it that lost the answer; it is the same."""
+        assert self._last is not None
+        path, body = self._last
+        *_, (event, text, said) = self.ledger
+        assert self._send(path, body, event, text) | {"session": said["session"]} == said
+        self.ledger.pop()
+
     def _body(self) -> dict:
-        at = datetime.now(UTC).isoformat()
+        at = datetime.fromtimestamp(self.now_s(), UTC).isoformat()
         return {"id": f"{self.number}-{next(self._ids)}", "from": self.number, "to": "2500", "at": at}
 
     def _send(self, path: str, body: dict, event: str, text: str) -> dict:
+        self._last = path, body
         for attempt in itertools.count():
             address = self.addresses[attempt % len(self.addresses)]
             with contextlib.suppress(httpx.HTTPError):
                 content = json.dumps(body).encode()
-                headers = {"Content-Type": "application/json"} | self.keys.headers("POST", path, content)
+                signed = self.keys.headers("POST", path, content, self.now_s())
+                headers = {"Content-Type": "application/json"} | signed
                 answer = self._client.post(address + path, content=content, headers=headers)
                 if answer.status_code < 500:
                     assert answer.status_code in (200, 202), answer.text

@@ -1,6 +1,7 @@
-"""``make faults``: the whole fault run; ``python -m tests.whole.faults 5000 20`` a part of it.
+"""``make faults``: a season of the seed test, then two rounds side by side, each through its kills, each judged.
 
-Arguments: growers, kills, seed.
+``python -m tests.whole.faults season 2000 8 3`` is one of them in another size: growers, kills,
+seed; ``rounds`` is the other.
 """
 
 from __future__ import annotations
@@ -9,12 +10,23 @@ import sys
 from dataclasses import replace
 
 from tests.whole.faults.running import run
-from tests.whole.faults.stage import WHOLE
+from tests.whole.faults.season import run_season
+from tests.whole.faults.sizes import ROUNDS, SEASON
+
+_RUNS = {"season": (run_season, SEASON), "rounds": (run, ROUNDS)}
+
+
+def main(*words: str) -> int:
+    given = dict(zip(("growers", "kills", "seed"), map(int, words[1:]), strict=False))
+    holds = True
+    for name in words[:1] or _RUNS:
+        run_one, whole = _RUNS[name]
+        size = replace(whole, **given)
+        found = run_one(size.with_parts_of(whole))
+        print("\n".join(found.lines), flush=True)
+        holds &= found.holds
+    return 0 if holds else 1
+
 
 if __name__ == "__main__":
-    given = dict(zip(("growers", "kills", "seed"), map(int, sys.argv[1:]), strict=False))
-    if "growers" in given:
-        given["stops"] = WHOLE.stops * given["growers"] // WHOLE.growers
-    found = run(replace(WHOLE, **given))
-    print("\n".join(found.lines))
-    sys.exit(0 if found.holds else 1)
+    sys.exit(main(*sys.argv[1:]))

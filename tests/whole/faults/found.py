@@ -62,15 +62,15 @@ class Found:
         agrees = {key: "agrees" if self.status_agrees(key) else "DIFFERS" for key in self.told}
         return (
             f"{self.size.growers} growers, {self.stopped} stops, {self.seconds:.0f} s, seed {self.size.seed}",
-            f"kills: {_listed(self.kills) or 'none'}; {self.kills_met} between the first request and the last",
-            f"gateway: {_listed(self.fates)}; {self.before_night} requests before quiet hours began",
+            f"kills: {listed(self.kills) or 'none'}; {self.kills_met} between the first request and the last",
+            f"gateway: {listed(self.fates)}; {self.before_night} requests before quiet hours began",
             *self.judgement.lines,
-            *(f"status of round {key} {agrees[key]}: {_listed(told)}" for key, told in self.told.items()),
+            *(f"status of round {key} {agrees[key]}: {listed(told)}" for key, told in self.told.items()),
             f"recount: {len(self.differences)} differences",
             *(f"ended by itself: {line}" for line in self.ended),
             *(["something still waited when the time was up"] if self.left else []),
         )
 
 
-def _listed(counts: dict[str, int]) -> str:
+def listed(counts: dict[str, int]) -> str:
     return ", ".join(f"{name} {count}" for name, count in sorted(counts.items()))

@@ -5,6 +5,7 @@ So a judge that finds nothing is known to be one that would have found this.
 
 from __future__ import annotations
 
+import re
 import secrets
 import sys
 from collections.abc import Callable
@@ -56,6 +57,35 @@ def no_quiet_hours() -> None:
     Quiet.may_send = lambda self, at: True  # type: ignore[method-assign]
 
 
+def answer_without_effect() -> None:
+    """A first look is answered as if it were kept, and is not."""
+    import importlib
+
+    module = importlib.import_module("advisor.dialogue.step")
+    step, keep = module.step, importlib.import_module("advisor.dialogue.talk").Keep
+
+    def forgetful(*given: Any) -> Any:
+        outcome = step(*given)
+        kept = (one for one in outcome.effects if not (isinstance(one, keep) and one.name == "lot.early"))
+        return replace(outcome, effects=tuple(kept))
+
+    module.step = forgetful
+
+
+def verdict_twice() -> None:
+    """A verdict leaves twice, each under an id of its own."""
+    from advisor.service import changing
+
+    outs = changing._outs
+
+    def twice(*given: Any) -> Any:
+        made = outs(*given)
+        again = (one for one in made if re.search(rb"[0-9] grew[:.]", one.body))
+        return (*made, *(replace(one, oid=one.oid[:-1] + ("1" if one.oid[-1] == "0" else "0")) for one in again))
+
+    changing._outs = twice
+
+
 def _sha(text: str) -> str:
     import hashlib
 
@@ -66,10 +96,13 @@ FAULTS: dict[str, Callable[[], None]] = {
     "new-id-on-retry": new_id_on_retry,
     "no-look-at-stops": no_look_at_stops,
     "no-quiet-hours": no_quiet_hours,
+    "answer-without-effect": answer_without_effect,
+    "verdict-twice": verdict_twice,
 }
 
 if __name__ == "__main__":
-    FAULTS[sys.argv.pop(1)]()
+    for plant in sys.argv.pop(1).split():
+        FAULTS[plant]()
     from advisor.cli import main
 
     main(sys.argv[1:])

@@ -35,10 +35,12 @@ def settings_of(size: Size, store: str) -> dict[str, str]:
 
 
 @contextlib.contextmanager
-def gateway(size: Size, folder: Path, service: str, settings: dict[str, str]) -> Iterator[str]:
+def gateway(
+    size: Size, folder: Path, service: str, settings: dict[str, str], module: tuple[str, ...] = ("simulator",)
+) -> Iterator[str]:
     """The stand-in, which writes into ``sent.jsonl`` and sends its receipts to the service; its address."""
     ledger, log = folder / "sent.jsonl", folder / "gateway.log"
-    command = [sys.executable, "-m", "simulator", "gateway", "--service", service]
+    command = [sys.executable, "-m", *module, "gateway", "--service", service]
     command += ["--ledger", str(ledger), "--seed", str(size.seed)]
     for rate, value in asdict(size.rates).items():
         command += [f"--{rate.replace('_', '-')}", str(value)]
@@ -58,9 +60,9 @@ def gateway(size: Size, folder: Path, service: str, settings: dict[str, str]) ->
         process.stdout.close()
 
 
-def advisor(settings: dict[str, str], *arguments: str) -> str:
+def advisor(settings: dict[str, str], *arguments: str, module: tuple[str, ...] = ("advisor",)) -> str:
     """What one command says."""
-    command = [sys.executable, "-m", "advisor", *arguments]
+    command = [sys.executable, "-m", *module, *arguments]
     done = subprocess.run(
         command, env=os.environ | settings, check=False, timeout=120, capture_output=True, text=True
     )

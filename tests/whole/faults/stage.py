@@ -6,7 +6,7 @@ import json
 import re
 import time
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from importlib.resources import files
 from pathlib import Path
@@ -86,6 +86,15 @@ class Size:
     def rounds(self) -> tuple[str, ...]:
         return (FIRST,) if self.second_after is None else (FIRST, SECOND)
 
+    def with_parts_of(self, whole: Size) -> Size:
+        """The same with as large a part of growers who stop as a run of another size."""
+        return replace(self, stops=whole.stops * self.growers // whole.growers)
+
+    @property
+    def looked_at(self) -> tuple[str, ...]:
+        """The rounds of which it is asked how they stand: where a bug is planted, the judge alone is tried."""
+        return () if self.plant else self.rounds
+
     @property
     def takes_s(self) -> float:
         """Seconds that the messages of the first round take at the least."""
@@ -94,13 +103,6 @@ class Size:
     def rounds_of(self, place: int) -> tuple[str, ...]:
         """The rounds that a grower gets."""
         return self.rounds if place % SECOND_FOR_EACH == 0 else (FIRST,)
-
-
-SMALL = Size(2_000, kills=8, kill_every_s=2.5, stops=60, newcomers=4, second_after=0.4)
-WHOLE = Size(
-    20_000, kills=60, kill_every_s=6.5, stops=600, newcomers=40, per_second=50, senders=3, quiet_after_s=100.0,
-    quiet_for_s=30.0, limit_s=1140.0, second_after=0.4,
-)  # fmt: skip
 
 
 def number_of(place: int) -> str:
