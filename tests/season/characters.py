@@ -47,6 +47,7 @@ class Character:
         erases: day on which she has everything erased, None for never.
         withdraws: day on which she takes her consent back, None for never.
         agrees_again: day on which she calls and agrees once more, after an erase or a consent taken back.
+        cared: days on which her agent calls for her, and for what: most do for who does not answer.
     """
 
     place: int
@@ -80,6 +81,7 @@ class Character:
     erases: int | None
     withdraws: int | None
     agrees_again: int | None
+    cared: tuple[tuple[int, str], ...]
 
 
 def number_of(place: int) -> str:
@@ -108,6 +110,7 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
     bought = chance.random() < 0.4
     sows = 58 + chance.randrange(40)
     begins = chance.choice((16, 15, 15, 14, 12, 10))
+    answers = chance.random() >= 0.12
     leaves = _leaves(random.Random(f"leaves {seed} {place}"), sows - begins)
     return Character(
         place=place,
@@ -119,7 +122,7 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         channel="sms" if chance.random() < 0.3 else "ussd",
         listed=chance.random() < 0.7,
         comes=chance.randrange(25),
-        answers=chance.random() >= 0.12,
+        answers=answers,
         waits_h=waits,
         slips=chance.choice((0.0, 0.0, 0.1, 0.4)),
         repeats=0.02,
@@ -141,7 +144,20 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         erases=leaves[0],
         withdraws=leaves[1],
         agrees_again=leaves[2],
+        cared=_cared(random.Random(f"cared {seed} {place}"), answers, sows, begins),
     )
+
+
+def _cared(chance: random.Random, answers: bool, sows: int, begins: int) -> tuple[tuple[int, str], ...]:
+    """What an agent sees to: the whole test of who does not answer; a day or a count of some who do."""
+    drawn, puts_out = chance.random(), sows - begins
+    if answers:
+        found = ((puts_out + 8, "last"), (sows + 1, "field")) if drawn < 0.05 else ()
+    elif drawn < 0.7:
+        found = ((puts_out - 8, "field"), (puts_out, "sown"), (puts_out + 5, "first"), (puts_out + 10, "last"))
+    else:
+        found = ((sows + 2, "field"),) if drawn < 0.8 else ()
+    return found
 
 
 def _leaves(chance: random.Random, puts_out: int) -> tuple[int | None, int | None, int | None]:

@@ -15,9 +15,11 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
 from advisor.store.api import RoundState
+from tests.season.agents import Agents, quick_pins
 from tests.season.characters import LANGUAGES, Character, character, number_of
 from tests.season.checks import Checks, Fault
 from tests.season.clock import VirtualClock
+from tests.season.lists import Lists
 from tests.season.minds import Mind, Said, Stranger
 from tests.season.phones import Phone
 from tests.season.sent_rounds import Begins
@@ -31,6 +33,8 @@ DAYS = 180
 LOOKS = (time(7, 15), time(12), time(17, 15), time(21, 30))
 #: Nobody types on for ever: after so many screens something goes round in circles.
 SCREENS_MOST = 60
+#: On the evening of this day the agent's list is imported once more.
+LISTED_AGAIN = 72
 #: New numbers begin here.
 _NEW_NUMBERS = 5_000_000
 _CODE = re.compile(r"(?<!\d)\d{6}(?!\d)")
@@ -112,6 +116,12 @@ class Course:
         self._new_number = itertools.count(_NEW_NUMBERS)
         self._codes: dict[str, str] = {}
         self.checks = Checks(world, self.by_number)
+        self.lists = Lists(world)
+        self.agents = Agents(self)
+        for one in self.agents.all:
+            self.by_number[one.phone.number] = one.phone
+        for day, hour, at, goal in self.agents.means_to():
+            self.note(self._moment(day, time(0)) + timedelta(hours=hour), -1 - at, goal)
         for who in self.who:
             self._means_to(who)
 
@@ -121,7 +131,8 @@ class Course:
         logger = logging.getLogger("advisor")
         logger.addHandler(told)
         try:
-            return self._played()
+            with quick_pins():
+                return self._played()
         finally:
             logger.removeHandler(told)
 
@@ -129,11 +140,15 @@ class Course:
         for day in range(self.plan.days):
             for look in LOOKS:
                 self._until(self._moment(day, look))
-                self.world.go_over()
+                self.go_over()
             self._hold_rounds(day)
+            if day == LISTED_AGAIN:
+                self._lists_again()
             self.checks.day_is_over(self._day(day))
+            for what, about in self.agents.day_is_over():
+                self.checks.met(what, self._day(day), about)
             self._tick(day)
-        prompt = [phone for phone in self.by_number.values() if self._answers_all(phone)]
+        prompt = [phone for phone in self.phones if self._answers_all(phone)]
         self.happened["answered at once"] = len(prompt)
         self.checks.season_is_over(self._day(self.plan.days), prompt)
         log = self.world.log
@@ -145,7 +160,7 @@ class Course:
         for begins in self.plan.rounds:
             if day == begins.day:
                 self.checks.knows_round(self.world.start(begins.text, begins.key), begins.key, today)
-                self.world.go_over()
+                self.go_over()
             if day == begins.stops:
                 store.set_round(begins.key, RoundState.STOPPED)
                 timely.pauses(begins.key, today)
@@ -180,7 +195,9 @@ class Course:
 
         def on(day: int | None, goal: str, early: float = 7.0, late: float = 19.0) -> None:
             if day is not None and 0 <= day < self.plan.days:
-                self._note(self._moment(day, time(0)) + timedelta(hours=chance.uniform(early, late)), who, goal)
+                self.note(
+                    self._moment(day, time(0)) + timedelta(hours=chance.uniform(early, late)), who.place, goal
+                )
 
         sows = (who.sows - FIRST_DAY).days
         on(who.comes, "listed" if who.listed else "come")
@@ -203,15 +220,24 @@ class Course:
         if who.other_language is not None:
             on(who.comes + 12, "language")
 
-    def _note(self, at: datetime, who: Character, goal: str) -> None:
-        heapq.heappush(self._agenda, (at, next(self._turns), who.place, goal))
+    def note(self, at: datetime, place: int, goal: str) -> None:
+        """Puts on the agenda what a grower does, by her place from 0, or an agent, by places from -1 down."""
+        heapq.heappush(self._agenda, (at, next(self._turns), place, goal))
+
+    def go_over(self) -> None:
+        """Everything that the service does by itself at this moment."""
+        self.world.go_over()
+        self.agents.relayed.applied()
 
     def _until(self, moment: datetime) -> None:
         """Growers act, one after the other, up to a moment."""
         while self._agenda and self._agenda[0][0] <= moment:
             at, _, place, goal = heapq.heappop(self._agenda)
             self.world.clock.move_to(at)
-            self._acts(self.minds[place], goal)
+            if place < 0:
+                self.agents.acts(-1 - place, goal)
+            else:
+                self._acts(self.minds[place], goal)
         self.world.clock.move_to(moment)
 
     def _acts(self, mind: Mind, goal: str) -> None:
@@ -222,10 +248,10 @@ class Course:
             case "answer":
                 if phone.asked and mind.has_reply(phone.asked, phone.known):
                     self._calls(mind, phone, "test", phone.asked)
-                elif mind.has_to_say(self._today(), phone.known):
+                elif mind.has_to_say(self.today(), phone.known):
                     self._calls(mind, phone, "test")
             case "put out":
-                mind.put_out = self._today()
+                mind.put_out = self.today()
                 self._calls(mind, phone, "test", phone.asked if mind.has_reply(phone.asked, phone.known) else "")
             case "later":
                 mind.sows += timedelta(days=mind.who.moves_day)
@@ -235,24 +261,37 @@ class Course:
                 phone.stopped = True
             case "start":
                 self._types(phone, "START")
-                phone.stopped, phone.back = False, self._today()
+                phone.stopped, phone.back = False, self.today()
             case "language":
                 mind.language = mind.who.other_language or 0
                 self._calls(mind, phone, goal)
             case "code":
                 self._changes_phone(mind, phone)
-            case "withdraw" | "agree":
-                mind.is_private, mind.has_left = goal == "withdraw", True
-                self._calls(mind, phone, "withdraw" if mind.is_private else "come")
+            case "withdraw" | "erase" | "agree":
+                mind.is_private, mind.has_left = goal != "agree", True
+                self._calls(mind, phone, goal if mind.is_private else "come")
             case _:
                 self._calls(mind, phone, goal)
 
     def _is_listed(self, who: Character, phone: Phone) -> None:
         facts = {"grower.language": LANGUAGES[who.language], "grower.village": f"v{who.village + 1}"}
-        if not phone.agreed and self.world.lists(phone.number, facts):
+        if not phone.agreed and self.lists.puts(who.place, phone.number, self.today(), facts):
             phone.agreed = True
             phone.known.update(facts)
             self.happened["put on the list"] += 1
+
+    def _lists_again(self) -> None:
+        """The whole list once more: it brings nobody back, and tells nothing but the fields that were walked."""
+        brought, kept_out = self.lists.again(), 0
+        for one in self.lists.listed:
+            phone = self.phones[one.place]
+            if not phone.agreed or phone.number != one.number:
+                kept_out += 1
+            elif one.area_m2 is not None:
+                phone.known.setdefault("plot.area", one.area_m2)
+        self.happened["kept out of the list"] += kept_out
+        if (brought.new, brought.new + brought.changed + brought.same) != (0, len(self.lists.listed) - kept_out):
+            self.checks.met("returned", self.today(), f"a second list: {brought}, {kept_out} not to be brought in")
 
     def _changes_phone(self, mind: Mind, phone: Phone) -> None:
         """She asks for a code on the old phone, and the agent moves the record with it."""
@@ -260,14 +299,14 @@ class Course:
             return
         self._codes.pop(phone.number, None)
         self._calls(mind, phone, "code")
-        self.world.go_over()
+        self.go_over()
         code = self._codes.pop(phone.number, None)
         if code is None:
             self.happened["no code came"] += 1
             return
         new = number_of(next(self._new_number))
         self.world.moving.move(phone.number, new, code)
-        self.world.go_over()
+        self.go_over()
         del self.by_number[phone.number]
         phone.number = new
         self.by_number[new] = phone
@@ -275,7 +314,7 @@ class Course:
 
     def _types(self, phone: Phone, text: str) -> None:
         phone.calls += 1
-        self._tells(phone, EventKind.SMS, text, "sms")
+        self.tells(phone, EventKind.SMS, text, "sms")
         self.happened[f"said {text.lower()}"] += 1
 
     def _calls(self, mind: Mind, phone: Phone, goal: str, asked: str = "") -> None:
@@ -288,7 +327,7 @@ class Course:
             asked: the screen of a question that came by SMS, which she answers; empty where she calls by herself.
         """
         phone.asked = ""
-        phone.touched = self._today()
+        phone.touched = self.today()
         if not phone.agreed:
             phone.known.clear()  # nothing is kept of the talk before
         phone.calls += 1
@@ -301,11 +340,11 @@ class Course:
         self.happened[f"{mind.who.channel} conversations"] += 1
         said: Said | None = None
         before, tries, known = "", 0, phone.known
-        if asked and (said := mind.answer(asked, goal, self._today(), known, 0)) is not None:
+        if asked and (said := mind.answer(asked, goal, self.today(), known, 0)) is not None:
             place, kind, typed, before = "sms", EventKind.SMS, said.typed, asked
             self.happened["answers by SMS"] += 1
         for _ in range(SCREENS_MOST):
-            self._tells(phone, kind, typed, place)
+            self.tells(phone, kind, typed, place)
             spot = self.world.spot
             # who answers a question too late is shown the menu, and sees that nothing was taken
             is_late = bool(asked) and before == asked and spot.startswith("welcome.")
@@ -316,7 +355,7 @@ class Course:
                 return
             before = spot
             try:
-                said = mind.answer(spot, goal, self._today(), known, tries)
+                said = mind.answer(spot, goal, self.today(), known, tries)
             except Stranger:
                 self.checks.met("stranger", self.world.clock.now(), f"nobody knows the screen {spot}")
                 return
@@ -332,7 +371,7 @@ class Course:
 
     _again = False
 
-    def _tells(self, phone: Phone, kind: EventKind, typed: str, place: str) -> None:
+    def tells(self, phone: Phone, kind: EventKind, typed: str, place: str) -> None:
         """One message; now and then the network brings it twice, and both times gets the same answer."""
         message = f"m{self.world.messages}"
         answer = self.world.take(phone.number, kind, typed, place, message)
@@ -359,7 +398,7 @@ class Course:
             return
         if spot == "welcome.start_again":
             phone.stopped = False
-        phone.tells(said)
+        phone.tells(said, self.world.clock.now())
         if "lot.test" in said.tells:
             self.happened["counted"] += 1
         if "lot.early" in said.tells:
@@ -376,6 +415,9 @@ class Course:
         """The gateway took a message: whoever has that phone sees it, and answers in her time."""
         sent = self.checks.left(left)
         if sent is None:
+            amiss = self.agents.relayed.left(left)
+            if amiss is not None:
+                self.checks.met(amiss[0], left.at, amiss[1])
             found = _CODE.search(left.text)
             if found:
                 self._codes[left.number] = found[0]
@@ -388,9 +430,9 @@ class Course:
             mind = self.minds[place]
             if mind.who.answers:
                 wait_h = mind.chance.uniform(*mind.who.waits_h)
-                self._note(left.at + timedelta(hours=wait_h), mind.who, "answer")
+                self.note(left.at + timedelta(hours=wait_h), place, "answer")
 
-    def _today(self) -> date:
+    def today(self) -> date:
         return self.world.clock.now().astimezone(ZONE).date()
 
     def _day(self, day: int) -> date:

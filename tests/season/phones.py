@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from tests.season.minds import Said
 
@@ -19,7 +19,8 @@ class Phone:
         agreed: whether anything is kept.
         stopped: whether no more messages are wanted.
         known: the facts that were told and taken, by name.
-        before: of facts that were told anew, what they were.
+        before: of facts that were told anew or forgotten, what they were.
+        learnt: when a fact was told, of those told on the phone or by an agent.
         got: messages of rounds since the last erase, by round and step.
         users: places of those who use it.
         calls: how many calls were made from it.
@@ -34,6 +35,7 @@ class Phone:
     stopped: bool = False
     known: dict[str, object] = field(default_factory=dict)
     before: dict[str, object] = field(default_factory=dict)
+    learnt: dict[str, datetime] = field(default_factory=dict)
     got: Counter[str] = field(default_factory=Counter)
     users: list[int] = field(default_factory=list)
     calls: int = 0
@@ -41,20 +43,27 @@ class Phone:
     touched: date = date.min
     back: date = date.min
 
-    def tells(self, said: Said) -> None:
-        """What was said has been taken."""
+    def tells(self, said: Said, at: datetime) -> None:
+        """What was said at a moment has been taken."""
         for name in said.forgets:
-            self.known.pop(name, None)
+            if name in self.known:
+                self.before[name] = self.known.pop(name)
         for name, value in said.tells.items():
             if (was := self.known.get(name, value)) != value:
                 self.before[name] = was
             self.known[name] = value
+            self.learnt[name] = at
+
+    def said_after(self, name: str, at: datetime) -> bool:
+        """Whether a fact that is known was told later than that."""
+        return name in self.known and name in self.learnt and self.learnt[name] > at
 
     def forgotten(self) -> None:
         """Nothing is known any more; who wanted no messages still wants none."""
         self.agreed = False
         self.known.clear()
         self.before.clear()
+        self.learnt.clear()
         self.got.clear()
 
     def erased(self) -> None:

@@ -6,17 +6,23 @@ import itertools
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
 
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
-from advisor.dialogue.talk import Effect, Keep, Outcome, Stop, Withdraw
-from advisor.service import ticking
+from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, Withdraw
+from advisor.records.grower import Pin
+from advisor.records.rain_book import RainBook, Reading
+from advisor.service import caring, ticking
+from advisor.service.caring import Caring
+from advisor.service.changing import Message
 from advisor.service.planning import Planner
-from advisor.store.api import RoundState
+from advisor.service.relaying import Relaying
+from advisor.service.stored import Stored
+from advisor.store.api import Out, RoundState, Waiting
 from advisor.store.memory import DictStore
 from tests.season.world import World
 
@@ -87,6 +93,13 @@ def an_erase_leaves_what_was_typed(_world: World, patch: pytest.MonkeyPatch) -> 
     patch.setattr(DictStore, "_forget", lambda _self, _bucket, _change: None)
 
 
+def a_list_brings_anybody_back(_world: World, patch: pytest.MonkeyPatch) -> None:
+    entry = DictStore._entry
+    patch.setattr(DictStore, "_entry", lambda self, number: replace(entry(self, number), stops=False))
+    commit = DictStore.commit
+    patch.setattr(DictStore, "commit", lambda self, change: commit(self, replace(change, unless_stopped="")))
+
+
 def a_held_round_goes_on(_world: World, patch: pytest.MonkeyPatch) -> None:
     set_round = DictStore.set_round
 
@@ -119,6 +132,51 @@ def a_round_looks_at_nobody(_world: World, patch: pytest.MonkeyPatch) -> None:
     )
 
 
+def what_an_agent_recorded_is_lost(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Relaying, "_applied", lambda _self, _waiting: True)
+
+
+def what_an_agent_recorded_is_not_told(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Relaying, "_outs", lambda *_given: ())
+
+
+def what_an_agent_recorded_is_told_twice(_world: World, patch: pytest.MonkeyPatch) -> None:
+    outs = Relaying._outs
+
+    def twice(self: Relaying, waiting: Waiting, *given: Any) -> tuple[Out, ...]:
+        return outs(self, waiting, *given) + outs(self, replace(waiting, effect=f"{waiting.effect}-again"), *given)
+
+    patch.setattr(Relaying, "_outs", twice)
+
+
+def an_agent_reaches_everybody(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(caring, "is_in_care", lambda record, _agent: record.agreed is not None)
+
+
+def a_pin_is_never_locked(_world: World, patch: pytest.MonkeyPatch) -> None:
+    patch.setattr(Pin, "is_locked", lambda _self, _now: False)
+
+
+def a_pin_is_kept_as_it_was_typed(_world: World, patch: pytest.MonkeyPatch) -> None:
+    veiled = Caring.veiled
+
+    def bare(self: Caring, message: Message, *given: Any) -> tuple[Event, Message, Stored]:
+        event, _, before = veiled(self, message, *given)
+        return event, message, before
+
+    patch.setattr(Caring, "veiled", bare)
+
+
+def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
+    reads = RainBook.reads
+
+    def careless(self: RainBook, reading: Reading, today: date) -> RainBook:
+        places = {(one.village, one.day) for one in self.readings}
+        return self if (reading.village, reading.day) in places else reads(self, reading, today)
+
+    patch.setattr(RainBook, "reads", careless)
+
+
 #: What each breaks, as the checks call it.
 FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_count_is_not_kept: "lost",
@@ -131,6 +189,14 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_repeat_is_a_new_message: "twice",
     a_consent_taken_back_is_not_kept: "returned",
     an_erase_leaves_what_was_typed: "kept",
+    a_list_brings_anybody_back: "returned",
+    what_an_agent_recorded_is_lost: "lost",
+    what_an_agent_recorded_is_not_told: "untold",
+    what_an_agent_recorded_is_told_twice: "doubled",
+    an_agent_reaches_everybody: "care",
+    a_pin_is_never_locked: "pin",
+    a_pin_is_kept_as_it_was_typed: "kept",
+    a_gauge_is_read_but_once: "rain",
     a_held_round_goes_on: "paused",
     days_are_counted_from_another_day: "untimely",
     everybody_has_begun_late: "untimely",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import random
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
@@ -17,10 +17,10 @@ from advisor.dialogue.book import Book
 from advisor.dialogue.talk import Event, EventKind, Outcome, Session
 from advisor.records.grower import Grower
 from advisor.service.campaigns import Campaigns
+from advisor.service.caring import Caring
 from advisor.service.changing import Message
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.damage import Damage
-from advisor.service.figures import figure_changes
 from advisor.service.identity import Ids
 from advisor.service.inbound import Answer, Inbound
 from advisor.service.moving import Moving
@@ -31,9 +31,8 @@ from advisor.service.posting import Response, Withheld
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
-from advisor.service.stored import Stored, to_bytes
 from advisor.service.ticking import Ticker
-from advisor.store.api import Change, Committed, RoundRow, RoundState
+from advisor.store.api import RoundRow, RoundState
 from advisor.store.memory import DictStore
 from tests.season.clock import VirtualClock
 
@@ -107,7 +106,7 @@ class World:
             store, clock, "http://127.0.0.1/", "2500", self._post, damage, terms=dialogues.terms,
             per_second=_PER_SECOND, pace=Pace(),
         )  # fmt: skip
-        relaying = Relaying(store, clock, dialogues.bands, damage, dialogues.retention)
+        relaying = Relaying(store, clock, dialogues.bands, damage, dialogues.retention, lambda: dialogues, ids)
         self.nudges = Nudges()
         self.rounds = Rounds(store, clock, relaying, damage, sender, self.nudges)
         self.campaigns = Campaigns(
@@ -116,7 +115,14 @@ class World:
             damage, dialogues.quiet, dialogues.languages,
         )  # fmt: skip
         self.inbound = Inbound(
-            lambda: dialogues, store, clock, ids, timedelta(hours=72), damage, nudge=self.rounds.nudge
+            lambda: dialogues,
+            store,
+            clock,
+            ids,
+            timedelta(hours=72),
+            damage,
+            nudge=self.rounds.nudge,
+            caring=Caring(store, clock, ids),
         )
         self.moving = Moving(store, clock, ids)
         self.messages = 0
@@ -128,20 +134,6 @@ class World:
         if self.store.start_round(row) is not None:
             raise ValueError(f"round {key} is there already")
         return found
-
-    def lists(self, number: str, facts: Mapping[str, str]) -> bool:
-        """The agent puts a grower who has agreed on the list; not one who is there, or who wants no messages."""
-        now, grower = self.clock.now(), self.ids.number(number)
-        if self.store.stopped(grower, grower):
-            return False
-        record = Grower(number, agreed=now)
-        for name, value in facts.items():
-            record = record.knows(name, value, now)
-        counts = figure_changes(Grower(), record, self.dialogues.bands)
-        idle_ms = unix_ms(now + self.dialogues.retention)
-        change = Change(grower, 0, to_bytes(Stored(record)), unix_ms(now), counts=counts, idle_ms=idle_ms)
-        self.log.add(rfc3339(now), number, "listed")
-        return isinstance(self.store.commit(change), Committed)
 
     def take(self, number: str, kind: EventKind, typed: str, place: str, message: str) -> Answer:
         """One message to the service; what it answers by SMS leaves at once."""
