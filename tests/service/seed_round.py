@@ -80,7 +80,7 @@ class Season:
         """A grower means to sow on another day."""
         self.has_learnt("plot.sowing", sowing.isoformat(), number)
 
-    def has_learnt(self, name: str, told: str | tuple[int, int], number: str = ANN) -> None:
+    def has_learnt(self, name: str, told: str | float | tuple[int, int], number: str = ANN) -> None:
         """Something more is known of a grower, from elsewhere."""
         version, value = self.store.value(grower_id(number))
         stored = from_bytes(value)

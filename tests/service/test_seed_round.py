@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from advisor.dialogue.talk import Spot
-from tests.service.seed_round import S, Season, at
+from tests.service.seed_round import ZONE, S, Season, at
 from tests.service.stage import ANN
 
 BEN = "+999004445566"
@@ -30,6 +30,13 @@ def sow(season: Season, *, on: int = -15) -> None:
     season.until(at(on, "18:00"))
     season.sms("today")
     season.sms("100")
+
+
+def asked_about_the_test(season: Season, sown: int = -15) -> list[int]:
+    """The days from the sowing of the test on which something was asked about it."""
+    begins = ("Your seed test, first look", "Your seed test: how many", "Count your seed test", "We wait for the count")
+    found = [moment for moment, number, text in season.inbox if number == ANN and text.startswith(begins)]
+    return [(moment.astimezone(ZONE).date() - S).days - sown for moment in found]
 
 
 def screen(season: Season) -> Spot | None:
@@ -66,7 +73,7 @@ class TestWhoAnswers:
         season.sms("20")
         season.sms("1")
         assert "20 of 100 grew: very poor seed" in season.sms("1")
-        (message,) = season.until(at(-6, "12:00"))
+        (message,) = season.until(at(-6, "18:00"))
 
         assert "Buy" in message
 
@@ -97,13 +104,13 @@ class TestWhoIsSilent:
         sow(season)
         season.until(at(-15 + 8, "12:00"))
 
-        assert [day + 15 for day in season.days()[2:]] == [5, 6, 8]
+        assert asked_about_the_test(season) == [5, 6, 8]
 
     def test_at_the_final_count_is_reminded_twice_and_closed_for_a_visit(self, season: Season) -> None:
         sow(season)
         season.until(at(-15 + 12))
 
-        assert [day + 15 for day in season.days()[2:7]] == [5, 6, 8, 9, 10]
+        assert asked_about_the_test(season) == [5, 6, 8, 9, 10]
         assert season.fact("lot.closed") == "no_count"
 
     def test_at_the_final_count_is_closed_with_the_early_count_as_a_lower_bound(self, season: Season) -> None:
@@ -302,6 +309,21 @@ class TestTheTraps:
         assert season.fact("lot.test") is None
 
 
+@pytest.mark.parametrize("sown", range(-20, -7))
+def test_no_other_message_takes_the_place_of_a_question_about_the_test(sown: int) -> None:
+    """The list of S-6 and what follows it come on the same days as counts, whichever day the test was sown on."""
+    season = Season(at(-22))
+    season.has(plot_area=8094.0)
+    season.start()
+    season.until(at(sown, "18:00"))
+    season.has_learnt("lot.test_day", at(sown).date().isoformat())
+    season.has_learnt("lot.test_sown", 100.0)
+    season.until(at(9))
+
+    assert asked_about_the_test(season, sown) == [5, 6, 8, 9, 10]
+    assert set(season.days()) >= {-6, -3, -1, 8}
+
+
 class TestCoolSoil:
     def test_stretches_the_days_of_the_test(self) -> None:
         season = Season(at(-22))
@@ -311,7 +333,7 @@ class TestCoolSoil:
         season.until(at(-1))
 
         # 1.25 times 5, 6, 8 and 9 days, rounded up; the second reminder is a day after the first
-        assert [day + 15 for day in season.days()[2:] if day + 15 in (7, 8, 10, 12, 13)] == [7, 8, 10, 12, 13]
+        assert asked_about_the_test(season) == [7, 8, 10, 12, 13]
 
 
 def test_who_says_stop_gets_nothing_more(season: Season) -> None:
