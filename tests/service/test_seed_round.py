@@ -34,7 +34,7 @@ def sow(season: Season, *, on: int = -15) -> None:
 
 def asked_about_the_test(season: Season, sown: int = -15) -> list[int]:
     """The days from the sowing of the test on which something was asked about it."""
-    begins = ("Your seed test, first look", "Your seed test: how many", "Count your seed test", "We wait for the count")
+    begins = ("Your seed test, first", "Your seed test: how many", "Count your seed test", "We wait for the count")
     found = [moment for moment, number, text in season.inbox if number == ANN and text.startswith(begins)]
     return [(moment.astimezone(ZONE).date() - S).days - sown for moment in found]
 
