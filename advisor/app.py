@@ -39,6 +39,7 @@ from advisor.service.campaigns import Campaigns
 from advisor.service.caring import DEMO_PIN, Caring
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
+from advisor.service.endings import Completing, Endings
 from advisor.service.figures import Bands
 from advisor.service.gauging import Gauges
 from advisor.service.identity import Ids
@@ -159,6 +160,7 @@ def parts_of(
         damage,
         sender,
         old_questions=OldQuestions(Questions(store, clock)),
+        endings=Completing(Endings(store, Ids(settings.id_secret.encode()))),
     )
     ids = Ids(settings.id_secret.encode())
     campaigns = None

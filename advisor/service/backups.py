@@ -14,7 +14,9 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from advisor.records.grower import Grower
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.endings import new_ending
 from advisor.service.figures import Bands, village_figures
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event
@@ -267,7 +269,10 @@ def rules_of(ids: Ids, bands: Bands, clock: Clock) -> Rules:
         questions = read(value).record.questions
         return unix_ms(questions[0].asked) if questions else None
 
-    return Rules(figures_of, numbers_of, as_stopped, asked_ms)
+    def ending(value: bytes) -> int | None:
+        return new_ending(Grower(), read(value).record, ids)
+
+    return Rules(figures_of, numbers_of, as_stopped, asked_ms, ending)
 
 
 def _bucket_lines(store: RedisStore, bucket: int, damaged: list[str]) -> Iterator[AnyLine]:

@@ -11,8 +11,8 @@ import hashlib
 import hmac
 import re
 import secrets
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import pairwise
 
 from advisor.agronomy.programme import Agent
@@ -22,11 +22,12 @@ from advisor.dialogue.talk import Desk, Event, Seen, Work
 from advisor.records.grower import Grower, Pin
 from advisor.service.changing import Message
 from advisor.service.clock import Clock
+from advisor.service.endings import Endings
 from advisor.service.identity import Ids
 from advisor.service.numbers import NoNumber
 from advisor.service.stored import Stored, from_bytes
 from advisor.service.talking import Dialogues
-from advisor.store.api import BUCKETS, Store
+from advisor.store.api import Store
 
 #: A PIN has so many digits; with five tries a day six digits stand for centuries.
 PIN_DIGITS = (6, 8)
@@ -37,10 +38,6 @@ VEILED_BODY = b"veiled"
 #: scrypt's cost: some 40 ms and 16 MB a try (RFC 7914 with N 2^14, r 8, p 1).
 _COST = {"n": 2**14, "r": 8, "p": 1, "dklen": 32}
 _DIGITS = re.compile(r"\d(?:[\s.-]?\d){3,}")
-#: Who is in whose care is looked up anew after so long; a number typed in full is always looked up.
-KNOWN_FOR = timedelta(minutes=10)
-#: Growers a trip.
-_STEP = 500
 #: What an agent's questions rest on.
 _KNOWS = ("lot.test_sown", "lot.early")
 
@@ -122,7 +119,6 @@ class Caring:
     clock: Clock
     ids: Ids
     demo_pin: str = ""
-    _care: dict[str, tuple[datetime, tuple[tuple[str, str], ...]]] = field(default_factory=dict, repr=False)
 
     def veiled(
         self, message: Message, before: Stored, dialogues: Dialogues, now: datetime
@@ -154,7 +150,7 @@ class Caring:
         if waits is AskKind.SECRET:
             seen = self._tried(event.text, pin, agent, now)
         elif waits is AskKind.GROWER and is_open:
-            seen = self._found(event.text, agent, dialogues, now)
+            seen = self._found(event.text, agent, dialogues)
         kept = message
         if waits is not None or _DIGITS.search(event.text):
             kept = replace(message, text="", body=VEILED_BODY)
@@ -176,13 +172,12 @@ class Caring:
             return Seen()
         return Seen("pin_locked" if pin.tried(right=False, now=now).is_locked(now) else "wrong_pin")
 
-    def _found(self, typed: str, agent: Agent, dialogues: Dialogues, now: datetime) -> Seen:
+    def _found(self, typed: str, agent: Agent, dialogues: Dialogues) -> Seen:
         digits = re.sub(r"\D", "", tidy(typed.strip()))
         if len(digits) < LAST_DIGITS:
             return Seen("few_digits")
         full = self._in_full(typed, dialogues)
-        found = [full] if full else [grower for grower, number in self._of(agent, now) if number.endswith(digits)]
-        known = [(grower, self._record(grower)) for grower in found[:2]]
+        known = [(full, self._record(full))] if full else Endings(self.store, self.ids).found(digits)
         mine = [(grower, record) for grower, record in known if is_in_care(record, agent)]
         if len(mine) != 1:
             return Seen("several_growers" if mine else "no_such_grower")
@@ -202,19 +197,3 @@ class Caring:
 
     def _record(self, grower: str) -> Grower:
         return from_bytes(self.store.value(grower)[1]).record
-
-    def _of(self, agent: Agent, now: datetime) -> tuple[tuple[str, str], ...]:
-        """Ids and numbers of who is in an agent's care; a walk over all growers, remembered for a while."""
-        until, growers = self._care.get(agent.key, (now, ()))
-        if now < until:
-            return growers
-        found: list[tuple[str, str]] = []
-        for bucket in range(BUCKETS):
-            settled = self.store.settled(bucket)
-            for at in range(0, len(settled), _STEP):
-                for valued in self.store.values(settled[at : at + _STEP]).taken:
-                    record = from_bytes(valued.value).record
-                    if is_in_care(record, agent):
-                        found.append((valued.grower, record.number))
-        self._care[agent.key] = (now + KNOWN_FOR, tuple(found))
-        return tuple(found)

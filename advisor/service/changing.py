@@ -33,6 +33,7 @@ from advisor.dialogue.talk import (
 from advisor.records.grower import Grower
 from advisor.records.several import begins, drops, takes_up
 from advisor.service.clock import rfc3339, unix_ms
+from advisor.service.endings import new_ending
 from advisor.service.figures import figure_changes
 from advisor.service.gauging import rain_id
 from advisor.service.identity import Ids
@@ -197,6 +198,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         lapses_ms=_lapses_ms(after),
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
+        ending=new_ending(before.record, record, ids),
         forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
         relays=(
             *_relays(reading.grower, decided, ids),

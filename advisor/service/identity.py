@@ -42,6 +42,14 @@ class Ids:
         """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
         return hmac.digest(self.secret, b"body\0" + body, "sha256").hex()[:32]
 
+    def ending(self, digits: str) -> int:
+        """A whole number for the last digits of a number, below 2^32.
+
+        >>> 0 <= Ids(b"secret").ending("2233") < 2**32
+        True
+        """
+        return int.from_bytes(hmac.digest(self.secret, b"ending\0" + digits.encode(), "sha256")[:4])
+
     def code(self, grower: str, issued: datetime) -> str:
         """The six digits with which an agent may move a grower's record, the same for a whole day (UTC).
 

@@ -19,6 +19,7 @@ from advisor.records.rows_merging import merged, unclear, with_row
 from advisor.records.rows_reading import RowReader, Terms
 from advisor.records.rows_schema import COLUMNS, REQUIRED
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.endings import new_ending
 from advisor.service.figures import Bands, figure_changes
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
@@ -216,6 +217,7 @@ class Importing:
             heard=is_new,
             idle_ms=unix_ms(self.days.begins(row.heard_on) + self.retention) if is_new else None,
             unless_stopped=entry.number if is_new else "",
+            ending=new_ending(before.record, record, self.ids),
         )
         return _Decided(row, NEW if is_new else CHANGED, change, remarks)
 

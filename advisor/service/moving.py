@@ -15,6 +15,7 @@ import msgspec
 
 from advisor.records.grower import CODE_LASTS, Code, Grower
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.endings import ending_of
 from advisor.service.erasing import TRIES
 from advisor.service.errors import Busy
 from advisor.service.identity import Ids
@@ -115,6 +116,7 @@ class Moving:
         return replace(
             change,
             relays=tuple(relays),
+            ending=ending_of(new, self.ids),
             pointer=(hashed, nobody) if is_here else None,
             # who wants no messages wants none on the new number either
             stop=None if record.stopped is None else (self.ids.number(new), True),

@@ -10,6 +10,7 @@ from functools import partial
 
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
+from advisor.service.endings import Completing
 from advisor.service.erasing import Erasing
 from advisor.service.handing_over import HAND_OVER_S, HandingOver
 from advisor.service.journal import log_event, place_of
@@ -40,6 +41,7 @@ class Rounds:
         nudges: buckets into whose outbox this process has just put something; they are seen to between rounds.
         pause_s: seconds between rounds.
         old_questions: lets go of questions that nobody answered, None where nobody asks any.
+        endings: completes the lists by which agents find growers, None where nobody looks.
         turn: held while it works in its loop; a demonstration holds it while its clock moves on.
     """
 
@@ -51,6 +53,7 @@ class Rounds:
     nudges: Nudges = field(default_factory=Nudges)
     pause_s: float = 1.0
     old_questions: OldQuestions | None = None
+    endings: Completing | None = None
     turn: threading.Lock = field(default_factory=threading.Lock)
 
     def go_over(self) -> int:
@@ -106,6 +109,8 @@ class Rounds:
             self._try(self.go_over)
             if self.old_questions is not None:
                 self._try(self.old_questions.look)
+            if self.endings is not None:
+                self._try(self.endings.look)
             round_at_s = self.clock.monotonic_s() + self.pause_s
 
     def _try(self, work: Callable[[], int]) -> None:

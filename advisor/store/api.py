@@ -28,6 +28,7 @@ from advisor.store.errors import StoreRefused as StoreRefused
 from advisor.store.errors import StoreUnavailable as StoreUnavailable
 from advisor.store.names import BUCKETS as BUCKETS
 from advisor.store.rounds import Dues as Dues
+from advisor.store.rounds import Ending as Ending
 from advisor.store.rounds import Place as Place
 from advisor.store.rounds import RoundKeeping
 from advisor.store.rounds import RoundRow as RoundRow
@@ -75,6 +76,20 @@ class Store(RoundKeeping, Protocol):
         """One trip, two where numbers have moved: who is behind many numbers of one bucket, for an import.
 
         What of it cannot be read stands in its place, and holds no other back.
+        """
+
+    def ending_in(self, ending: int) -> Ending:
+        """Two trips: growers whose numbers end so. A damaged value or list is passed over."""
+
+    def complete_endings(self, bucket: int, found: Sequence[tuple[str, int, int]]) -> bool:
+        """Puts growers of a bucket on its list of endings, each if it still has its version.
+
+        Args:
+            bucket: the bucket.
+            found: (id, version, ending) of all its growers with a number.
+
+        Returns:
+            Whether none of them had changed; the list is then complete, and stays so.
         """
 
     def commit(self, change: Change) -> Verdict:

@@ -170,6 +170,8 @@ class Change:
             for as it was. A change that forgets takes the grower off that list.
         unless_stopped: hash of a number; where it is on the do-not-contact list of the grower's bucket nothing is
             changed, which is a conflict. Empty for no such condition.
+        ending: what the last digits of the grower's number come to, where it has another number than before; None
+            for as it was. A change that forgets takes the grower off the list of endings.
 
     Raises:
         ValueError: something in it cannot be written, or lies in another bucket than the grower.
@@ -198,6 +200,7 @@ class Change:
     heard: bool = True
     asked_ms: int | None = None
     unless_stopped: str = ""
+    ending: int | None = None
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)
@@ -230,6 +233,8 @@ class Change:
             checked_hash("unless_stopped", self.unless_stopped)
         if self.asked_ms is not None and not 0 <= self.asked_ms <= MOST_MS:
             raise ValueError("asked_ms is Unix milliseconds, 0 to 2⁵³ - 1, or None")
+        if self.ending is not None and not 0 <= self.ending <= MOST_MS:
+            raise ValueError("ending is a whole number, 0 to 2⁵³ - 1, or None")
         if not self.heard and (self.value is None or self.forgets):
             raise ValueError("a change that nobody was heard for keeps the value: erase with one that was")
         for village, counter, difference in (*self.counts, *self.tallies):

@@ -15,6 +15,7 @@ message changes lies in one slot. No key carries a phone number, a name or a mes
 | ``{b07}:idle`` | zset | all other growers with a value, score when it is too old to be kept |
 | ``{b07}:t:<grower>`` | zset | what else was written for a grower and ends by itself, score when: see `traces` |
 | ``{b07}:moved`` | set | numbers of the bucket that point to a grower |
+| ``{b07}:ends`` | zset | growers with a number, score a keyed hash of its last digits; ``-`` once all are there |
 | ``{b07}:l:asked`` | zset | growers who wait for an answer of the agent, score since when |
 | ``{b07}:v:<village>`` | hash | this bucket's part of a village's figures |
 | ``{b07}:h:<grower>`` | stream | history for the console |
@@ -197,6 +198,11 @@ def of_stops(bucket: int) -> str:
 @cache
 def of_gone(bucket: int) -> str:
     return in_bucket(bucket, "gone")
+
+
+@cache
+def of_endings(bucket: int) -> str:
+    return in_bucket(bucket, "ends")
 
 
 @cache

@@ -17,6 +17,7 @@ from advisor.store.api import (
     Change,
     Committed,
     Conflict,
+    Ending,
     Entry,
     Idle,
     Parked,
@@ -80,6 +81,14 @@ class DictStore(DictOutbox):
         grower = self._pointers.get(number, number)
         stops = any(number in self._stops[bucket_of(name)] for name in (number, grower))
         return Entry(number, grower, *self.value(grower), stops)
+
+    def ending_in(self, ending: int) -> Ending:
+        with self._lock:
+            found = sorted(grower for grower, end in self._endings.items() if end == ending)
+            return Ending(tuple(self._values[grower] for grower in found if grower in self._values))
+
+    def complete_endings(self, bucket: int, found: Sequence[tuple[str, int, int]]) -> bool:
+        return True
 
     def commit(self, change: Change) -> Verdict:
         bucket = bucket_of(change.grower)
@@ -258,6 +267,10 @@ class DictStore(DictOutbox):
             self._asked.pop(change.grower, None)
         elif change.asked_ms is not None:
             self._asked[change.grower] = change.asked_ms
+        if change.forgets:
+            self._endings.pop(change.grower, None)
+        elif change.ending is not None:
+            self._endings[change.grower] = change.ending
         if change.pointer is not None:
             number, target = change.pointer
             if target is None:

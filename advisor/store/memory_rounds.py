@@ -19,6 +19,7 @@ class DictRounds(ABC):
     def __init__(self) -> None:
         self._lock = RLock()
         self._values: dict[str, Valued] = {}
+        self._endings: dict[str, int] = {}
         self._idle: dict[int, dict[str, int]] = defaultdict(dict)
         self._pauses: dict[int, dict[str, str]] = defaultdict(dict)
         self._lanes: dict[tuple[int, int], dict[str, int]] = defaultdict(dict)

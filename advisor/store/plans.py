@@ -173,6 +173,11 @@ def _plan_value(plan: Plan, change: Change) -> None:
         plan.zrem(asked, change.grower)
     elif change.asked_ms is not None:
         plan.zadd(asked, change.asked_ms, change.grower)
+    ends = keys.of_endings(bucket_of(change.grower))
+    if change.forgets:
+        plan.zrem(ends, change.grower)
+    elif change.ending is not None:
+        plan.zadd(ends, change.ending, change.grower)
     if change.pointer is not None:
         number, target = change.pointer
         moved = keys.of_moved(bucket_of(change.grower))
@@ -248,6 +253,14 @@ def relay_done_plan(bucket: int, effect: str) -> Plan:
     plan = Plan()
     plan.zrem(keys.of_relays(bucket), effect)
     plan.delete(keys.of_relay(bucket, effect))
+    return plan
+
+
+def ending_plan(grower: str, version: int, ending: int) -> Plan:
+    """The plan that puts a grower on the list of endings; it fails when the grower did something meanwhile."""
+    plan = Plan()
+    plan.guard(keys.of_grower(grower), version_text(version))
+    plan.zadd(keys.of_endings(bucket_of(grower)), ending, grower)
     return plan
 
 

@@ -1,16 +1,22 @@
-"""The part of the store on Redis that looks up many numbers at once."""
+"""The part of the store on Redis that looks up many numbers at once, or by their last digits."""
 
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 
-from advisor.store import keys
+from advisor.store import keys, plans
 from advisor.store.change import Entry
 from advisor.store.errors import StoreDamaged
 from advisor.store.holding import read_as, read_value, target_in
 from advisor.store.link import Link
-from advisor.store.names import bucket_of
+from advisor.store.names import BUCKETS, bucket_of
+from advisor.store.rounds import Ending, Valued
+from advisor.store.script import Call, Script
+
+#: Member of a list of endings that says that no grower is missing.
+_COMPLETE = "-"
+_COMMIT = Script.named("commit")
 
 
 class RedisEntries(ABC):
@@ -42,6 +48,41 @@ class RedisEntries(ABC):
             for number, pointer, value, stop in zip(numbers, pointers, values, stops, strict=True)
         ]
         return tuple(found)
+
+    def ending_in(self, ending: int) -> Ending:
+        asked: list[tuple[str, ...]] = []
+        for bucket in range(BUCKETS):
+            ends = keys.of_endings(bucket)
+            asked += [("ZRANGEBYSCORE", ends, str(ending), str(ending)), ("ZSCORE", ends, _COMPLETE)]
+        answers, damaged = self._link.sound(asked)
+        missing = [
+            bucket
+            for bucket, complete in enumerate(answers[1::2])
+            if complete is None and keys.of_endings(bucket) not in damaged
+        ]
+        growers = sorted(name.decode() for names in answers[::2] for name in names or ())
+        if not growers:
+            return Ending((), tuple(missing))
+        values, _ = self._link.sound(("GET", keys.of_grower(grower)) for grower in growers)
+        found = []
+        for grower, held in zip(growers, values, strict=True):
+            try:
+                version, value = read_value(grower, held)
+            except StoreDamaged:
+                continue
+            if value is not None:
+                found.append(Valued(grower, version, value))
+        return Ending(tuple(found), tuple(missing))
+
+    def complete_endings(self, bucket: int, found: Sequence[tuple[str, int, int]]) -> bool:
+        planned = [plans.ending_plan(*one) for one in found]
+        answers = (
+            self._link.run_each(_COMMIT, [Call(plan.keys, plan.arguments) for plan in planned]) if found else []
+        )
+        if any(word != b"committed" for word, *_ in answers):
+            return False
+        self._link.one("ZADD", keys.of_endings(bucket), "-1", _COMPLETE)
+        return True
 
     def _elsewhere(self, number: str, pointer: bytes) -> Entry | StoreDamaged:
         """Few numbers have moved, so each of them is worth a trip."""

@@ -37,12 +37,14 @@ class Rules:
         numbers_of: hashes of the numbers in a value.
         as_stopped: the value with the mark that no more messages are wanted.
         asked_ms: since when the agent has a question of the grower, Unix milliseconds, None for no question.
+        ending: what the last digits of the number in a value come to, None where there is none.
     """
 
     figures_of: Callable[[bytes], Iterable[tuple[str, str, int]]]
     numbers_of: Callable[[bytes], Iterable[str]]
     as_stopped: Callable[[bytes], bytes]
     asked_ms: Callable[[bytes], int | None]
+    ending: Callable[[bytes], int | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +156,9 @@ class Restoring:
         asked_ms = self.rules.asked_ms(value)
         if asked_ms is not None:
             plan.zadd(keys.of_asked(bucket), asked_ms, row.grower)
+        ending = self.rules.ending(value)
+        if ending is not None:
+            plan.zadd(keys.of_endings(bucket), ending, row.grower)
         if row.history:
             plan.lines(keys.of_history(row.grower), ((line.id, line.fields) for line in row.history))
         for village, counter, count in self.rules.figures_of(value):

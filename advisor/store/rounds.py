@@ -91,6 +91,19 @@ class Valued:
 
 
 @dataclass(frozen=True, slots=True)
+class Ending:
+    """Growers whose numbers end alike.
+
+    Args:
+        growers: their ids and values, in order of the ids.
+        missing: buckets whose list of endings is not complete yet, since an earlier version kept none.
+    """
+
+    growers: tuple[Valued, ...] = ()
+    missing: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Dues:
     """Growers who were taken from a due list, or read for planning.
 

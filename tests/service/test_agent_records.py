@@ -7,9 +7,11 @@ from datetime import date, timedelta
 import pytest
 
 from advisor.records.rain_book import Reading
+from advisor.service.erasing import Erasing
 from advisor.service.gauging import Gauges
+from advisor.service.moving import Moving
 from tests.service.agents import ANN, CLEO, PIN, VALLEY, Village, charge
-from tests.service.stage import IDS
+from tests.service.stage import BANDS, IDS
 
 ASKS_WHOM = "Which grower?"
 
@@ -48,6 +50,26 @@ class TestChoosingAGrower:
     @pytest.mark.parametrize("typed", ["33", "Ann", "", "*"])
     def test_less_is_asked_again(self, place: Village, typed: str) -> None:
         assert charge(place, typed).startswith("Type the last 4 digits or more.")
+
+    def test_who_agreed_a_moment_ago_is_found(self, place: Village) -> None:
+        assert charge(place, "7788").startswith("You care for no grower")
+        place.agrees("+999001117788", "1")
+        assert place.type(VALLEY, "7788").startswith("Grower 7788")
+
+    def test_a_number_that_changed_is_found_and_the_old_one_is_not(self, place: Village) -> None:
+        Moving(place.store, place.clock, IDS).move(ANN, "+999001115566", None)
+        place.relay()
+        assert charge(place, "2233").startswith("You care for no grower")
+        assert place.type(VALLEY, "5566").startswith("Grower 5566")
+
+    def test_who_erased_everything_is_not_found(self, place: Village) -> None:
+        Erasing(place.store, place.clock, BANDS).at_the_operators_word(ANN, IDS)
+        assert charge(place, "2233").startswith("You care for no grower")
+
+    def test_no_walk_over_growers_is_needed(self, place: Village, monkeypatch: pytest.MonkeyPatch) -> None:
+        charge(place, "9999")  # where the store has growers of an earlier version, the first look-up lists them
+        monkeypatch.setattr(type(place.store), "settled", lambda self, bucket: pytest.fail("a walk"))
+        assert place.type(VALLEY, "2233").startswith("Grower 2233")
 
     def test_who_has_not_agreed_is_not_found(self, place: Village) -> None:
         stranger = "+999001119999"
