@@ -2,7 +2,9 @@
 
 The record keeps its id; the new number points to it. The old number points to an id that nobody has, so that
 whoever gets that number next begins as a stranger. Everything else of the grower (facts, questions, rounds, stop)
-stays where it is, since it belongs to the record and not to the number. Who shared the old phone begins anew.
+stays where it is, since it belongs to the record and not to the number. Messages that wait go to the new number,
+in the same commit, but for those that were tried already: they may have arrived. Who shared the old phone begins
+anew.
 """
 
 from __future__ import annotations
@@ -20,9 +22,10 @@ from advisor.service.erasing import TRIES
 from advisor.service.errors import Busy
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event
+from advisor.service.outgoing import beginning_of
 from advisor.service.relaying import Told
 from advisor.service.stored import Stored, from_bytes, to_bytes
-from advisor.store.api import Change, Committed, Reading, Relay, Store
+from advisor.store.api import Change, Committed, Readdress, Reading, Relay, Store
 from advisor.store.names import bucket_of
 
 #: A code of six digits that was wrong so often is void until its day is over: five in a million is no chance.
@@ -117,6 +120,7 @@ class Moving:
             change,
             relays=tuple(relays),
             ending=ending_of(new, self.ids),
+            readdress=Readdress(self.ids.number(new), beginning_of(record.number), beginning_of(new)),
             pointer=(hashed, nobody) if is_here else None,
             # who wants no messages wants none on the new number either
             stop=None if record.stopped is None else (self.ids.number(new), True),

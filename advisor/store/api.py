@@ -18,6 +18,7 @@ from advisor.store.change import Committed as Committed
 from advisor.store.change import Conflict as Conflict
 from advisor.store.change import Entry as Entry
 from advisor.store.change import Out as Out
+from advisor.store.change import Readdress as Readdress
 from advisor.store.change import Reading as Reading
 from advisor.store.change import Relay as Relay
 from advisor.store.change import Remembered as Remembered

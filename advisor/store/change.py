@@ -132,6 +132,24 @@ class Relay:
 
 
 @dataclass(frozen=True, slots=True)
+class Readdress:
+    """Another number for the messages of a grower that wait.
+
+    Args:
+        to: hash of the new number.
+        was: what the bodies of those messages begin with, the old number in it.
+        now: what they are to begin with.
+    """
+
+    to: str
+    was: bytes
+    now: bytes
+
+    def __post_init__(self) -> None:
+        checked_hash("to", self.to)
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """All that one message changes, written at once or not at all.
 
@@ -172,6 +190,8 @@ class Change:
             changed, which is a conflict. Empty for no such condition.
         ending: what the last digits of the grower's number come to, where it has another number than before; None
             for as it was. A change that forgets takes the grower off the list of endings.
+        readdress: another number for the grower's messages that wait. One that was ever claimed may have arrived
+            under its id, and stays as it is. None where the number stays.
 
     Raises:
         ValueError: something in it cannot be written, or lies in another bucket than the grower.
@@ -201,6 +221,7 @@ class Change:
     asked_ms: int | None = None
     unless_stopped: str = ""
     ending: int | None = None
+    readdress: Readdress | None = None
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)

@@ -16,7 +16,7 @@ local TYPE = {
   look = 'string', set = 'string', offer = 'string', del = 'string', zadd = 'zset', zrem = 'zset',
   xadd = 'stream', hincrby = 'hash', sadd = 'set', srem = 'set',
   trace = 'zset', emptied = 'zset', known = 'hash', blank = 'string', lines = 'none', hdel = 'hash', retire = 'any',
-  unlist = 'any', absent = 'set',
+  unlist = 'any', absent = 'set', readdress = 'any',
 }
 
 -- How what waits in a queue begins.
@@ -198,6 +198,20 @@ local function retire(key, lane, oid, kept_ms)
   if attempts then redis.call('SET', key, 'failed ' .. attempts .. ' ' .. expires .. ' - ', 'PX', kept_ms) end
 end
 
+-- A message that waits goes to another number. Once it was claimed it may have arrived under its id, which must not
+-- stand for a message to somebody else. What is damaged holds nobody up.
+local function readdress(key, to, was, now)
+  if not holds(key, 'string') then return end
+  local head, attempts, rest = string.match(redis.call('GET', key) or '', '^(queued (%d+) %d+ )(.*)$')
+  if not head then return end
+  local receiver, more, body = string.match(rest, '^([^%s,]+)(%S*) (.*)$')
+  if not receiver or string.sub(body, 1, #was) ~= was then return end
+  local begun = string.match(more, '^,[^,]+,[^,]+,[^,]+,(%d+),') or attempts
+  if tonumber(begun) ~= 0 then return end
+  if receiver ~= '-' then receiver = to end
+  redis.call('SET', key, head .. receiver .. more .. ' ' .. now .. string.sub(body, #was + 1), 'KEEPTTL')
+end
+
 -- The newest message of a round and grower is the only one that waits: the others are told by their traces.
 local function only_newest(traces, lane, round, oid)
   for _, member in ipairs(redis.call('ZRANGE', traces, 0, -1)) do
@@ -223,6 +237,8 @@ while at <= #ARGV do
     if holds(key, 'zset') then redis.call('ZREM', key, ARGV[first]) end
   elseif name == 'retire' then
     retire(key, KEYS[tonumber(ARGV[first])], ARGV[first + 1], ARGV[first + 2])
+  elseif name == 'readdress' then
+    readdress(key, unpack(ARGV, first, last))
   elseif name == 'lines' then
     local from = first
     while from <= last do

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from advisor.store.api import (
     MOST_MS,
@@ -21,6 +22,7 @@ from advisor.store.api import (
     Entry,
     Idle,
     Parked,
+    Readdress,
     Reading,
     Remembered,
     StoreDamaged,
@@ -107,6 +109,8 @@ class DictStore(DictOutbox):
                 self._forget(bucket, change)
             elif change.stop is not None and change.stop[1]:
                 self._silence(bucket, change)
+            if change.readdress is not None:
+                self._readdress(change.grower, change.readdress)
             self._remember(bucket, change)
             self._write_value(bucket, change)
             self._write_rounds(bucket, change)
@@ -230,6 +234,19 @@ class DictStore(DictOutbox):
         for number in [number for number, target in self._pointers.items() if target == change.grower]:
             if bucket_of(number) == bucket:
                 del self._pointers[number]
+
+    def _readdress(self, grower: str, new: Readdress) -> None:
+        for kind, name, _ in self._traces.get(grower, ()):
+            record = self._outs.get(name) if kind == "out" else None
+            if (
+                record is None
+                or record.state != "queued"
+                or record.begun_ms
+                or not record.body.startswith(new.was)
+            ):
+                continue
+            to, body = record.to and new.to, new.now + record.body.removeprefix(new.was)
+            self._outs[name] = replace(record, to=to, body=body)
 
     def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
         """Notes what a change that forgets must find; what is gone by itself is let go now and then."""

@@ -103,8 +103,8 @@ class DictRounds(ABC):
             return self.values([grower for _, grower in due])
 
     def commit_all(self, changes: Sequence[Change]) -> tuple[Verdict | StoreDamaged, ...]:
-        if any(change.ends_rounds for change in changes):
-            raise ValueError("a change that stops or forgets is read for first: commit it by itself")
+        if any(change.ends_rounds or change.readdress for change in changes):
+            raise ValueError("a change that stops, forgets or moves is read for first: commit it by itself")
         return tuple(self.commit(change) for change in changes)
 
     def standing(self, key: str) -> Standing:

@@ -82,6 +82,9 @@ def change_plan(
         _plan_forgetting(plan, change, keeps, behind or Behind())
     elif change.stop is not None and change.stop[1]:
         _plan_silence(plan, change, keeps, behind or Behind())
+    if change.readdress is not None:
+        for _, oid in Traces.read(behind.traces if behind else ()).outs:
+            plan.readdress(keys.of_out(oid), change.readdress)
     if change.message is not None or change.applied is not None:
         answer = remembered_text(change.digest, change.reply)
     if change.message is not None:

@@ -129,8 +129,8 @@ class RedisRounds:
         return self.values([name.decode() for name in rest[0]]) if word == b"taken" else Dues()
 
     def commit_all(self, changes: Sequence[Change]) -> tuple[Verdict | StoreDamaged, ...]:
-        if any(change.ends_rounds for change in changes):
-            raise ValueError("a change that stops or forgets is read for first: commit it by itself")
+        if any(change.ends_rounds or change.readdress for change in changes):
+            raise ValueError("a change that stops, forgets or moves is read for first: commit it by itself")
         if not changes:
             return ()
         planned = [plans.change_plan(change, self._keeps) for change in changes]

@@ -178,7 +178,7 @@ class RedisStore(RedisOutbox, RedisRounds, RedisEntries):
         behind = None
         if change.forgets:
             behind = self._behind(change.grower)
-        elif change.stop is not None and change.stop[1]:
+        elif change.readdress is not None or (change.stop is not None and change.stop[1]):
             behind = self._waiting_of(change.grower)
         rounds = self._rounds_of(change) if change.ends_rounds else None
         word, *rest = self._run(plans.change_plan(change, self._keeps, behind, rounds))

@@ -210,7 +210,10 @@ class RoundKeeping(Protocol):
         """
 
     def commit_all(self, changes: Sequence[Change]) -> tuple[Verdict | StoreDamaged, ...]:
-        """One trip: many changes of one bucket, each for itself everything or nothing. None stops or forgets."""
+        """One trip: many changes of one bucket, each for itself everything or nothing.
+
+        None of them stops, forgets or gives messages another number, since each of these is read for first.
+        """
 
     def standing(self, key: str) -> Standing:
         """How a round stands: some trips, none over growers."""

@@ -14,6 +14,8 @@ from typing import Any, Protocol
 
 from redis.exceptions import NoScriptError
 
+from advisor.store.change import Readdress
+
 Word = bytes | str
 
 
@@ -152,6 +154,10 @@ class Plan:
     def retire(self, key: str, lane: str, oid: str, kept_ms: int) -> None:
         """A message that waits is failed, its number and text go; what is damaged is passed over."""
         self._add("retire", key, self._place(lane), oid, str(kept_ms))
+
+    def readdress(self, key: str, change: Readdress) -> None:
+        """A message that waits and was never claimed goes to another number; what is damaged is passed over."""
+        self._add("readdress", key, change.to, change.was, change.now)
 
     def hdel(self, key: str, field: str) -> None:
         self._add("hdel", key, field)

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
+import msgspec
 import pytest
 
 from advisor.dialogue.talk import CODE_MARK, Agree, AskAgent, Erase, GiveCode, Keep, Stop
+from advisor.records.grower import Pin
+from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
 from advisor.service.moving import MOST_TRIES, CannotMove, Moving
-from advisor.service.stored import Stored, from_bytes
-from advisor.store.api import Store
+from advisor.service.outgoing import Parcel
+from advisor.service.stored import Stored, from_bytes, to_bytes
+from advisor.store.api import Change, Store
 from advisor.store.embedded import EmbeddedStore
 from advisor.store.memory import DictStore
+from advisor.store.names import bucket_of
 from tests.service.stage import (
     ANN,
     BANDS,
@@ -142,6 +148,41 @@ class TestTheMove:
         move(ann, ANN, NEW)
 
         assert of(ann, NEW).session is None
+
+    def test_takes_along_what_waits_for_the_grower(self, ann: Store) -> None:
+        Moving(ann, StandingClock(), IDS).move(ANN, NEW, None)
+
+        (claimed,) = ann.claim(bucket_of(grower_id()), unix_ms(NOW) + 1000, 1, 100)
+
+        parcel = msgspec.json.decode(claimed.body, type=Parcel)
+        assert (parcel.number, parcel.text) == (NEW, f"{CODE}\nGood for a day.")
+
+    def test_leaves_what_may_have_arrived_on_the_old_phone(self, ann: Store) -> None:
+        assert waiting(ann) == [f"{CODE}\nGood for a day."]
+        Moving(ann, StandingClock(), IDS).move(ANN, NEW, None)
+
+        (again,) = ann.claim(bucket_of(grower_id()), unix_ms(NOW) + 9000, 1, 100)
+
+        assert msgspec.json.decode(again.body, type=Parcel).number == ANN
+
+    def test_a_stop_from_the_new_phone_holds_back_what_came_along(self, ann: Store) -> None:
+        move(ann, ANN, NEW)
+        told(ann, Stop(), number=NEW, id="m9")
+
+        assert waiting(ann) == []
+
+    def test_of_an_agent_takes_the_pin_along(self, store: Store) -> None:
+        """The programme file then names the new number; the PIN belongs to the agent's key."""
+        told(store, Agree())
+        version, value = store.value(grower_id())
+        stored = from_bytes(value)
+        with_pin = replace(stored, record=replace(stored.record, pin=Pin("00:ff")))
+        store.commit(Change(grower_id(), version, to_bytes(with_pin), unix_ms(NOW), heard=False))
+
+        move(store, ANN, NEW)
+
+        assert of(store, NEW).record.pin == Pin("00:ff")
+        assert of(store, ANN).record.pin is None
 
     def test_brings_questions_figures_and_a_stop_along(self, ann: Store) -> None:
         told(ann, AskAgent("Why are my leaves pale?"), Stop(), id="m1")
