@@ -317,7 +317,7 @@ def test_no_other_message_takes_the_place_of_a_question_about_the_test(sown: int
     season.start()
     season.until(at(sown, "18:00"))
     season.has_learnt("lot.test_day", at(sown).date().isoformat())
-    season.has_learnt("lot.test_sown", 100.0)
+    season.has_learnt("lot.test_sown", 100)
     season.until(at(9))
 
     assert asked_about_the_test(season, sown) == [5, 6, 8, 9, 10]
