@@ -78,7 +78,8 @@ def move(old: str, new: str, code: str | None, seen: bool) -> Exit:
     """Moves all that is kept of whoever OLD belongs to, to the number NEW. The old number is a stranger's then.
 
     Nobody takes over a record by claiming a number: either the code comes from the old phone, or you have met. A
-    code is good for a day and for five tries. The new number may not have a record of its own.
+    code is good for a day and for five tries. The new number may not have a record of its own. What waits to be
+    sent goes to the new number, but for an SMS that was tried already.
 
     \b
     Examples:

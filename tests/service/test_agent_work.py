@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import pickle
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from random import Random
 
@@ -13,6 +14,7 @@ import pytest
 from advisor.dialogue.book import Book
 from advisor.records.grower import PIN_LOCKED, PIN_OPENS, PIN_TRIES
 from advisor.service.caring import UnfitPin, is_pin, new_mark
+from advisor.service.moving import Moving
 from advisor.service.pins import NoRecord
 from advisor.store.api import Store
 from advisor.store.embedded import EmbeddedStore
@@ -45,6 +47,22 @@ class TestWhoMayWork:
     def test_the_pin_of_another_agent_does_not(self, place: Village) -> None:
         place.dial(VALLEY)
         assert place.type(VALLEY, "8", "1", OTHER).startswith(WRONG)
+
+    def test_an_agent_with_a_new_number_goes_on_with_the_same_pin(self, place: Village) -> None:
+        new = "+99900700009"
+        Moving(place.store, place.clock, IDS).move(VALLEY, new, None)
+        place.relay()
+        programme = place.book.programme
+        agents = tuple(replace(one, number=new) if one.number == VALLEY else one for one in programme.agents)
+        book = replace(place.book, programme=replace(programme, agents=agents))
+
+        after = Village(book, place.store, place.clock, count=1000)
+
+        assert after.works(new).startswith(ASKS_WHOM)
+        after.dial(VALLEY)
+        assert "PIN" not in after.type(VALLEY, "1", "1", "1", "8", "1"), (
+            "whoever gets the old number is a stranger"
+        )
 
     def test_without_a_pin_an_agent_is_told_to_ask_for_one(self, book: Book, store: Store) -> None:
         place = Village(book, store)
