@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -13,7 +13,8 @@ from advisor.campaign.rounds import Round
 from advisor.records.grower import Grower
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
-from advisor.store.recount import recount
+from advisor.store.recount import Difference, recount
+from tests.season.changed import Changed, Tally
 from tests.season.timely import SEED_TEST, Sent, Timely
 from tests.whole.faults.judge import Night
 
@@ -27,7 +28,7 @@ HOLIDAYS = frozenset({date(2027, 1, 1), date(2027, 12, 25), date(2028, 1, 1)})
 _LONGEST_TEST = timedelta(days=22)
 #: Nine days before sowing a test comes too late.
 _LAST_DAY = timedelta(days=9)
-_GRACE = timedelta(days=3)
+_GRACE, _DAY = timedelta(days=3), timedelta(days=1)
 #: So many messages of the round to a grower who answers.
 PAID_MOST = 7
 #: More of a kind than this say nothing more.
@@ -63,9 +64,11 @@ class Checks:
         self.timely = Timely()
         self._ids: Counter[str] = Counter()
         self._closed: dict[str, str] = {}
-        self._seen: dict[str, tuple[int, bytes | None]] = {}
-        self._figures: dict[bytes, list[tuple[str, str, int]]] = {}
         self._villages = [village.key for village in world.book.programme.villages]
+        self._changed = Changed(world.store)
+        self._tally = Tally(world.store, world.dialogues.bands, self._villages)
+        self._stirred = {phone.grower: phone for phone in phones.values()}
+        self._meet: dict[date, dict[str, Phone]] = defaultdict(dict)
 
     def met(self, what: str, at: date, about: str) -> None:
         """Notes a fault."""
@@ -75,6 +78,12 @@ class Checks:
     def knows_round(self, found: Round, key: str, day: date) -> None:
         """A round was started."""
         self.timely.begins(found, key, day, self._phones.values())
+        for phone in self._phones.values():
+            self.stirs(phone)
+
+    def stirs(self, phone: Phone) -> None:
+        """Somebody uses a phone, or something that concerns it has happened: it is looked at this evening."""
+        self._stirred[phone.grower] = phone
 
     def left(self, left: Left) -> Sent | None:
         """Judges a message that left; the step of a round that it is, None where it is none."""
@@ -102,15 +111,26 @@ class Checks:
 
     def day_is_over(self, day: date) -> None:
         """All that must hold each day."""
-        for phone in self._phones.values():
-            self._kept(phone, day)
-        for what, about in self.timely.day_is_over(self._phones.values(), day):
+        records = self._changed.look()
+        if records:
+            by_grower = {phone.grower: phone for phone in self._phones.values()}
+            self._stirred |= {grower: by_grower[grower] for grower in records if grower in by_grower}
+        stirred, self._stirred = self._stirred, {}
+        for grower, record in records.items():
+            self._tally.add(grower, record)
+        for phone in stirred.values():
+            self._kept(phone, records.get(phone.grower) or self._record(phone), day)
+        for phone in self._meet.pop(day, {}).values():
+            self._closes(phone, day)
+        for what, about in self.timely.day_is_over(stirred.values(), day):
             self.met(what, day, about)
-        for one in recount(self._world.store, self._figures_of, self._villages):
-            self.met("figures", day, f"{one.village} {one.counter}: kept {one.kept}, counted {one.counted}")
+        self._differ(self._tally.differences(), day)
 
     def season_is_over(self, day: date, prompt: Iterable[Phone]) -> None:
-        """Who answers at once and to everything gets no more messages than are promised."""
+        """All are looked at, and who answers at once and to everything has got no more messages than are promised."""
+        for phone in self._phones.values():
+            self._kept(phone, self._record(phone), day)
+        self._differ(recount(self._world.store, self._figures_of, self._villages), day)
         for phone in prompt:
             if self._closed.get(phone.grower):
                 self.met(
@@ -120,18 +140,18 @@ class Checks:
             if sum(paid.values()) > PAID_MOST:
                 self.met("paid", day, f"{phone.number} got {sum(paid.values())}: {paid}")
 
-    def _kept(self, phone: Phone, day: date) -> None:
-        """The record holds what she knows to have told. One of the same version still does."""
-        held = self._world.store.value(phone.grower)
-        told = (phone.agreed, phone.stopped, len(phone.known), phone.calls)
-        if self._seen.get(phone.grower) == (held[0], told):
-            self._closes(phone, self._closed[phone.grower], day)
-            return
-        self._seen[phone.grower] = (held[0], told)
-        record = from_bytes(held[1]).record
+    def _differ(self, differences: Iterable[Difference], day: date) -> None:
+        for one in differences:
+            self.met("figures", day, f"{one.village} {one.counter}: kept {one.kept}, counted {one.counted}")
+
+    def _record(self, phone: Phone) -> Grower:
+        return from_bytes(self._world.store.value(phone.grower)[1]).record
+
+    def _kept(self, phone: Phone, record: Grower, day: date) -> None:
+        """The record holds what she knows to have told."""
         facts = {fact.name: fact.value for fact in record.facts}
         self._closed[phone.grower] = str(facts.get("lot.closed", ""))
-        self._closes(phone, self._closed[phone.grower], day)
+        self._closes(phone, day)
         for name, value in phone.known.items() if phone.agreed else ():
             if facts.get(name) != value:
                 self.met("lost", day, f"{phone.number} told {name} {value}, kept is {facts.get(name)}")
@@ -157,29 +177,36 @@ class Checks:
         ):
             self.met("kept", day, f"of {phone.number}, who has not agreed, something is kept")
 
-    def _closes(self, phone: Phone, closed: str, day: date) -> None:
+    def _closes(self, phone: Phone, day: date) -> None:
         """What was begun is counted, or closed with the first look as a lower bound, or is on the agent's list.
 
         So is seed of her own that nobody tested by nine days before sowing. What was told late has days of grace;
-        whoever wants no messages is left alone, and not taken up again weeks later.
+        whoever wants no messages is left alone, and not taken up again weeks later. As long as nothing stirs her
+        it is looked at again on the days on which one of these times is over.
         """
-        began = self.timely.tests_since(phone)
-        if not phone.agreed or phone.stopped or began is None or day - max(phone.touched, began) < _GRACE:
+        began, closed = self.timely.tests_since(phone), self._closed[phone.grower]
+        if not phone.agreed or phone.stopped or began is None:
             return
+        rests = max(phone.touched, began) + _GRACE
         put_out, sows = phone.open_test, phone.known.get("plot.sowing")
+        last = date.fromisoformat(sows) - _LAST_DAY if isinstance(sows, str) else date.max - _GRACE - _LONGEST_TEST
+        for over in (last, *([put_out + _LONGEST_TEST] if put_out is not None else ())):
+            self._meets(phone, max(over + _GRACE + _DAY, rests), day)
+        if day < rests:
+            return
         if put_out is not None and day > put_out + _LONGEST_TEST + _GRACE and phone.back < put_out + _LONGEST_TEST:
             reason = "early_only" if "lot.early" in phone.known else "no_count"
             if closed != reason:
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
         is_tested = put_out is not None or "lot.test" in phone.known or phone.known.get("lot.origin") == "bought"
-        last = date.fromisoformat(sows) - _LAST_DAY if isinstance(sows, str) else date.max - _GRACE
         is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")
 
+    def _meets(self, phone: Phone, then: date, day: date) -> None:
+        if then > day:
+            self._meet[then][phone.grower] = phone
+
     def _figures_of(self, value: bytes) -> list[tuple[str, str, int]]:
-        found = self._figures.get(value)
-        if found is None:
-            village, counters = village_figures(from_bytes(value).record, self._world.dialogues.bands)
-            found = self._figures[value] = [(village, counter, 1) for counter in counters]
-        return found
+        village, counters = village_figures(from_bytes(value).record, self._world.dialogues.bands)
+        return [(village, counter, 1) for counter in counters]
