@@ -20,15 +20,19 @@ def session_to_json(session: Session) -> dict[str, Any]:
         "w": session.place,
         "u": int(session.until.timestamp()),
     }
-    optional: dict[str, Any] = {
-        "p": session.page,
-        "n": session.notice,
-        "t": [_names(spots) for spots in session.trail],
-        "a": {name: value_to_json(value) for name, value in session.answers},
-        "v": session.via,
-        "r": list(session.learnt),
-    }
-    return stored | {key: value for key, value in optional.items() if value}
+    if session.page:
+        stored["p"] = session.page
+    if session.notice:
+        stored["n"] = session.notice
+    if session.trail:
+        stored["t"] = [_names(spots) for spots in session.trail]
+    if session.answers:
+        stored["a"] = {name: value_to_json(value) for name, value in session.answers}
+    if session.via:
+        stored["v"] = session.via
+    if session.learnt:
+        stored["r"] = list(session.learnt)
+    return stored
 
 
 def session_from_json(stored: Mapping[str, Any]) -> Session:

@@ -52,19 +52,22 @@ def grower_from_json(stored: Mapping[str, Any]) -> Grower:
     >>> grower_from_json({"n": "+99900000001", "f": {"lot.test": [0, [45, 50]]}}).fact("lot.test").value
     (45, 50)
     """
+    passed, aside, asked = stored.get("p"), stored.get("o"), stored.get("q")
     return Grower(
         number=stored.get("n", ""),
         agreed=_moment(stored.get("a")),
         stopped=_moment(stored.get("x")),
-        facts=_facts_from_json(stored.get("f", {})),
-        passed=tuple((round_key, tuple(marks)) for round_key, marks in sorted(stored.get("p", {}).items())),
+        facts=_facts_from_json(stored["f"]) if "f" in stored else (),
+        passed=tuple([(key, tuple(marks)) for key, marks in sorted(passed.items())]) if passed else (),
         aside=tuple(
             Aside(scope, place, tuple(map(_facts_from_json, others)))
-            for scope, (place, *others) in sorted(stored.get("o", {}).items())
-        ),
-        questions=tuple(
-            Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in stored.get("q", ())
-        ),
+            for scope, (place, *others) in sorted(aside.items())
+        )
+        if aside
+        else (),
+        questions=tuple(Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in asked)
+        if asked
+        else (),
         code=_code(stored.get("c")),
         agreed_how=stored.get("h", ""),
         pin=_pin(stored.get("k")),
@@ -82,10 +85,10 @@ def value_to_json(value: Value) -> str | float | list[int]:
 
 def value_from_json(value: Any) -> Value:
     """One value as it was before it went through JSON: a list of two becomes a pair again."""
-    if isinstance(value, list):
+    if type(value) is list:
         first, second = value
         return (int(first), int(second))
-    assert isinstance(value, str | int | float | bool)
+    assert isinstance(value, (str, int, float))
     return value
 
 
@@ -94,9 +97,12 @@ def _facts_to_json(facts: tuple[Fact, ...]) -> dict[str, Any]:
 
 
 def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
+    moment = datetime.fromtimestamp
     return tuple(
-        Fact(name, value_from_json(value), datetime.fromtimestamp(seconds, UTC))
-        for name, (seconds, value) in sorted(stored.items())
+        [
+            Fact(name, value_from_json(value), moment(seconds, UTC))
+            for name, (seconds, value) in sorted(stored.items())
+        ]
     )
 
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import NamedTuple
 
 #: What a fact or an answer can be. All of them survive a trip through JSON.
 Value = str | int | float | bool | tuple[int, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """One thing known, and since when.
+class Fact(NamedTuple):
+    """One thing known, and since when. A named tuple, since each message reads all that are kept of a grower.
 
     Args:
         name: ``scope.name``, for example ``plot.area``.

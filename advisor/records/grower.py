@@ -8,8 +8,11 @@ plots or lots one is in hand, and its facts are the ``plot.`` and ``lot.`` ones;
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from bisect import insort
+from dataclasses import dataclass, fields, replace
 from datetime import datetime, timedelta
+from operator import attrgetter
+from typing import Any
 
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
@@ -131,7 +134,10 @@ class Grower:
 
     def fact(self, name: str) -> Fact | None:
         """The fact of that name, or None."""
-        return next((fact for fact in self.facts if fact.name == name), None)
+        for fact in self.facts:
+            if fact.name == name:
+                return fact
+        return None
 
     def fresh(self, name: str, now: datetime, fresh_for: timedelta | None) -> Value | None:
         """The value of a fact that is still fresh, or None.
@@ -154,12 +160,19 @@ class Grower:
 
     def knows(self, name: str, value: Value, learnt: datetime) -> Grower:
         """The record with one more fact, in place of an older one of that name."""
-        others = tuple(fact for fact in self.facts if fact.name != name)
-        return replace(self, facts=tuple(sorted((*others, Fact(name, value, learnt)), key=lambda fact: fact.name)))
+        facts = [fact for fact in self.facts if fact.name != name]
+        insort(facts, Fact(name, value, learnt), key=_NAME)
+        return self._with(tuple(facts))
 
     def forgets(self, names: tuple[str, ...]) -> Grower:
         """The record without the facts of those names."""
-        return replace(self, facts=tuple(fact for fact in self.facts if fact.name not in names))
+        return self._with(tuple([fact for fact in self.facts if fact.name not in names]))
+
+    def _with(self, facts: tuple[Fact, ...]) -> Grower:
+        """As `replace` would, in half its time; nothing is done to records as often."""
+        kept: list[Any] = list(_FIELDS(self))
+        kept[_FACTS] = facts
+        return Grower(*kept)
 
     def passed_in(self, round_key: str) -> tuple[str, ...]:
         """Marks of the steps of a round that this grower is done with."""
@@ -207,3 +220,8 @@ class Grower:
         if self.code is not None and now - self.code.issued <= CODE_LASTS:
             return self
         return replace(self, code=Code(now.replace(microsecond=0)))
+
+
+_NAME = attrgetter("name")
+_NAMES = tuple(field.name for field in fields(Grower))
+_FIELDS, _FACTS = attrgetter(*_NAMES), _NAMES.index("facts")

@@ -180,6 +180,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         dialogues: for the bands of the figures and the fingerprint in the history.
     """
     message, outcome, now = decided.message, decided.outcome, decided.now
+    digest = ids.digest(message.body)
     record = record_after(before.record, outcome.effects, message.number, now, message.at)
     listed = _listed(before.record, outcome.effects, message.at)
     after = Stored(record, _allowed(outcome.session, record, now))
@@ -189,10 +190,10 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         value=to_bytes(after),
         at_ms=unix_ms(now),
         message=decided.hashed,
-        digest=ids.digest(message.body),
+        digest=digest,
         reply=_remembered_reply(message, outcome),
         remember_ms=None if record.agreed is not None else UNCONSENTED_LIFE_MS,
-        outs=_outs(reading.grower, record, decided, ids),
+        outs=_outs(reading.grower, record, decided, digest, ids),
         counts=figure_changes(before.record, record, dialogues.bands),
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
@@ -272,7 +273,7 @@ def _lapses_ms(after: Stored) -> int | None:
     return unix_ms(after.session.until)
 
 
-def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out, ...]:
+def _outs(grower: str, record: Grower, decided: Decided, digest: str, ids: Ids) -> tuple[Out, ...]:
     message, outcome = decided.message, decided.outcome
     texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
     texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
@@ -283,7 +284,7 @@ def _outs(grower: str, record: Grower, decided: Decided, ids: Ids) -> tuple[Out,
     if not texts:
         return ()
     # the body is part of it, so that an id which is used again once it is forgotten has messages of its own
-    cause = (decided.hashed, ids.digest(message.body))
+    cause = (decided.hashed, digest)
     made_ms = unix_ms(decided.now)
     life_ms = ANSWER_LIFE_MS if record.agreed is not None else UNCONSENTED_LIFE_MS
     # an answer to the stop itself, or to what a grower asks after it, is not held back by it; before consent

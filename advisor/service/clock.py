@@ -95,4 +95,5 @@ def rfc3339(at: datetime) -> str:
     >>> rfc3339(datetime(2027, 3, 1, 7, 30, tzinfo=UTC))
     '2027-03-01T07:30:00Z'
     """
-    return at.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    shown = at if at.tzinfo is UTC else at.astimezone(UTC)
+    return shown.replace(tzinfo=None).isoformat() + "Z"

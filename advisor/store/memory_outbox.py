@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import replace
 from heapq import heappop, heappush
 from math import ceil
 from typing import Any
@@ -109,7 +108,7 @@ class DictOutbox(DictRounds):
             return
         attempts = record.attempts if one.attempts is None else one.attempts
         begun_ms = record.begun_ms if one.begun_ms is None else one.begun_ms
-        told = replace(record, attempts=attempts, begun_ms=begun_ms)
+        told = record._replace(attempts=attempts, begun_ms=begun_ms)
         if one.state == "later":
             if one.lane is not None and one.again_ms is not None and one.oid in self._lanes[bucket, one.lane]:
                 self._outs[one.oid] = told
@@ -118,7 +117,7 @@ class DictOutbox(DictRounds):
             return
         self._aside[bucket].pop(one.oid, None)
         if one.state in ASIDE:
-            self._outs[one.oid] = replace(told, state=one.state)
+            self._outs[one.oid] = told._replace(state=one.state)
             self._leave(self._keeps.aside_ms, self._outs, one.oid)
             self._aside[bucket][one.oid] = at_ms
             if one.grower:
@@ -159,7 +158,7 @@ class DictOutbox(DictRounds):
             counted, day = terms.day, self._days[bucket, terms.day]
             day[record.grower] = day.get(record.grower, 0) + 1
         begun_ms = record.begun_ms or now_ms
-        held = replace(record, attempts=record.attempts + 1, begun_ms=begun_ms, counted=counted)
+        held = record._replace(attempts=record.attempts + 1, begun_ms=begun_ms, counted=counted)
         self._outs[oid] = held
         self._leave(self._keeps.out_ms(held.expires_ms, now_ms), self._outs, oid)
         queue[oid] = lease_end_ms

@@ -78,8 +78,9 @@ class DictRounds(ABC):
         with self._lock:
             if not self._is_running(key) or self.place(bucket, key) != place:
                 return False
-            settled = self._idle[bucket]
-            self._dues[bucket, key].update((grower, look_ms) for grower, look_ms in dues if grower in settled)
+            if dues:
+                settled = self._idle[bucket]
+                self._dues[bucket, key].update([due for due in dues if due[0] in settled])
             self._places[bucket, key] = then
             return True
 

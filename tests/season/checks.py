@@ -127,7 +127,7 @@ class Checks:
         self._differ(self._tally.differences(), day)
 
     def season_is_over(self, day: date, prompt: Iterable[Phone]) -> None:
-        """All are looked at, and who answers at once and to everything has got no more messages than are promised."""
+        """All are looked at; who answers at once and to everything has got no more messages than are promised."""
         for phone in self._phones.values():
             self._kept(phone, self._record(phone), day)
         self._differ(recount(self._world.store, self._figures_of, self._villages), day)
