@@ -67,7 +67,7 @@ class Checks:
         self._villages = [village.key for village in world.book.programme.villages]
         self._changed = Changed(world.store)
         self._tally = Tally(world.store, world.dialogues.bands, self._villages)
-        self._stirred = {phone.grower: phone for phone in phones.values()}
+        self._told: dict[str, tuple[object, ...]] = {}
         self._meet: dict[date, dict[str, Phone]] = defaultdict(dict)
 
     def met(self, what: str, at: date, about: str) -> None:
@@ -78,12 +78,7 @@ class Checks:
     def knows_round(self, found: Round, key: str, day: date) -> None:
         """A round was started."""
         self.timely.begins(found, key, day, self._phones.values())
-        for phone in self._phones.values():
-            self.stirs(phone)
-
-    def stirs(self, phone: Phone) -> None:
-        """Somebody uses a phone, or something that concerns it has happened: it is looked at this evening."""
-        self._stirred[phone.grower] = phone
+        self._told.clear()
 
     def left(self, left: Left) -> Sent | None:
         """Judges a message that left; the step of a round that it is, None where it is none."""
@@ -111,18 +106,19 @@ class Checks:
 
     def day_is_over(self, day: date) -> None:
         """All that must hold each day."""
-        records = self._changed.look()
-        if records:
-            by_grower = {phone.grower: phone for phone in self._phones.values()}
-            self._stirred |= {grower: by_grower[grower] for grower in records if grower in by_grower}
-        stirred, self._stirred = self._stirred, {}
+        records, stirred = self._changed.look(), []
         for grower, record in records.items():
             self._tally.add(grower, record)
-        for phone in stirred.values():
+        for phone in self._phones.values():
+            told = (phone.agreed, phone.stopped, len(phone.known), phone.calls, phone.touched)
+            if phone.grower in records or self._told.get(phone.grower) != told:
+                self._told[phone.grower] = told
+                stirred.append(phone)
+        for phone in stirred:
             self._kept(phone, records.get(phone.grower) or self._record(phone), day)
         for phone in self._meet.pop(day, {}).values():
             self._closes(phone, day)
-        for what, about in self.timely.day_is_over(stirred.values(), day):
+        for what, about in self.timely.day_is_over(stirred, day):
             self.met(what, day, about)
         self._differ(self._tally.differences(), day)
 

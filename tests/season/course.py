@@ -242,7 +242,6 @@ class Course:
 
     def _acts(self, mind: Mind, goal: str) -> None:
         phone = self.phones[mind.who.place]
-        self.checks.stirs(phone)
         match goal:
             case "listed":
                 self._is_listed(mind.who, phone)
