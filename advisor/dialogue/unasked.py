@@ -45,9 +45,7 @@ def question(book: Book, known: Grower, name: str, now: datetime) -> Session | N
     if not has_screen(book, name):
         return None
     walk = Walk(book, known, BY_SMS, now, None)
-    walk.start()
-    walk.spots, walk.trail, walk.notice = list(called_by(book, (spot,))), [], ""
-    walk.held.begin()
+    walk.spots = list(called_by(book, (spot,)))
     try:
         walk.arrive(again=True)
     except (*REFUSED, Missing):

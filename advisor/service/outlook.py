@@ -28,9 +28,6 @@ class _Seen(NamedTuple):
     since_s: float
     until_s: float
     windows: tuple[Window, ...]
-    #: From this moment on and up to the other there is nothing to come soon enough.
-    rests_from_s: float
-    rests_to_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +44,10 @@ class Outlook:
     fresh_for: Mapping[str, timedelta | None]
     ahead: timedelta
     _seen: dict[str, _Seen] = field(init=False, compare=False, repr=False, default_factory=dict)
+    #: Hash of a value, and from when to when nothing is to come soon enough.
+    _rests: dict[str, tuple[int, float, float]] = field(
+        init=False, compare=False, repr=False, default_factory=dict
+    )
 
     def wakeful(self, growers: Iterable[Valued], now: datetime) -> list[Valued]:
         """Those for whom something may be to come soon enough.
@@ -55,13 +56,13 @@ class Outlook:
             growers: growers with their stored values.
             now: the moment.
         """
-        seen, now_s = self._seen, now.timestamp()
+        rests, now_s = self._rests, now.timestamp()
         return [
             one
             for one in growers
-            if (known := seen.get(one.grower)) is None
-            or not known.rests_from_s <= now_s < known.rests_to_s
-            or known.told != hash(one.value)
+            if (known := rests.get(one.grower)) is None
+            or not known[1] <= now_s < known[2]
+            or known[0] != hash(one.value)
         ]
 
     def next_at(self, grower: str, value: bytes, now: datetime) -> datetime | None:
@@ -80,12 +81,12 @@ class Outlook:
             known = glance(value, self.running.round.key, now_s, self.fresh_for)
             windows = () if known is None else self.running.windows(known.facts, known.passed)
             known = known or _NOBODY
-            is_new, seen = seen is None, _Seen(told, known.since_s, known.until_s, windows, now_s, now_s)
+            is_new, seen = seen is None, _Seen(told, known.since_s, known.until_s, windows)
             if is_new and len(self._seen) >= MOST:
                 return next_in(windows, now)
             self._seen[grower] = seen
         at = next_in(seen.windows, now)
         if at is None or at - now > self.ahead:
             rests_to_s = seen.until_s if at is None else min(seen.until_s, (at - self.ahead).timestamp())
-            self._seen[grower] = seen._replace(rests_from_s=now_s, rests_to_s=rests_to_s)
+            self._rests[grower] = (told, now_s, rests_to_s)
         return at

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections import defaultdict
 from collections.abc import Sequence
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from math import ceil
 from typing import Any
 
@@ -18,7 +18,10 @@ from advisor.store.plans import Keeps
 
 #: A paused round is looked at again after so long, a page whose page before is under way after so long.
 PAUSE_MS, PAGE_MS = 15_000, 500
-_LONGEST_HOLD_MS = 3_600_000
+_LONGEST_HOLD_MS = _HOUR_MS = 3_600_000
+
+#: When it leaves, a number that keeps the order, the shelf, its key there, and what it held.
+_Leaving = tuple[int, int, dict[Any, Any], Any, Any]
 
 #: What stands for a queued message whose number and text went at their time.
 _GONE = OutRecord("queued", 0, 0, "", b"")
@@ -35,7 +38,10 @@ class DictOutbox(DictRounds):
         super().__init__()
         self._keeps = keeps
         self._now_ms = 0
-        self._leaving: list[tuple[int, int, dict[Any, Any], Any, Any]] = []
+        #: What leaves, in order, of the hours that have begun; and of each hour to come, in any order.
+        self._leaving: list[_Leaving] = []
+        self._later: dict[int, list[_Leaving]] = defaultdict(list)
+        self._hour = -1
         self._turns = itertools.count()
         self._outs: dict[str, OutRecord] = {}
         self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
@@ -206,13 +212,24 @@ class DictOutbox(DictRounds):
     def _pass(self, at_ms: int) -> None:
         """Lets time pass: what was kept long enough and has not been renewed goes, oldest first."""
         self._now_ms = max(self._now_ms, at_ms)
+        hour = self._now_ms // _HOUR_MS
+        if hour > self._hour:
+            self._hour = hour
+            for begun in [later for later in self._later if later <= hour]:
+                self._leaving += self._later.pop(begun)
+            heapify(self._leaving)
         while self._leaving and self._leaving[0][0] <= self._now_ms:
             _, _, shelf, key, held = heappop(self._leaving)
             if shelf.get(key) is held:
                 del shelf[key]
 
     def _leave(self, kept_ms: int, shelf: dict[Any, Any], key: object) -> None:
-        heappush(self._leaving, (self._now_ms + kept_ms, next(self._turns), shelf, key, shelf[key]))
+        leaving = (self._now_ms + kept_ms, next(self._turns), shelf, key, shelf[key])
+        hour = leaving[0] // _HOUR_MS
+        if hour > self._hour:
+            self._later[hour].append(leaving)
+        else:
+            heappush(self._leaving, leaving)
 
     def _end(self, oid: str, record: OutRecord, state: str) -> None:
         self._outs[oid] = record.ended(state)

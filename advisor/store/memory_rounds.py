@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from threading import RLock
 
-from advisor.store.api import ROUNDS, Change, Verdict
+from advisor.store.api import MOST_MS, ROUNDS, Change, Verdict
 from advisor.store.errors import StoreDamaged
 from advisor.store.names import BUCKETS
 from advisor.store.rounds import END, WAITING, Dues, Place, RoundRow, RoundState, Standing, Valued
@@ -25,6 +25,8 @@ class DictRounds(ABC):
         self._lanes: dict[tuple[int, int], dict[str, int]] = defaultdict(dict)
         self._rows: dict[str, RoundRow] = {}
         self._dues: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
+        #: Nobody in a list is due before this; where the first has left it, it may be earlier than need be.
+        self._due_from: dict[tuple[int, str], int] = defaultdict(lambda: MOST_MS)
         self._places: dict[tuple[int, str], Place] = {}
         self._tallies: dict[str, dict[str, int]] = defaultdict(dict)
 
@@ -79,14 +81,20 @@ class DictRounds(ABC):
             if not self._is_running(key) or self.place(bucket, key) != place:
                 return False
             if dues:
-                settled = self._idle[bucket]
-                self._dues[bucket, key].update([due for due in dues if due[0] in settled])
+                settled, planned = self._idle[bucket], (bucket, key)
+                self._dues[planned].update([due for due in dues if due[0] in settled])
+                self._due_from[planned] = min(self._due_from[planned], min(look_ms for _, look_ms in dues))
             self._places[bucket, key] = then
             return True
 
     def due_in(self, rounds: Sequence[str], now_ms: int) -> tuple[tuple[tuple[str, int], ...], tuple[str, ...]]:
         with self._lock:
-            waiting = {place: dues for place, dues in self._dues.items() if dues and min(dues.values()) <= now_ms}
+            waiting = {place for place, from_ms in self._due_from.items() if from_ms <= now_ms}
+            for place in tuple(waiting):
+                dues = self._dues.get(place)
+                self._due_from[place] = min(dues.values()) if dues else MOST_MS
+                if self._due_from[place] > now_ms:
+                    waiting.discard(place)
             return tuple(
                 (key, bucket) for key in rounds for bucket in range(BUCKETS) if (bucket, key) in waiting
             ), ()
@@ -124,6 +132,7 @@ class DictRounds(ABC):
                 self._dues[bucket, key].pop(change.grower, None)
             else:
                 self._dues[bucket, key][change.grower] = look_ms
+                self._due_from[bucket, key] = min(self._due_from[bucket, key], look_ms)
         for key, counter, difference in change.tallies:
             if difference:
                 self._tallies[key][counter] = self._tallies[key].get(counter, 0) + difference
