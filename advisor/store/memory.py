@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from advisor.store.api import (
     MOST_MS,
@@ -246,7 +245,7 @@ class DictStore(DictOutbox):
             ):
                 continue
             to, body = record.to and new.to, new.now + record.body.removeprefix(new.was)
-            self._outs[name] = replace(record, to=to, body=body)
+            self._outs[name] = record._replace(to=to, body=body)
 
     def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
         """Notes what a change that forgets must find; what is gone by itself is let go now and then."""

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from advisor.campaign.reading import DAY
@@ -23,6 +24,8 @@ _SOWS = "plot.sowing"
 SLOWEST = 2
 #: A holiday puts a message off by a day.
 _PUT_OFF = timedelta(days=1)
+#: Texts are looked up by so many of their first signs.
+_BEGINS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +82,7 @@ class Timely:
     """Knows the rounds of a season."""
 
     def __init__(self) -> None:
-        self._texts: list[tuple[re.Pattern[str], Sent]] = []
+        self._texts: dict[str, list[tuple[int, re.Pattern[str], Sent]]] = defaultdict(list)
         self._by_text: dict[str, tuple[Sent, ...]] = {}
         self._own: list[Sent] = []
         self._for_all: list[Sent] = []
@@ -94,11 +97,12 @@ class Timely:
         sent = [Sent(found, key, day, step) for step in found.steps]
         self._seed_tests += sent[:1] if found.key == SEED_TEST else []
         self._by_text.clear()
-        self._texts += [
-            (re.compile(re.escape(text).replace(re.escape(DAY), ".{1,20}")), one)
-            for one in sent
-            for _, text in one.step.texts
-        ]
+        for one in sent:
+            for _, text in one.step.texts:
+                begins = text.partition(DAY)[0][:_BEGINS]
+                pattern = re.compile(re.escape(text).replace(re.escape(DAY), ".{1,20}"))
+                place = sum(map(len, self._texts.values()))
+                self._texts[begins if len(begins) == _BEGINS else ""].append((place, pattern, one))
         self._own += [one for one in sent if one.step.says]
         news = [one for one in sent if one.is_for_all]
         self._for_all += news
@@ -121,7 +125,8 @@ class Timely:
         """The step that a message is, None where it belongs to no round."""
         known = self._by_text.get(left.text)
         if known is None:
-            known = tuple(one for text, one in self._texts if text.fullmatch(left.text))
+            like = sorted((*self._texts.get(left.text[:_BEGINS], ()), *self._texts.get("", ())), key=itemgetter(0))
+            known = tuple(one for _, text, one in like if text.fullmatch(left.text))
             if known:
                 self._by_text[left.text] = known
         if phone is None:
