@@ -14,8 +14,8 @@ from advisor.store.names import BUCKETS, bucket_of
 from advisor.store.rounds import Ending, Valued
 from advisor.store.script import Call, Script
 
-#: Member of a list of endings that says that no grower is missing.
-_COMPLETE = "-"
+#: Member of a list of endings that says that no grower is missing, and its score.
+_COMPLETE = ("-1", "-")
 _COMMIT = Script.named("commit")
 
 
@@ -53,7 +53,7 @@ class RedisEntries(ABC):
         asked: list[tuple[str, ...]] = []
         for bucket in range(BUCKETS):
             ends = keys.of_endings(bucket)
-            asked += [("ZRANGEBYSCORE", ends, str(ending), str(ending)), ("ZSCORE", ends, _COMPLETE)]
+            asked += [("ZRANGEBYSCORE", ends, str(ending), str(ending)), ("ZSCORE", ends, _COMPLETE[1])]
         answers, damaged = self._link.sound(asked)
         missing = [
             bucket
@@ -74,6 +74,10 @@ class RedisEntries(ABC):
                 found.append(Valued(grower, version, value))
         return Ending(tuple(found), tuple(missing))
 
+    def begin_endings(self) -> None:
+        """In a store without growers the lists of endings are complete."""
+        self._link.many(("ZADD", keys.of_endings(bucket), *_COMPLETE) for bucket in range(BUCKETS))
+
     def complete_endings(self, bucket: int, found: Sequence[tuple[str, int, int]]) -> bool:
         planned = [plans.ending_plan(*one) for one in found]
         answers = (
@@ -81,7 +85,7 @@ class RedisEntries(ABC):
         )
         if any(word != b"committed" for word, *_ in answers):
             return False
-        self._link.one("ZADD", keys.of_endings(bucket), "-1", _COMPLETE)
+        self._link.one("ZADD", keys.of_endings(bucket), *_COMPLETE)
         return True
 
     def _elsewhere(self, number: str, pointer: bytes) -> Entry | StoreDamaged:

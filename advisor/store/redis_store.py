@@ -148,6 +148,8 @@ class RedisStore(RedisOutbox, RedisRounds, RedisEntries):
             # the one event that no caller can tell: what was kept is gone, and nothing fails
             logging.getLogger("advisor").error("event=store outcome=found_empty")
         self._link.many(("HSETNX", keys.STORE, name, value) for name, value in self._made_with.items())
+        if is_new:
+            self.begin_endings()
 
     def _check_again(self) -> None:
         """After a lost connection another server may answer, or an emptied one; nothing is written before that

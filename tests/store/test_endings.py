@@ -51,8 +51,13 @@ class TestTheListOfEndings:
         assert growers(store) == []
 
 
+def test_a_new_store_lacks_nobody(real_store: RedisStore) -> None:
+    assert real_store.ending_in(ENDING).missing == ()
+
+
 class TestAListThatAnEarlierVersionLacks:
     def test_is_told_of_until_all_growers_are_there(self, real_store: RedisStore) -> None:
+        _without_lists(real_store)
         bucket, version = bucket_of(ANN), _version(real_store)
         assert real_store.ending_in(ENDING).missing == tuple(range(BUCKETS))
 
@@ -62,6 +67,7 @@ class TestAListThatAnEarlierVersionLacks:
         assert bucket not in real_store.ending_in(ENDING).missing
 
     def test_is_not_complete_where_one_had_changed_meanwhile(self, real_store: RedisStore) -> None:
+        _without_lists(real_store)
         version = _version(real_store)
         real_store.commit(change(version=version))
 
@@ -77,6 +83,10 @@ class TestAListThatAnEarlierVersionLacks:
 
         assert growers(real_store) == [BEN]
         assert bucket_of(ANN) not in real_store.ending_in(ENDING).missing
+
+
+def _without_lists(store: RedisStore) -> None:
+    store.link.many(("DEL", keys.of_endings(bucket)) for bucket in range(BUCKETS))
 
 
 def _version(store: Store, ending: int | None = None) -> int:
