@@ -111,6 +111,7 @@ def conditions(programme: Programme, crop: Crop) -> tuple[Condition, ...]:
         Condition(
             "last_day_has_evening", ("last_windows",), lambda sight: sight["last_windows"] == len(PartOfDay)
         ),
+        Condition("batches_are_several", ("batches",), lambda sight: sight["batches"] != 1),
         Condition("pack_is_parted", ("batch",), lambda sight: "part" in sight, ("part",)),
     )
 
@@ -173,6 +174,7 @@ class _Inoculating:
             "dose": session.batch.inoculant_g / _G_PER_KG,
             "wet": session.batch.water_ml,
             "mix": _clock(mixed_s),
+            "apart": floor(session.batch.lasts_s / _MINUTE_S),
             "from": _clock(from_s),
             "to": _clock(_window(self.programme, session.part_of_day).to_s),
             "drying": whole_up(handling.drying_s / _MINUTE_S),
@@ -301,6 +303,7 @@ def _batch_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
         "other_level": levels,
         "other_measure": named,
         "mix": clocks,
+        "apart": Whole(0, minutes),
         "from": clocks,
         "to": clocks,
         "drying": Whole(0, minutes),

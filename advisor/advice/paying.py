@@ -1,6 +1,7 @@
 """Paying for a season, for a dialogue: what a short purse drops first, what a loan takes, what sharing saves.
 
-Inoculant and seed are never dropped: where money lacks phosphorus goes first, then area. A loan is told in bags
+Inoculant and seed are never dropped: where money lacks phosphorus goes first, then area. Of the area that is left
+the whole package is told, unless less phosphorus on more land harvests and earns more. A loan is told in bags
 of the harvest, since a sum says little before there is one. Packs of seed and inoculant are shared by
 neighbours whose fields are taken to be as large as the grower's own; inoculant is shared only where all of it
 is sown while an opened pack lives.
@@ -152,13 +153,17 @@ class _Paying:
         step = plan.chosen
         if step is None:
             return {**found, "gone": None, "p_part": 0.0}
+        package = step.package
+        # Less phosphorus on more land, where that harvests and leaves more for the money.
+        if step.gone is Gone.AREA and plan.best is not None and plan.best.harvest_kg > package.harvest_kg:
+            package = plan.best
         return {
             **found,
             "gone": step.gone,
-            "p_part": step.package.p_part,
-            "cost": step.package.cost,
-            "part": step.package.area_m2,
-            "fewer": money.bags(step.lost_kg, up=True),
+            "p_part": package.p_part,
+            "cost": package.cost,
+            "part": package.area_m2,
+            "fewer": money.bags(plan.steps[0].package.harvest_kg - package.harvest_kg, up=True),
         }
 
     def loan(self, sight: Sight, _now: datetime) -> Mapping[str, object]:

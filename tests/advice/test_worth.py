@@ -14,6 +14,7 @@ from advisor.agronomy.budget_figures import Who
 from advisor.agronomy.buylist import Lot, Origin
 from advisor.agronomy.errors import MissingFigure, OutOfRange
 from advisor.agronomy.field_purse import field_purse
+from advisor.agronomy.purse import Gone
 from advisor.agronomy.season_money import season_money
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.notices import notice_of
@@ -190,24 +191,40 @@ class TestTheShortPurse:
             plan = field_purse(book.programme, crop, valley, 0.5 * ACRE_M2, Lot(Origin.BOUGHT), Decimal(purse))
 
             step = plan.chosen
+            package = step and step.package
+            if step is not None and step.gone is Gone.AREA:
+                package = max((step.package, plan.best), key=lambda each: each.harvest_kg)
             assert found["gone"] == (step and step.gone)
-            assert found.get("cost") == (step and step.package.cost)
-            assert found.get("part") == (step and step.package.area_m2)
+            assert found.get("cost") == (package and package.cost)
+            assert found.get("part") == (package and package.area_m2)
+
+    @pytest.mark.parametrize("acres", [0.5, 2.5])
+    def test_of_more_money_no_harvest_is_smaller(self, run, acres):
+        """Money a little short of all of the field without phosphorus does not lead to a third of it with all."""
+        fewer = [
+            run("purse", known(acres=acres, inputs_money=str(purse)))["fewer"] for purse in range(1000, 6000, 250)
+        ]
+
+        assert fewer == sorted(fewer, reverse=True)
 
     @pytest.mark.parametrize(
-        ("purse", "condition"),
+        ("purse", "bag_price", "condition"),
         [
-            (200, None),
-            (1000, "area_and_fertiliser_go"),
-            (1250, "area_and_half_go"),
-            (1400, "area_goes"),
-            (1500, "fertiliser_goes"),
-            (3000, "half_fertiliser_goes"),
-            (5000, "purse_pays_all"),
+            (200, None, None),
+            (1000, None, "area_and_fertiliser_go"),
+            (1250, None, "area_and_fertiliser_go"),
+            (1400, None, "area_and_fertiliser_go"),
+            # At this price nothing that can be paid earns anything, so the order alone counts.
+            (1250, "1400", "area_and_half_go"),
+            (1400, "1400", "area_goes"),
+            (1500, None, "fertiliser_goes"),
+            (3000, None, "half_fertiliser_goes"),
+            (5000, None, "purse_pays_all"),
         ],
     )
-    def test_has_one_condition_for_each_step(self, book, run, purse, condition):
-        found = run("purse", known(acres=0.5, inputs_money=str(purse)))
+    def test_has_one_condition_for_each_step(self, book, run, purse, bag_price, condition):
+        price = {} if bag_price is None else {"grower.bag_price": bag_price}
+        found = run("purse", known(acres=0.5, inputs_money=str(purse), **price))
         names = [each for each in book.registry.conditions if each.needs == ("gone", "p_part")]
 
         assert [each.name for each in names if each.holds(found)] == ([condition] if condition else [])
