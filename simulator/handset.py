@@ -35,8 +35,10 @@ class Handset:
         self._older = len(gateway.inbox(number))
 
     def another(self, number: str) -> Handset:
-        """A second phone on the same line."""
-        return Handset(number, self.wire, self.gateway, self.run, self.language)
+        """A second phone on the same line, with the messages that came while it lay in a pocket."""
+        other = Handset(number, self.wire, self.gateway, self.run, self.language)
+        other._older = 0
+        return other
 
     def dial(self, digits: str = "") -> None:
         """Opens a session; one that is open drops, and the network need not tell the service."""

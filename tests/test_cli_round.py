@@ -183,7 +183,7 @@ class TestAPreview:
         assert run("preview", "seed_test", "--village", "v1", "--untested") == Exit.DONE
 
         said = capsys.readouterr().out
-        assert "sort (plot.sowing-16): 0 messages (nobody), no day known yet" in said
+        assert "sort (plot.sowing-16): 0 messages (nobody), as things stand" in said
         assert "  en: Today is the last good day to sow your seed test" in said
         assert "seed_test: 0 growers, 0 messages of one segment at most" in said
         assert "cost: Ul 0.0 at 0.8" in said

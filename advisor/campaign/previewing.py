@@ -90,10 +90,12 @@ def preview(running: Running, growers: Iterable[Mapping[str, object]], now: date
             window for window in running.windows(facts, ()) if window.until >= now and not window.step.closes
         ]
         language = str(facts.get("grower.language", ""))
-        for window in coming:
-            day = max(window.since, now).astimezone(running.quiet.zone).date()
+        # of what is due at one moment only the last is sent
+        sent = {max(window.since, now): window for window in coming}
+        for moment, window in sent.items():
+            day = moment.astimezone(running.quiet.zone).date()
             days[window.step.key].append((day, language))
-        counts.append(len(coming))
+        counts.append(len(sent))
     steps = tuple(_previewed(step, days[step.key]) for step in running.round.steps if not step.closes)
     notes = tuple((note, about[place]) for place, note in enumerate(running.round.notes))
     return Preview(sum(count > 0 for count in counts), steps, max(counts, default=0), notes)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -118,7 +118,7 @@ def preview(file: str, **chosen: Any) -> Exit:
         seen = forecast(store, running, speech, now)
     for part in seen.steps:
         step = part.step
-        days = f"{part.first} to {part.last}" if part.first else "no day known yet"
+        days = "as things stand" if part.first is None else told_days(part.first, part.last)
         people = ", ".join(f"{language or 'no language'} {count}" for language, count in part.by_language)
         click.echo(f"{step.key} ({counted_from(step)}): {part.messages} messages ({people or 'nobody'}), {days}")
         if step.says:
@@ -217,6 +217,15 @@ def status(name: str | None, growers: bool) -> Exit:
     if keys := sorted({key for _, standing in found for key in standing.damaged}):
         raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
     return Exit.DONE
+
+
+def told_days(first: date, last: date | None) -> str:
+    """The days on which a step falls.
+
+    >>> told_days(date(2027, 11, 20), date(2027, 11, 20)), told_days(date(2027, 11, 20), date(2027, 11, 22))
+    ('2027-11-20', '2027-11-20 to 2027-11-22')
+    """
+    return str(first) if last in (None, first) else f"{first} to {last}"
 
 
 def told(row: RoundRow, standing: Standing) -> str:

@@ -147,6 +147,19 @@ class TestAPreview:
         assert [step.messages for step in found["false_start"].steps] == [1, 2]
         assert [count for _, count in found["false_start"].notes] == [1, 2]
 
+    @pytest.mark.parametrize("day", [-15, -12, -10, -9, -5])
+    def test_of_a_round_that_is_started_late_counts_what_then_leaves(self, day: int) -> None:
+        """A reminder of that morning gives way to the warning, and is counted no more."""
+        season = Season(at(day, "09:00"))
+        season.has(ANN, plot_area=8094.0)
+        speech = speech_of(book())
+        running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme), speech.slowed_by)
+        seen = forecast(season.store, running, speech, season.clock.now())
+        season.start()
+        season.until(at(9))
+
+        assert (seen.messages, seen.most) == (len(season.inbox), len(season.inbox))
+
     def test_of_nobody_costs_nothing(self) -> None:
         season = Season(at(-22))
         speech = speech_of(book())

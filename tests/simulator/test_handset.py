@@ -68,6 +68,13 @@ def test_a_new_phone_does_not_see_what_arrived_before_it(ann, wire, gateway):
     assert Handset(ANN, wire, gateway, "later").receive() == ()
 
 
+def test_a_phone_that_is_taken_up_later_shows_what_came_meanwhile(ann, gateway):
+    other = "+99900500002"
+    gateway.take({"id": "o-1", "from": "2500", "to": other, "text": "Sort it", "alphabet": "gsm7", "segments": 1})
+
+    assert [sms.text for sms in ann.another(other).receive()] == ["Sort it"]
+
+
 def test_messages_can_be_taken_one_by_one(ann, gateway):
     for text in ("a", "b"):
         ann.send_sms(text)
