@@ -95,7 +95,8 @@ TASKS = (
         ("3", "1", "1", "1", "2", "today", "100"),
         _day(11, 5),
         "Dressed seed is not tested like plain seed; soil and cloth are counted on different days. The count is "
-        "held against the day and the number sown. Nothing of it can be known before.",
+        "held against the day and the number sown. Nothing of it can be known before. The keyword tells how.",
+        "GERMINATE",
     ),
     Task(
         "Count the seed test",
@@ -237,6 +238,7 @@ TASKS = (
         ("7", "2"),
         _EARLY,
         "Water, soil, last crop and buyer are four reasons; the first that fails ends it. Nothing later.",
+        "SUITABLE",
     ),
 )
 
