@@ -9,6 +9,8 @@ from advisor.loading import load_book
 from tests.bench import needs, rounds, seasons, tables
 from tests.bench.doors import at_the_door
 from tests.bench.memory import GROWERS, taken_by_growers
+from tests.bench.played import GROWERS as PLAYERS
+from tests.bench.played import played
 from tests.bench.sending import sending
 from tests.bench.starts import ready_s
 from tests.bench.steps import command_s, proved_s, stepped
@@ -60,6 +62,14 @@ def measured() -> Iterator[str]:
         ("the first of a process, with a purse", f"{seasons.first_plan_s() * 1e6:.0f}"),
     )
     yield tables.table(("a whole season's plan, no two fields alike", "µs"), plans) + "\n"
+    season = played(load_book())
+    whole = (
+        ("messages in", f"{season.messages:,}"),
+        ("a second of processor time", f"{season.messages / season.season_s:,.0f}"),
+        ("bare steps of the same messages, a second", f"{season.messages / season.steps_s:,.0f}"),
+        ("ratio", f"{season.ratio:.2f}"),
+    )
+    yield tables.table((f"a season of {PLAYERS} growers, all rounds, checks and all", ""), whole) + "\n"
     yield "## Rounds of messages\n"
     yield rounds.rounds_table(rounds.measured()) + "\n"
     yield f"Memory, {GROWERS:,} growers after three calls, without reminders.\n"

@@ -2,9 +2,11 @@
 
 import pytest
 
+from advisor.loading import load_book
 from tests.bench.doors import at_the_door
 from tests.bench.memory import taken_by_growers
 from tests.bench.needs import table_s
+from tests.bench.played import played
 from tests.bench.rounds import measured, rounds_table
 from tests.bench.seasons import first_plan_s, plan_us
 from tests.bench.sending import sending
@@ -85,6 +87,13 @@ def test_seasons_are_planned_with_and_without_a_purse() -> None:
     assert plan_us(purse=False, plans=20) > 0
     assert plan_us(purse=True, plans=20) > 0
     assert first_plan_s(processes=1) > 0
+
+
+def test_a_season_takes_the_messages_that_bare_steps_take() -> None:
+    season = played(load_book(), growers=10, days=40)
+
+    assert season.messages > 30
+    assert 0 < season.ratio < 1
 
 
 def test_rounds_are_planned_whole_and_paused_within_the_second_that_is_promised() -> None:
