@@ -122,12 +122,12 @@ TASKS = (
     ),
     Task(
         "When to sow",
-        ("when_to_sow.today_early", "when_to_sow.due_test"),
-        ("4", "1"),
-        ("4", "1", "1", "20/11"),
-        ("4", "1"),
+        ("when_to_sow.today_early", "my_season.choose"),
+        ("2",),
+        ("2", "1", "20/11"),
+        ("2",),
         _EARLY,
-        "Nothing is asked: the village says the window. Two keys for two menus; later the dates of the day meant.",
+        "Nothing is asked: My season says the window of the village, and later the day meant and what is next.",
         "WHEN",
     ),
     Task(
