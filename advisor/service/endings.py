@@ -91,13 +91,14 @@ class Completing:
         Returns:
             How many are left.
         """
-        some = self.left[:BUCKETS_A_LOOK]
-        if some:
+        if self.left:
+            missing = self.endings.store.ending_in(0).missing
+            self.left = [bucket for bucket in self.left if bucket in missing]
+            some = self.left[:BUCKETS_A_LOOK]
             # whatever holds one up, the others come first
             self.left = [*self.left[BUCKETS_A_LOOK:], *some]
-            missing = self.endings.store.ending_in(0).missing
             for bucket in some:
-                if bucket not in missing or self.endings.complete(bucket):
+                if self.endings.complete(bucket):
                     self.left.remove(bucket)
         return len(self.left)
 
