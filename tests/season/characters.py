@@ -40,7 +40,7 @@ class Character:
         early: how many are up on the first look.
         bought: whether the seed is bought.
         dressed: whether it is dressed.
-        two_lots: whether she has other seed as well.
+        two_lots: whether she has a second bag of seed of her own, which is tested beside the first.
         stops: day on which she says stop, None for never.
         returns: day on which she wants messages again, None for never.
         changes_phone: day on which she gets another number, None for never.
@@ -137,7 +137,7 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         early=min(sown, grown + 2) if chance.random() < 0.05 else int(grown * chance.uniform(0.2, 0.9)),
         bought=bought,
         dressed=chance.random() < 0.2,
-        two_lots=chance.random() < 0.06,
+        two_lots=chance.random() < 0.08 and place % SHARING_OF < SHARING_OF - 2 and not bought,
         stops=stops,
         returns=stops + chance.randrange(2, 40) if stops is not None and comes_back else None,
         changes_phone=chance.randrange(30, 140) if is_rare < 0.03 else None,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from advisor.campaign.rounds import Round
 from advisor.records.grower import Grower
+from advisor.records.several import all_of, place_in_hand
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
 from advisor.store.recount import Difference, recount
@@ -63,7 +64,7 @@ class Checks:
         self.faults: list[Fault] = []
         self.timely = Timely()
         self._ids: Counter[str] = Counter()
-        self._closed: dict[str, str] = {}
+        self._closed: dict[str, tuple[str, ...]] = {}
         self._villages = [village.key for village in world.book.programme.villages]
         self._changed = Changed(world.store)
         self._tally = Tally(world.store, world.dialogues.bands, self._villages)
@@ -91,7 +92,7 @@ class Checks:
             self.met("lost", left.at, f"{sent.name} went to {left.number}, which nobody has")
             return sent
         phone.got[sent.name] += 1
-        if phone.got[sent.name] > sent.step.times or self._ids[left.oid] > 1:
+        if phone.got[sent.name] > sent.times(phone) or self._ids[left.oid] > 1:
             self.met("doubled", left.at, f"{left.number} got {sent.name} {phone.got[sent.name]} times")
         at_s = left.at.timestamp()
         day = datetime.fromtimestamp(at_s, NIGHT.zone).date()
@@ -128,7 +129,7 @@ class Checks:
             self._kept(phone, self._record(phone), day)
         self._differ(recount(self._world.store, self._figures_of, self._villages), day)
         for phone in prompt:
-            if self._closed.get(phone.grower):
+            if any(self._closed.get(phone.grower, ())):
                 self.met(
                     "open", day, f"{phone.number} has told all and is on the list: {self._closed[phone.grower]}"
                 )
@@ -145,9 +146,13 @@ class Checks:
 
     def _kept(self, phone: Phone, record: Grower, day: date) -> None:
         """The record holds what she knows to have told."""
+        phone.takes_up(place_in_hand(record, "lot"))
         facts = {fact.name: fact.value for fact in record.facts}
-        self._closed[phone.grower] = str(facts.get("lot.closed", ""))
+        bags = [{fact.name: fact.value for fact in bag} for bag in all_of(record, "lot")]
+        self._closed[phone.grower] = tuple(str(bag.get("lot.closed", "")) for bag in bags)
         self._closes(phone, day)
+        if phone.agreed:
+            self._apart(phone, bags, day)
         for name, value in phone.known.items() if phone.agreed else ():
             if facts.get(name) != value:
                 self.met("lost", day, f"{phone.number} told {name} {value}, kept is {facts.get(name)}")
@@ -173,6 +178,17 @@ class Checks:
         ):
             self.met("kept", day, f"of {phone.number}, who has not agreed, something is kept")
 
+    def _apart(self, phone: Phone, kept: Sequence[Mapping[str, object]], day: date) -> None:
+        """What was told of one bag of seed is kept of that one and of no other."""
+        if phone.bags > len(kept):
+            self.met("mixed", day, f"{phone.number} has {phone.bags} bags of seed, kept are {len(kept)}")
+        for place, bag in enumerate(kept):
+            told = phone.of_bag(place)
+            if place != phone.bag and any(bag.get(name) != value for name, value in told.items()):
+                self.met("mixed", day, f"{phone.number} told {told} of bag {place + 1}, kept is {bag}")
+            if bag.get("lot.test") != told.get("lot.test"):
+                self.met("mixed", day, f"the test of bag {place + 1} of {phone.number} is {bag.get('lot.test')}")
+
     def _closes(self, phone: Phone, day: date) -> None:
         """What was begun is counted, or closed with the first look as a lower bound, or is on the agent's list.
 
@@ -184,17 +200,22 @@ class Checks:
         if not phone.agreed or phone.stopped or began is None:
             return
         rests = max(phone.touched, began) + _GRACE
-        put_out, sows = phone.open_test, phone.known.get("plot.sowing")
+        for place, reason in enumerate(closed):
+            self._closes_bag(phone, phone.of_bag(place), reason, rests, day)
+
+    def _closes_bag(self, phone: Phone, bag: Mapping[str, object], closed: str, rests: date, day: date) -> None:
+        begun, sows = bag.get("lot.test_day"), phone.known.get("plot.sowing")
+        put_out = date.fromisoformat(begun) if isinstance(begun, str) else None
         last = date.fromisoformat(sows) - _LAST_DAY if isinstance(sows, str) else date.max - _GRACE - _LONGEST_TEST
         for over in (last, *([put_out + _LONGEST_TEST] if put_out is not None else ())):
             self._meets(phone, max(over + _GRACE + _DAY, rests), day)
         if day < rests:
             return
         if put_out is not None and day > put_out + _LONGEST_TEST + _GRACE and phone.back < put_out + _LONGEST_TEST:
-            reason = "early_only" if "lot.early" in phone.known else "no_count"
+            reason = "early_only" if "lot.early" in bag else "no_count"
             if closed != reason:
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
-        is_tested = put_out is not None or "lot.test" in phone.known or phone.known.get("lot.origin") == "bought"
+        is_tested = put_out is not None or "lot.test" in bag or bag.get("lot.origin") == "bought"
         is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")

@@ -242,6 +242,7 @@ class Course:
 
     def _acts(self, mind: Mind, goal: str) -> None:
         phone = self.phones[mind.who.place]
+        self._in_hand(mind, phone)
         match goal:
             case "listed":
                 self._is_listed(mind.who, phone)
@@ -350,6 +351,7 @@ class Course:
             is_late = bool(asked) and before == asked and spot.startswith("welcome.")
             if said is not None and spot != before and spot not in said.leads and not is_late:
                 self._taken(mind, phone, before, said)
+            self._in_hand(mind, phone)
             tries = tries + 1 if spot == before else 0
             if not spot or tries > 3:
                 return
@@ -401,10 +403,17 @@ class Course:
         phone.tells(said, self.world.clock.now())
         if "lot.test" in said.tells:
             self.happened["counted"] += 1
+            self.happened["second bags counted"] += mind.bag
         if "lot.early" in said.tells:
             self.happened["first looks"] += 1
         if "lot.test_day" in said.tells:
             self.happened["tests put out"] += 1
+
+    def _in_hand(self, mind: Mind, phone: Phone) -> None:
+        """She reads which of her bags is spoken of: a round and the dialogue take one after the other."""
+        if mind.who.two_lots:
+            phone.takes_up(self.world.bag_in_hand(phone.grower))
+            mind.bag = phone.bag
 
     def _ended(self, mind: Mind, phone: Phone, spot: str) -> None:
         flow, screen = spot.split(".")

@@ -52,6 +52,8 @@ class Mind:
         counts: the count that she has just typed, grown of sown.
         has_read: whether she has read how a test is put out.
         language: place of the language that she wants now.
+        bag: place of the bag of seed that is spoken of.
+        has_second: whether she has told of a second bag.
         is_private: whether she wants nothing kept.
         has_left: whether that was ever so.
     """
@@ -63,6 +65,8 @@ class Mind:
     counts: tuple[int, int] = (0, 0)
     has_read: bool = False
     language: int = 0
+    bag: int = 0
+    has_second: bool = False
     is_private: bool = False
     has_left: bool = False
 
@@ -79,6 +83,12 @@ class Mind:
         Raises:
             Stranger: she does not know the screen.
         """
+        if spot == "seed_test.waiting" and self.who.two_lots and not self.has_second and not self.is_private:
+            self.has_second = True
+            return Said("3")
+        if spot == "which_bag.which":
+            # the one that is not counted yet
+            return Said(str(1 + (self.bag if "lot.test" not in known else 1 - self.bag)))
         if spot in _ENDS[goal] or (spot == "seed_test.place" and self.put_out is None and not self.who.tests):
             return None
         if spot == "welcome.menu":
@@ -107,6 +117,16 @@ class Mind:
         if tries == 0 and own in (_looks, _counts, _how_many) and self.chance.random() < self.who.slips:
             return Said(self.chance.choice(("many", f"{self.who.sown + 40} of {self.who.sown}", "most", "?")))
         return own(self, today, known, tries)
+
+    @property
+    def grown(self) -> int:
+        """How many grow of the bag that is spoken of: of the second as many as do not of the first."""
+        return self.who.grown if self.bag == 0 else self.who.sown - self.who.grown
+
+    @property
+    def early(self) -> int:
+        """How many of them are up on the first look."""
+        return self.who.early if self.bag == 0 else self.grown // 2
 
     def has_to_say(self, today: date, known: Told) -> bool:
         """Whether she would answer a message today: not while the test runs and nothing is to be counted."""
@@ -197,7 +217,7 @@ def _count(mind: Mind, grown: int, known: Told, tries: int) -> str:
 
 
 def _looks(mind: Mind, _today: date, known: Told, tries: int) -> Said:
-    typed = _count(mind, mind.who.early, known, tries)
+    typed = _count(mind, mind.early, known, tries)
     tells = {"lot.early": mind.counts[0], "lot.test_sown": mind.counts[1]}
     return Said(typed, tells, leads=("seed_test.look_of_others",))
 
@@ -213,7 +233,7 @@ def _late(mind: Mind, today: date, _known: Told, _tries: int) -> Said:
 def _counts(mind: Mind, _today: date, known: Told, tries: int) -> Said | None:
     if mind.who.forgets_count:
         return None
-    return Said(_count(mind, mind.who.grown, known, tries))
+    return Said(_count(mind, mind.grown, known, tries))
 
 
 def _counted(mind: Mind, _today: date, _known: Told, _tries: int) -> Said:
@@ -255,6 +275,15 @@ _FIXED: Mapping[str, Said] = {
     "seed_test.place": Said("1", {"lot.method": "bed"}),
     "seed_test.place_of_result": Said("1", {"lot.method": "bed"}),
     "seed_test.fewer": Said("2"),
+    "seed_test.agree_first": Said("2"),
+    "seed_test.bags_full": Said("2"),
+    "seed_test.new_bag": Said("1"),
+    "seed_test.told_next": Said("1"),
+    "seed_test.good_next": Said("1"),
+    "seed_test.weak_next": Said("1"),
+    "seed_test.bad_next": Said("1"),
+    "which_bag.mark": Said("2"),
+    "which_bag.full": Said("2"),
     "seed_test.rough": Said("1"),
     "my_data.withdraw": Said("1"),
     "my_data.erase": Said("1"),

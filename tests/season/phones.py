@@ -25,6 +25,7 @@ class Phone:
         users: places of those who use it.
         calls: how many calls were made from it.
         asked: the screen of the newest question that nobody has answered, empty for none.
+        bag: place of the bag of seed that is in hand, from 0.
         touched: the day on which somebody last used it.
         back: the day on which messages were last wanted again.
     """
@@ -40,8 +41,10 @@ class Phone:
     users: list[int] = field(default_factory=list)
     calls: int = 0
     asked: str = ""
+    bag: int = 0
     touched: date = date.min
     back: date = date.min
+    _aside: dict[int, dict[str, object]] = field(default_factory=dict)
 
     def tells(self, said: Said, at: datetime) -> None:
         """What was said at a moment has been taken."""
@@ -54,14 +57,33 @@ class Phone:
             self.known[name] = value
             self.learnt[name] = at
 
+    def takes_up(self, place: int) -> None:
+        """Another bag of seed is in hand: what is known of the one before is put aside."""
+        if place != self.bag:
+            self._aside[self.bag] = {name: self.known.pop(name) for name in self.of_bag(self.bag)}
+            self.known.update(self._aside.pop(place, {}))
+            self.bag = place
+
+    def of_bag(self, place: int) -> dict[str, object]:
+        """What is known of a bag of seed."""
+        if place != self.bag:
+            return self._aside.get(place, {})
+        return {name: value for name, value in self.known.items() if name.startswith("lot.")}
+
+    @property
+    def bags(self) -> int:
+        """How many bags are known, at least the one in hand."""
+        return 1 + len(self._aside)
+
     def said_after(self, name: str, at: datetime) -> bool:
         """Whether a fact that is known was told later than that."""
         return name in self.known and name in self.learnt and self.learnt[name] > at
 
     def forgotten(self) -> None:
         """Nothing is known any more; who wanted no messages still wants none."""
-        self.agreed = False
+        self.agreed, self.bag = False, 0
         self.known.clear()
+        self._aside.clear()
         self.before.clear()
         self.learnt.clear()
         self.got.clear()

@@ -13,7 +13,7 @@ import pytest
 
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
-from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, Withdraw
+from advisor.dialogue.talk import Begin, Effect, Event, Keep, Outcome, Stop, Withdraw
 from advisor.records.grower import Pin
 from advisor.records.rain_book import RainBook, Reading
 from advisor.service import caring, ticking
@@ -177,6 +177,10 @@ def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
     patch.setattr(RainBook, "reads", careless)
 
 
+def a_second_bag_takes_the_place_of_the_first(world: World, _patch: pytest.MonkeyPatch) -> None:
+    _without(world, lambda effect: isinstance(effect, Begin))
+
+
 #: What each breaks, as the checks call it.
 FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_count_is_not_kept: "lost",
@@ -198,6 +202,7 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_pin_is_kept_as_it_was_typed: "kept",
     a_gauge_is_read_but_once: "rain",
     a_held_round_goes_on: "paused",
+    a_second_bag_takes_the_place_of_the_first: "mixed",
     days_are_counted_from_another_day: "untimely",
     everybody_has_begun_late: "untimely",
     a_round_looks_at_nobody: "unsent",

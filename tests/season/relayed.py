@@ -76,6 +76,7 @@ class Relayed:
             if not phone.agreed or any(phone.said_after(name, one.at) for name in one.said.tells):
                 self._happened["recorded too late"] += 1
                 continue
+            phone.takes_up(self._world.bag_in_hand(phone.grower))
             phone.tells(one.said, one.at)
             phone.touched = max(phone.touched, one.at.date())
             if one in self._arrived:

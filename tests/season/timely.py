@@ -22,6 +22,8 @@ SEED_TEST = "seed_test"
 _SOWS = "plot.sowing"
 #: Cool soil stretches the days of a test so many times at the most.
 SLOWEST = 2
+#: Stands in a text for the bag of seed that it is about.
+_BAG = "%(bag)s"
 #: A holiday puts a message off by a day.
 _PUT_OFF = timedelta(days=1)
 #: Texts are looked up by so many of their first signs.
@@ -52,6 +54,10 @@ class Sent:
     def is_for(self, phone: Phone) -> bool:
         """Whether the round was started for the village of a phone."""
         return not self.round.chosen.villages or phone.known.get("grower.village") in self.round.chosen.villages
+
+    def times(self, phone: Phone) -> int:
+        """How often it may come: for each bag of seed where it is about one."""
+        return self.step.times * (phone.bags if getattr(self.step, "each_bag", False) else 1)
 
     def days(self, anchor: date) -> tuple[date, date]:
         """The first and the last day on which it is of use.
@@ -98,9 +104,10 @@ class Timely:
         self._seed_tests += sent[:1] if found.key == SEED_TEST else []
         self._by_text.clear()
         for one in sent:
-            for _, text in one.step.texts:
-                begins = text.partition(DAY)[0][:_BEGINS]
-                pattern = re.compile(re.escape(text).replace(re.escape(DAY), ".{1,20}"))
+            for _, text in (*one.step.texts, *getattr(one.step, "of_bag", ())):
+                begins = text.partition("%(")[0][:_BEGINS]
+                shown = re.escape(text).replace(re.escape(DAY), ".{1,20}").replace(re.escape(_BAG), "[1-9]")
+                pattern = re.compile(shown)
                 place = sum(map(len, self._texts.values()))
                 self._texts[begins if len(begins) == _BEGINS else ""].append((place, pattern, one))
         self._own += [one for one in sent if one.step.says]

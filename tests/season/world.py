@@ -16,6 +16,7 @@ from advisor.campaign.rounds import Round
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import Event, EventKind, Outcome, Session
 from advisor.records.grower import Grower
+from advisor.records.several import place_in_hand
 from advisor.service.campaigns import Campaigns
 from advisor.service.caring import Caring
 from advisor.service.changing import Message
@@ -31,6 +32,7 @@ from advisor.service.posting import Response, Withheld
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
+from advisor.service.stored import from_bytes
 from advisor.service.ticking import Ticker
 from advisor.store.api import RoundRow, RoundState
 from advisor.store.memory import DictStore
@@ -151,6 +153,10 @@ class World:
         while self.campaigns.go_over():
             pass
         self.rounds.go_over()
+
+    def bag_in_hand(self, grower: str) -> int:
+        """The place of the bag of seed that a grower speaks of, as her screen names it."""
+        return place_in_hand(from_bytes(self.store.value(grower)[1]).record, "lot")
 
     @property
     def spot(self) -> str:
