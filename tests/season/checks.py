@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
 from advisor.store.recount import Difference, recount
 from tests.season.changed import Changed, Tally
+from tests.season.clock import VirtualClock
 from tests.season.timely import SEED_TEST, Sent, Timely
 from tests.whole.faults.judge import Night
 
@@ -227,3 +229,19 @@ class Checks:
     def _figures_of(self, value: bytes) -> list[tuple[str, str, int]]:
         village, counters = village_figures(from_bytes(value).record, self._world.dialogues.bands)
         return [(village, counter, 1) for counter in counters]
+
+
+class Told(logging.Handler):
+    """Notes what the service says of faults of its own.
+
+    Args:
+        checks: where they are noted.
+        clock: what the time is.
+    """
+
+    def __init__(self, checks: Checks, clock: VirtualClock) -> None:
+        super().__init__(logging.ERROR)
+        self._checks, self._clock = checks, clock
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._checks.met("fault", self._clock.now(), record.getMessage())

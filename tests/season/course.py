@@ -14,13 +14,11 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
-from advisor.store.api import RoundState
 from tests.season.agents import Agents, quick_pins
-from tests.season.characters import LANGUAGES, Character, character, number_of
-from tests.season.checks import Checks, Fault
-from tests.season.clock import VirtualClock
-from tests.season.lists import Lists
+from tests.season.characters import Character, character, number_of
+from tests.season.checks import Checks, Fault, Told
 from tests.season.minds import Mind, Said, Stranger
+from tests.season.office import Office
 from tests.season.phones import Phone
 from tests.season.sent_rounds import Begins
 from tests.season.world import Left, World
@@ -33,8 +31,6 @@ DAYS = 180
 LOOKS = (time(7, 15), time(12), time(17, 15), time(21, 30))
 #: Nobody types on for ever: after so many screens something goes round in circles.
 SCREENS_MOST = 60
-#: On the evening of this day the agent's list is imported once more.
-LISTED_AGAIN = 72
 #: New numbers begin here.
 _NEW_NUMBERS = 5_000_000
 _CODE = re.compile(r"(?<!\d)\d{6}(?!\d)")
@@ -75,22 +71,6 @@ class Played:
     log: list[str] = field(default_factory=list)
 
 
-class Told(logging.Handler):
-    """Notes what the service says of faults of its own.
-
-    Args:
-        checks: where they are noted.
-        clock: what the time is.
-    """
-
-    def __init__(self, checks: Checks, clock: VirtualClock) -> None:
-        super().__init__(logging.ERROR)
-        self._checks, self._clock = checks, clock
-
-    def emit(self, record: logging.LogRecord) -> None:
-        self._checks.met("fault", self._clock.now(), record.getMessage())
-
-
 class Course:
     """Plays a season.
 
@@ -116,7 +96,7 @@ class Course:
         self._new_number = itertools.count(_NEW_NUMBERS)
         self._codes: dict[str, str] = {}
         self.checks = Checks(world, self.by_number)
-        self.lists = Lists(world)
+        self.office = Office(self)
         self.agents = Agents(self)
         for one in self.agents.all:
             self.by_number[one.phone.number] = one.phone
@@ -141,37 +121,16 @@ class Course:
             for look in LOOKS:
                 self._until(self._moment(day, look))
                 self.go_over()
-            self._hold_rounds(day)
-            if day == LISTED_AGAIN:
-                self._lists_again()
-            self.checks.day_is_over(self._day(day))
+            self.office.day_is_over(day)
+            self.checks.day_is_over(self.day(day))
             for what, about in self.agents.day_is_over():
-                self.checks.met(what, self._day(day), about)
+                self.checks.met(what, self.day(day), about)
             self._tick(day)
         prompt = [phone for phone in self.phones if self._answers_all(phone)]
         self.happened["answered at once"] = len(prompt)
-        self.checks.season_is_over(self._day(self.plan.days), prompt)
+        self.checks.season_is_over(self.day(self.plan.days), prompt)
         log = self.world.log
         return Played(log.digest, log.count, self.happened, self.checks.faults, log.lines or [])
-
-    def _hold_rounds(self, day: int) -> None:
-        """Starts, holds and lets go on; in the evening, so that what is due then must wait for the morning."""
-        timely, store, today = self.checks.timely, self.world.store, self._day(day)
-        for begins in self.plan.rounds:
-            if day == begins.day:
-                self.checks.knows_round(self.world.start(begins.text, begins.key), begins.key, today)
-                self.go_over()
-            if day == begins.stops:
-                store.set_round(begins.key, RoundState.STOPPED)
-                timely.pauses(begins.key, today)
-            for first, last in begins.held:
-                if day == first:
-                    store.set_round(begins.key, RoundState.PAUSED)
-                    timely.pauses(begins.key, today)
-                    self.happened["rounds held"] += 1
-                elif day == last:
-                    store.set_round(begins.key, RoundState.RUNNING)
-                    timely.goes_on(begins.key, today)
 
     def _answers_all(self, phone: Phone) -> bool:
         """Whether somebody alone with her phone tells all that she is asked, within the hour, and never stops."""
@@ -245,7 +204,7 @@ class Course:
         self._in_hand(mind, phone)
         match goal:
             case "listed":
-                self._is_listed(mind.who, phone)
+                self.office.lists(mind.who, phone)
             case "answer":
                 if phone.asked and mind.has_reply(phone.asked, phone.known):
                     self._calls(mind, phone, "test", phone.asked)
@@ -273,26 +232,6 @@ class Course:
                 self._calls(mind, phone, goal if mind.is_private else "come")
             case _:
                 self._calls(mind, phone, goal)
-
-    def _is_listed(self, who: Character, phone: Phone) -> None:
-        facts = {"grower.language": LANGUAGES[who.language], "grower.village": f"v{who.village + 1}"}
-        if not phone.agreed and self.lists.puts(who.place, phone.number, self.today(), facts):
-            phone.agreed = True
-            phone.known.update(facts)
-            self.happened["put on the list"] += 1
-
-    def _lists_again(self) -> None:
-        """The whole list once more: it brings nobody back, and tells nothing but the fields that were walked."""
-        brought, kept_out = self.lists.again(), 0
-        for one in self.lists.listed:
-            phone = self.phones[one.place]
-            if not phone.agreed or phone.number != one.number:
-                kept_out += 1
-            elif one.area_m2 is not None:
-                phone.known.setdefault("plot.area", one.area_m2)
-        self.happened["kept out of the list"] += kept_out
-        if (brought.new, brought.new + brought.changed + brought.same) != (0, len(self.lists.listed) - kept_out):
-            self.checks.met("returned", self.today(), f"a second list: {brought}, {kept_out} not to be brought in")
 
     def _changes_phone(self, mind: Mind, phone: Phone) -> None:
         """She asks for a code on the old phone, and the agent moves the record with it."""
@@ -444,8 +383,9 @@ class Course:
     def today(self) -> date:
         return self.world.clock.now().astimezone(ZONE).date()
 
-    def _day(self, day: int) -> date:
+    def day(self, day: int) -> date:
+        """A day of the season."""
         return FIRST_DAY + timedelta(days=day)
 
     def _moment(self, day: int, at: time) -> datetime:
-        return datetime.combine(self._day(day), at, ZONE).astimezone(UTC)
+        return datetime.combine(self.day(day), at, ZONE).astimezone(UTC)

@@ -202,7 +202,6 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_pin_is_kept_as_it_was_typed: "kept",
     a_gauge_is_read_but_once: "rain",
     a_held_round_goes_on: "paused",
-    a_second_bag_takes_the_place_of_the_first: "mixed",
     days_are_counted_from_another_day: "untimely",
     everybody_has_begun_late: "untimely",
     a_round_looks_at_nobody: "unsent",
