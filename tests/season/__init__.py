@@ -5,7 +5,7 @@ dictionaries, the gateway takes messages in this process. Growers are characters
 gives the same log to the byte. ``python -m tests.season --growers 10000 --seed 1`` plays one.
 
 `characters` who they are · `minds` what somebody answers to a screen · `phones` what is known on a phone ·
-`agents` agents with a basic phone, `agent_words` what they type · `office`, `lists`, `sent_rounds` what an office does ·
-`world` the service around them · `course` the days · `checks`, `timely`, `relayed` what must hold · `planted` faults
-that checks find.
+`agents` agents with a basic phone, `agent_words` what they type · `office`, `lists`, `sent_rounds` what the
+office does · `world` the service around them · `course` the days · `checks`, `timely`, `relayed` what must hold ·
+`planted` faults that checks find.
 """

@@ -96,6 +96,9 @@ class Mind:
             return None if is_done else Said(_DIALS[goal])
         if spot == "welcome.about_me":
             return Said(_ABOUT_ME[goal])
+        if spot in _BEHIND:
+            # 00 on a screen where none is an answer leads no further back than here
+            return Said("1" if goal == _BEHIND[spot] else "00")
         flow, screen = spot.split(".")
         if (flow == "seed_test" and goal != "test") or (flow == "when_to_sow" and goal != "day"):
             return Said("00")
@@ -262,8 +265,6 @@ _OWN: Mapping[str, _Own] = {
 }
 _FIXED: Mapping[str, Said] = {
     "welcome.start_again": Said("1"),
-    "welcome.about_seed": Said("1"),
-    "welcome.about_sowing": Said("1"),
     "when_to_sow.village": Said("00"),
     "when_to_sow.today_early": Said("1"),
     "when_to_sow.today_open": Said("1"),
@@ -297,6 +298,7 @@ _TEST_ENDS = frozenset(
 )
 #: What is typed on the menu and the one behind it, by what somebody calls for.
 _DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8", "withdraw": "8"}
+_BEHIND = {"welcome.about_seed": "test", "welcome.about_sowing": "day"}
 _ABOUT_ME = {"language": "3", "code": "5", "erase": "6", "withdraw": "6"}
 _ENDS: Mapping[str, frozenset[str]] = {
     "come": frozenset({"welcome.menu"}),
