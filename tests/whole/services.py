@@ -23,7 +23,7 @@ from simulator.signing import NO_KEYS, Keys
 SECRET = "a secret of the tests, of no use elsewhere"
 #: A service that takes what is not signed, as often as it comes: what most tests are not about.
 OPEN = {"SOWING_OPEN": "yes", "SOWING_ADDRESS_RATE": "1000000", "SOWING_GROWER_RATE": "1000000"}
-_START_S = 60.0
+_START_S = 120.0
 
 
 def free_port() -> int:

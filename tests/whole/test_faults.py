@@ -19,7 +19,7 @@ PLANTED = {
 }
 
 #: The same for the judge of a season, in one up to the verdict and without a crowd.
-TO_THE_VERDICT = SeasonSize(22, senders=1, answering=22, sowing=SOWING[:1], last_day=-7, limit_s=100.0)
+TO_THE_VERDICT = SeasonSize(22, senders=1, answering=22, sowing=SOWING[:1], last_day=-7, limit_s=300.0)
 PLANTED_IN_SEASON = "answer-without-effect verdict-twice"
 
 

@@ -9,6 +9,7 @@ import signal
 import subprocess
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -77,12 +78,24 @@ class Senders:
 
 
 class Killer(threading.Thread):
-    """Kills at random, by a seed, each kind as often; ``done`` says when it killed what."""
+    """Kills at random, by a seed, each kind as often; ``done`` says when it killed what.
 
-    def __init__(self, size: Size, redis: RedisServer, service: Service, senders: Senders) -> None:
+    Args:
+        handed: how many requests the gateway was handed so far, where kills go by these and not by seconds: on a
+            busy machine the killed would else never come back to work before the next is killed.
+    """
+
+    def __init__(
+        self,
+        size: Size,
+        redis: RedisServer,
+        service: Service,
+        senders: Senders,
+        handed: Callable[[], int] | None = None,
+    ) -> None:
         super().__init__(daemon=True)
         self._redis, self._service, self._senders = redis, service, senders
-        self._chance, self._every_s = random.Random(size.seed), size.kill_every_s
+        self._chance, self._size, self._handed = random.Random(size.seed), size, handed
         self._todo = [KINDS[place % len(KINDS)] for place in range(size.kills)]
         self._chance.shuffle(self._todo)
         self._ending = threading.Event()
@@ -90,7 +103,7 @@ class Killer(threading.Thread):
 
     def run(self) -> None:
         for kind in self._todo:
-            if self._ending.wait(self._every_s * (0.5 + self._chance.random())):
+            if not self._waited(0.5 + self._chance.random()):
                 return
             {"redis": self._redis.restart, "sender": self._kill_sender, "worker": self._kill_worker}[kind]()
             self.done.append((time.time(), kind))
@@ -100,6 +113,16 @@ class Killer(threading.Thread):
         self.join(patience_s)
         self._ending.set()
         self.join()
+
+    def _waited(self, part: float) -> bool:
+        """Whether it is time for the next, and not for an end."""
+        if self._handed is None:
+            return not self._ending.wait(part * self._size.kill_every_s)
+        until = self._handed() + part * self._size.kill_every
+        while self._handed() < until:
+            if self._ending.wait(0.05):
+                return False
+        return True
 
     def _kill_sender(self) -> None:
         self._senders.kill(self._chance.randrange(self._senders.many))

@@ -63,6 +63,12 @@ class SeasonSize(Size):
         return replace(self, stops=stops, answering=answering)
 
     @property
+    def kill_every(self) -> float:
+        """Requests between two kills, half to one and a half of it: so that they end a little before the run."""
+        at_least = self.growers - self.answering - self.stops + 9 * self.answering
+        return 0.85 * at_least / max(1, self.kills)
+
+    @property
     def rounds(self) -> tuple[str, ...]:
         return (ROUND,)
 

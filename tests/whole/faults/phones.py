@@ -11,7 +11,7 @@ import time
 from collections import defaultdict
 from collections.abc import Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -61,6 +61,7 @@ class Phones:
         self.told: dict[str, list[dict]] = defaultdict(list)
         self.stops: dict[str, float] = {}
         self.faults: list[str] = []
+        self.handed = 0
         self.last_word_s = time.monotonic()
 
     def __enter__(self) -> Phones:
@@ -100,6 +101,7 @@ class Phones:
             self._read += len(whole)
 
     def _arrives(self, one: dict) -> None:
+        self.handed += 1
         if one["fate"] in TAKEN and one["id"] not in self._seen and one["to"] in self._minds:
             self._seen.add(one["id"])
             self._submit(one["to"], one["text"])
@@ -150,15 +152,3 @@ class Phones:
 
     def _today(self) -> date:
         return self._clock.now().astimezone(ZoneInfo(ZONE)).date()
-
-
-def wait_for(phones: Phones, still_s: float) -> None:
-    """Waits until nobody has said anything for a while."""
-    while not (phones.are_still and time.monotonic() - phones.last_word_s > still_s):
-        time.sleep(0.05)
-
-
-def at_least(clock: Moved, moment: datetime) -> None:
-    """Moves a clock on, never back."""
-    if moment > clock.now():
-        clock.move_to(moment)
