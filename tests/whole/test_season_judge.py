@@ -65,8 +65,8 @@ CAME = (
     step("sort", "03-08", "17:00:05"),
     step("early", "03-14"),
     step("final", "03-17"),
-    step("buy_by", "03-19"),
-    step("pick_up", "03-21"),
+    step("buy_by", "03-19", "16:00:05"),
+    step("pick_up", "03-21", "10:00:05"),
     step("stand", "04-01"),
 )
 
@@ -123,8 +123,9 @@ class TestWhatFallsDue:
         ]
 
     def test_to_who_counts_nothing_is_all_that_asks_for_it(self) -> None:
-        assert self.days(TOLD[:3])[2:7] == [
-            *("03-14 early", "03-15 early_again", "03-17 final", "03-18 final_again", "03-19 buy_by"),
+        assert self.days(TOLD[:3])[2:8] == [
+            *("03-14 early", "03-15 early_again", "03-17 final", "03-18 final_again", "03-19 final_again"),
+            "03-19 buy_by",
         ]
 
 

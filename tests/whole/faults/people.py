@@ -32,7 +32,9 @@ LANGUAGES = ("en", "sw", "hi", "fr")
 SOWING = (date(2027, 3, 24), date(2027, 3, 26))
 #: Days from a sowing on which something may fall due at eight: those of the round, and those of tests that were
 #: put out fifteen and ten days before.
-DAYS = (-21, -14, -12, -10, -9, -7, -6, -5, -4, -3, -2, -1, 0, 8)
+DAYS = (-21, -14, -12, -10, -9, -7, -6, -5, -4, -2, -1, 0, 8)
+#: What falls due later in the day: days from a sowing, and when.
+LATER = ((-6, "16:00:01"), (-5, "16:00:01"), (-3, "10:00:01"), (-1, "15:00:01"))
 #: How they answer. The first four answer at once to all that is asked: to them the round promises to be brief.
 KINDS = (
     *("prompt", "caller", "slips", "twice", "late", "later", "day_only", "silent", "bought", "uncounted"),
@@ -116,7 +118,7 @@ def moments_of(size: SeasonSize) -> list[datetime]:
         # of the first sowing the evening's message runs into the night
         found.add(moment(day - timedelta(16), "17:00:01" if place else "19:59:56"))
         found |= {moment(day - timedelta(15), clock) for clock in ("06:30:01", "07:30:00")}
-        found.add(moment(day - timedelta(1), "15:00:01"))
+        found |= {moment(day + timedelta(days), clock) for days, clock in LATER}
     return sorted(at for at in found if at.date() <= days[-1])
 
 

@@ -68,9 +68,9 @@ TIMELINE = (
     Step("early_again", "test_day", 6, unless=("early",), only=("sown",)),
     Step("final", "test_day", 8, only=("sown",)),
     Step("final_again", "test_day", 9, only=("sown",), again=1),
-    Step("list", "sows", -6, good_h=48, only=("has_field",)),
-    Step("buy_by", "sows", -5, good_h=48, unless=("has_field",)),
-    Step("pick_up", "sows", -3, good_h=36),
+    Step("list", "sows", -6, "16:00", 48, only=("has_field",)),
+    Step("buy_by", "sows", -5, "16:00", 48, unless=("has_field",)),
+    Step("pick_up", "sows", -3, "10:00", 36),
     Step("rain", "sows", -1, "15:00", 14, ("test",)),
     Step("stand", "sows", 8, good_h=72),
 )
