@@ -112,7 +112,7 @@ class Mind:
             return Said("2" if self.is_private else "1")
         if spot in _FIXED:
             return _FIXED[spot]
-        if spot.startswith("when_to_sow.due_"):
+        if spot.startswith(("when_to_sow.due_", "when_to_sow.tested_")):
             return None if self.is_said(known) else Said(_CHANGE_DAY.get(screen, "3"))
         own = _OWN.get(spot)
         if own is None:
