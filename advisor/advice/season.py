@@ -93,6 +93,9 @@ def season(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
             takes=(village, kind),
         ),
         Calculation(
+            "meant_day", ("plot.sowing",), (), days("sowing"), runs.meant, also=("test_must_begin",), takes=(kept,)
+        ),
+        Calculation(
             "rain_so_far",
             ("grower.village", "rain_mm"),
             used,
@@ -143,6 +146,7 @@ def conditions() -> tuple[Condition, ...]:
         due("weeding_is_due", Due.WEED),
         due("nodules_are_due", Due.NODULES),
         due("harvest_is_due", Due.HARVEST),
+        Condition("test_must_begin", ("test_must_begin",), lambda sight: sight["test_must_begin"] is True),
         Condition("rain_is_enough", ("missing",), lambda sight: sight["missing"] == 0),
     )
 
@@ -178,6 +182,12 @@ class SeasonDates:
         dry = (0.0,) * (zone.sowing_days + zone.moist_days)
         found = sow_in_zone(zone, variety, days, Rain(today - len(dry) * _ONE_DAY, (*dry, fallen)), today)
         return {"fallen": fallen, "missing": found.missing_mm}
+
+    def meant(self, sight: Sight, now: datetime) -> Mapping[str, object]:
+        """The day of sowing, and whether a seed test can wait no longer, on whatever soil."""
+        sowing, days = day_of(sight["plot.sowing"]), self.crop.days
+        last = days.test_to if days is not None else 0
+        return {"sowing": sowing, "test_must_begin": (sowing - self.day_in_zone(now)).days <= last}
 
     def dates(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """Every date that follows from the day of sowing, and what is due first."""

@@ -99,6 +99,19 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class Other:
+    """An answer that does not stand on the screen and is understood nevertheless, as in a reply to a message.
+
+    Args:
+        word: key of the glossary's word that it is, such as ``later``; empty where it answers another question.
+        way: where it leads. Without a word what was typed answers the question of that screen.
+    """
+
+    word: str
+    way: Choice
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One way of saying a plot or a lot in a list of the grower's own.
 
@@ -134,6 +147,7 @@ class Ask:
         lines: of a ``which``, how each of the grower's own is said; the first that holds is taken.
         sown: of a ``count_of`` the fact that says how many were sown, so that one number is enough; else empty.
         unit: of a ``number`` the unit that may be typed with it, a key of ``wording.units``; empty for none.
+        others: answers that do not stand on the screen.
     """
 
     kind: AskKind
@@ -147,11 +161,23 @@ class Ask:
     lines: tuple[Line, ...] = ()
     sown: str = ""
     unit: str = ""
+    others: tuple[Other, ...] = ()
 
     @property
     def options(self) -> tuple[Choice, ...]:
         """Every answer that stands on the screen: the numbered ones, and what 0 means."""
         return (*self.choices, *((self.zero,) if self.zero else ()))
+
+    @property
+    def leading(self) -> tuple[Choice, ...]:
+        """Every answer with a way of its own, whether it stands on the screen or not."""
+        return (*self.options, *(other.way for other in self.others))
+
+    def is_kept(self, choice: Choice | None) -> bool:
+        """Whether an answer is one to the question; what 0 means and what does not stand there lead elsewhere."""
+        return choice is None or (
+            choice is not self.zero and all(choice is not other.way for other in self.others)
+        )
 
     @property
     def zero_is_answer(self) -> bool:
@@ -295,5 +321,5 @@ class Flow:
 
     def edges(self, screen: Screen) -> tuple[Edge, ...]:
         """Every way that leads out of a screen, its choices' ways first."""
-        options = screen.ask.options if screen.ask else ()
+        options = screen.ask.leading if screen.ask else ()
         return (*(edge for choice in options for edge in choice.to), *screen.to)

@@ -27,12 +27,17 @@ def choice_key(number: int) -> str:
     return f"choice_{number}"
 
 
+def other_key(number: int) -> str:
+    """The event of an answer that does not stand on the screen, counted from 0."""
+    return f"other_{number}"
+
+
 class Way(NamedTuple):
     """A way out of a screen, as the machine has it.
 
     Args:
         screen: the screen that it leaves.
-        key: what happened there: GO, ZERO or a choice.
+        key: what happened there: GO, ZERO, a choice or another answer.
         edge: the edge of the flow that it was made of; of several of one key the first that holds is taken.
         to: where it leads.
     """
@@ -94,7 +99,7 @@ class Router:
 
         Args:
             screen: name of the screen to leave.
-            key: what happened there: GO, ZERO or a choice.
+            key: what happened there: GO, ZERO, a choice or another answer.
             sight: what is known.
 
         Returns:
@@ -125,6 +130,7 @@ def edges_by_key(screen: Screen) -> list[tuple[str, tuple[Edge, ...]]]:
         ways += [(choice_key(number), choice.to or screen.to) for number, choice in enumerate(screen.ask.choices)]
         if screen.ask.zero:
             ways.append((ZERO, screen.ask.zero.to or screen.to))
+        ways += [(other_key(number), other.way.to) for number, other in enumerate(screen.ask.others)]
     return ways
 
 

@@ -29,7 +29,22 @@ _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
 _ONE_LINE_KEYS = ("answers", "assumes", "to")
 _SCREEN_KEYS = (
-    *("say", "warns", "help", "ask", "choices", "keep", "keeps", "forget", "work", "call", "to", "end", "menu"),
+    *(
+        "say",
+        "warns",
+        "help",
+        "ask",
+        "choices",
+        "or",
+        "keep",
+        "keeps",
+        "forget",
+        "work",
+        "call",
+        "to",
+        "end",
+        "menu",
+    ),
 )
 _SAY_KEYS = ("count", "one", "other")
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 
-from advisor.dialogue.flows import FORGETTING, VEILED, Ask, AskKind, Choice, Edge, Line
+from advisor.dialogue.flows import FORGETTING, VEILED, Ask, AskKind, Choice, Edge, Line, Other
 from advisor.dialogue.flowtext import Node, Table, Text
 from advisor.dialogue.treereading import TreeReader
 from advisor.records.aside import MOST
+from advisor.wording.glossary import COMMANDS
 from advisor.wording.units import UNITS
 
 _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
@@ -17,6 +19,7 @@ _MOST_DAYS = 366
 
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop", "tell")
 _DOINGS = ("agree", "stop", "start", "code", *FORGETTING)
+_OTHER_KEYS = ("word", "answers", "to")
 _EDGE_KEYS = ("to", "when", "known")
 _LINE_KEYS = ("say", "when", "known")
 _ASK_KEYS: dict[AskKind, tuple[str, ...]] = {
@@ -50,6 +53,28 @@ class QuestionReader(TreeReader):
         )
 
     def ask(self, table: Table) -> Ask | None:
+        found, others = self._ask(table), table.get("or")
+        if others is None:
+            return found
+        if found is None:
+            self.fault(table.line_of("or"), "'or' beside no question", "give the screen 'ask' or 'choices'")
+            return None
+        return replace(found, others=self.rows(others, "'or'", self.other))
+
+    def other(self, node: Node) -> Other:
+        table = self.table(node, _OTHER_KEYS, "another answer")
+        word, answers = self.name(table, "word"), self.name(table, "answers")
+        if word and word not in COMMANDS:
+            self.fault(table.line_of("word"), f"there is no word '{word}'", f"use one of: {', '.join(COMMANDS)}")
+        if bool(word) == bool(answers):
+            self.fault(
+                table.line, "it is to be a word or the answer of a screen", "give one of 'word' and 'answers'"
+            )
+        to = answers or self.name(table, "to", needed=True)
+        way = Choice("", "", (Edge(to, "", "", table.line),), "", "", (), again=True, line=table.line)
+        return Other(word, way)
+
+    def _ask(self, table: Table) -> Ask | None:
         node, choices = table.get("ask"), table.get("choices")
         if choices is not None:
             if node is not None:

@@ -12,12 +12,13 @@ from advisor.dialogue import asking
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
 from advisor.dialogue.book import Book
 from advisor.dialogue.erasing import go_by, way_to_erasing
-from advisor.dialogue.flows import LISTS, VEILED, AskKind, Choice, Screen
+from advisor.dialogue.flows import LISTS, VEILED, AskKind, Choice, Other, Screen
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
-from advisor.dialogue.machine import GO, ZERO, choice_key
+from advisor.dialogue.machine import GO, ZERO, choice_key, other_key
 from advisor.dialogue.notices import NOT_PASSED_ON, notice_of
 from advisor.dialogue.one_line.answering import one_line_answer
+from advisor.dialogue.others import OtherAnswer, other_answer
 from advisor.dialogue.showing import has_next_page, is_brief, outcome, pages_ahead, texts_to_send, turn_page
 from advisor.dialogue.talk import Event, EventKind, Outcome, Reply, Session, Stop
 from advisor.dialogue.veiled import lies_before_the_pin, way_to_work
@@ -136,11 +137,21 @@ def _answer(walk: Walk, typed: str) -> None:
     else:
         own = walk.entries(walk.spots[-1], screen) if screen.ask.kind is AskKind.WHICH else ()
         sown = walk.sown(screen.ask)
+        other = other_answer(walk, typed)
         answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today, own, sown)
-        if isinstance(answer, Slip):
+        if other is not None and (screen.ask.others[other.number].word or isinstance(answer, Slip)):
+            _take_other(walk, screen.ask.others[other.number], other)
+        elif isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:
             _take_answer(walk, answer)
+
+
+def _take_other(walk: Walk, other: Other, said: OtherAnswer) -> None:
+    """Goes the way of an answer that does not stand on the screen; one to another question answers that."""
+    _take(walk, other_key(said.number), other.way, None)
+    if said.taken is not None and walk.spots[-1].screen == other.way.to[0].to:
+        _take_answer(walk, said.taken)
 
 
 def _take_seen(walk: Walk, kind: AskKind) -> None:

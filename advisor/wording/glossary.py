@@ -21,7 +21,7 @@ _TYPED_TABLES = ("numbers", "fractions", "days", "months", "weekdays")
 _TABLES = ("words", "units", *_TYPED_TABLES, "keywords", "cautions", "patterns")
 _KEYS = ("language", "own_name", "alphabet", "reviewed", *_TABLES, "count_of", "grew", "asides")
 #: Keys with words that people type on any screen.
-COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "start", "erase", "work")
+COMMANDS = ("back", "menu", "help", "more", "yes", "no", "stop", "start", "erase", "work", "later")
 _CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 
 
@@ -35,7 +35,7 @@ class Glossary:
         alphabet: the alphabet its texts travel in.
         reviewed: whether a native speaker has read it; a draft otherwise.
         shown: pairs of key (``back``, ``menu``, ``help``, ``more``, ``yes``, ``no``, ``stop``, ``start``,
-            ``erase``) and the word to show for it.
+            ``erase``, ``work``, ``later``) and the word to show for it.
         keys: pairs of folded word and key.
         units: pairs of folded word and unit key.
         number_words: words for numbers and fractions.

@@ -265,3 +265,15 @@ class TestRefusals:
 
         assert "no dates for your place" in talker.type("4", "1")
         assert talker.spot == "welcome.about_sowing"
+
+
+class TestTheDayThatIsMeant:
+    """A test can wait until the crop's last good day, `test_to` days before the sowing, on whatever soil."""
+
+    @pytest.mark.parametrize(("ahead", "must"), [(11, False), (10, True), (0, True)])
+    def test_a_test_can_wait_until_the_last_good_day(self, programme, crop, ahead, must):
+        day = date(2026, 12, 1)
+        found = run(programme, crop, "meant_day", day - timedelta(ahead), "", **{"plot.sowing": str(day)})
+
+        assert crop.days.test_to == 10
+        assert (found["sowing"], found["test_must_begin"]) == (day, must)

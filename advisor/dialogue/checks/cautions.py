@@ -222,7 +222,7 @@ class _Ways:
 def _ways(screen: Screen) -> Iterator[tuple[Edge, bool]]:
     """The ways out of a screen, each with whether it goes back to ask even what is known."""
     ask = screen.ask
-    for choice in _options(screen):
+    for choice in ask.leading if ask else ():
         yield from ((edge, choice.again) for edge in choice.to or screen.to)
     if ask is None or ask.kind is not AskKind.CHOICE:
         yield from ((edge, False) for edge in screen.to)

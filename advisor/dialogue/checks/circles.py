@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from advisor.dialogue.checks.graph import ways_out
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import MENU, RETURN, Flow, Screen
+from advisor.dialogue.flows import MENU, RETURN, Edge, Flow, Screen
 from advisor.dialogue.several import most_of_own
 from advisor.dialogue.talk import Spot
 
@@ -95,10 +95,15 @@ def _silent_circles(flows: Mapping[str, Flow]) -> Iterable[Fault]:
 def _silent(flow: Flow, passed: set[str]) -> dict[str, list[str]]:
     """The steps of a flow that may go unseen, each with where it leads."""
     return {
-        screen.name: [edge.to for edge in ways_out(flow, screen)]
+        screen.name: [edge.to for edge in ways_out(flow, screen) if edge not in _said(screen)]
         for screen in flow.screens
         if _is_silent(screen) and (not screen.call or screen.call in passed)
     }
+
+
+def _said(screen: Screen) -> list[Edge]:
+    """Ways that only somebody takes who was shown the screen."""
+    return [edge for other in screen.ask.others for edge in other.way.to] if screen.ask else []
 
 
 def _too_long(flows: Mapping[str, Flow]) -> Iterable[Fault]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.checks.one_line_faults import one_line_faults
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import MENU, RETURN, AskKind, Edge, Flow, Screen
+from advisor.dialogue.flows import LISTS, MENU, RETURN, VEILED, AskKind, Edge, Flow, Screen
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.talk import Spot
 
@@ -53,6 +53,7 @@ def _flow_faults(flow: Flow, material: Material) -> Iterable[Fault]:
                 instead = instead if instead.startswith("did") else f"add the screen, or {instead}"
                 yield Fault(flow.file, edge.line, f"there is no screen '{edge.to}'", instead, place)
         yield from _list_faults(flow, screen, place)
+        yield from _other_faults(flow, screen, place)
         if screen.call and screen.call not in {*material.flows, *material.unread}:
             instead = instead_of(screen.call, {*material.flows, *material.unread})
             yield Fault(flow.file, screen.line, f"there is no flow '{screen.call}'", instead, place)
@@ -60,6 +61,18 @@ def _flow_faults(flow: Flow, material: Material) -> Iterable[Fault]:
     if material.is_whole(flow.name):
         yield from one_line_faults(flow)
         yield from _dead_screens(flow, names)
+
+
+def _other_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:
+    """What does not stand on the screen can only answer a question that is typed."""
+    for other in screen.ask.others if screen.ask else ():
+        asked = flow.screen(other.way.to[0].to)
+        if other.word or asked is None or (asked.ask is not None and asked.ask.kind not in (*LISTS, *VEILED)):
+            continue
+        what = f"'{asked.name}' asks for nothing that can be typed here"
+        yield Fault(
+            flow.file, other.way.line, what, "name a screen that asks for a day, a number or the like", place
+        )
 
 
 def _list_faults(flow: Flow, screen: Screen, place: str) -> Iterable[Fault]:

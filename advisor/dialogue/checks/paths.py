@@ -116,7 +116,7 @@ class _Paths:
             facts = (facts - self._lost_in(screen.call, facts)) | self.back[screen.call]
         for choice, edges in _ways(screen):
             forgets = _lost_by(screen, choice, facts)
-            kept = frozenset({screen.keep} if screen.keep and not _is_zero(screen, choice) else ())
+            kept = frozenset({screen.keep} if screen.keep and not _is_aside(screen, choice) else ())
             learnt = bool(kept or forgets or screen.keeps or screen.call)
             for edge in edges:
                 self._follow(spot, edge, _Known((facts - forgets) | kept, here.results), learnt)
@@ -185,16 +185,16 @@ def _names_in(say: Say) -> frozenset[str]:
         return frozenset()
 
 
-def _is_zero(screen: Screen, choice: Choice | None) -> bool:
-    """Whether a way is that of 0, which leads elsewhere and answers nothing."""
-    return choice is not None and screen.ask is not None and choice is screen.ask.zero
+def _is_aside(screen: Screen, choice: Choice | None) -> bool:
+    """Whether a way leads elsewhere and answers nothing, as that of 0 and what does not stand on the screen."""
+    return screen.ask is not None and not screen.ask.is_kept(choice)
 
 
 def _lost_by(screen: Screen, choice: Choice | None, facts: frozenset[str]) -> frozenset[str]:
     """What does not hold any more behind an answer: it forgets it, or takes another plot or lot in hand."""
     if choice and choice.does in FORGETTING:
         return facts
-    forgets = frozenset(() if _is_zero(screen, choice) else screen.forgets)
+    forgets = frozenset(() if _is_aside(screen, choice) else screen.forgets)
     forgets |= frozenset(choice.forgets if choice else ())
     scopes = {choice.begins, choice.drops} - {""} if choice else set(switched_scopes(screen))
     return forgets | frozenset(name for name in facts for scope in scopes if is_lost_with(scope, name))
@@ -203,7 +203,7 @@ def _lost_by(screen: Screen, choice: Choice | None, facts: frozenset[str]) -> fr
 def _ways(screen: Screen) -> Iterator[tuple[Choice | None, tuple[Edge, ...]]]:
     """The ways out of a screen, each with the choice that opens it."""
     ask = screen.ask
-    for choice in ask.options if ask else ():
+    for choice in ask.leading if ask else ():
         yield choice, choice.to or screen.to
     if ask is None or ask.kind is not AskKind.CHOICE:
         yield None, screen.to

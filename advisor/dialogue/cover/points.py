@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import PICKED, AskKind, Edge, Flow, Screen
-from advisor.dialogue.machine import GO, ZERO, choice_key, edges_by_key
+from advisor.dialogue.machine import GO, ZERO, choice_key, edges_by_key, other_key
 from advisor.dialogue.talk import Spot
 
 
@@ -49,8 +49,9 @@ def points_of(book: Book) -> list[Point]:
     """Everything that there is to visit, in the order of the flows.
 
     A screen is a point of its own, shown or not, on the phone or by SMS. Answers are each choice, what 0 means
-    where it is no number, an answer that is typed or picked from a list, help where the screen has words of its
-    own for it, and going back wherever one can. Each way of a list of several is a condition, the last resort too.
+    where it is no number, an answer that is typed or picked from a list, one that does not stand there, help
+    where the screen has words of its own for it, and going back wherever one can. Each way of a list of several is
+    a condition, the last resort too.
     """
     return [point for flow in book.flows.values() for point in _of_flow(book, flow)]
 
@@ -74,6 +75,9 @@ def answer_points(book: Book, spot: Spot, screen: Screen) -> Iterator[Point]:
         yield Point(Part.ANSWERS, spot, GO, screen.line, f"nobody {typed}")
     if ask.zero:
         yield Point(Part.ANSWERS, spot, ZERO, ask.zero.line, f"nobody answers '0 {ask.zero.say}'")
+    for number, other in enumerate(ask.others):
+        said = f"says '{other.word}'" if other.word else f"answers '{other.way.to[0].to}' here"
+        yield Point(Part.ANSWERS, spot, other_key(number), other.way.line, f"nobody {said}")
     if screen.help:
         yield Point(Part.ANSWERS, spot, HELP, screen.help_line or screen.line, "nobody asks for help")
     if spot not in (book.root, book.menu):

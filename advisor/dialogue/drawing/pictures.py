@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import MENU, PICKED, RETURN, AskKind, Edge, Flow, Screen
-from advisor.dialogue.machine import GO, ZERO, Way
+from advisor.dialogue.machine import GO, ZERO, Way, other_key
 
 #: Of a screen's text so much is shown, in two lines.
 WORDS = 60
@@ -123,6 +123,9 @@ def _answer(screen: Screen, key: str) -> str:
     if key == GO:
         return "one of the list" if ask.kind in PICKED else f"types {_A_KIND[ask.kind]}"
     number = int(key.rpartition("_")[2])
+    if key == other_key(number):
+        other = ask.others[number]
+        return f"says {other.word}" if other.word else f"answers {other.way.to[0].to}"
     return f"{number + 1} {ask.choices[number].say}"
 
 

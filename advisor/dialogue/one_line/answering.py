@@ -29,6 +29,7 @@ from advisor.dialogue.one_line.reading import (
 )
 from advisor.dialogue.one_line.spelling import LEAST_LETTERS, all_near, all_slips, nearest
 from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
+from advisor.dialogue.others import other_answer
 from advisor.dialogue.showing import whole_text
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import Walk
@@ -86,7 +87,7 @@ def answers_what_waits(walk: Walk, typed: str) -> bool:
     if ask is None:
         return False
     answer = understand(typed, ask, walk.voice, walk.book.registry, walk.today, sown=walk.sown(ask))
-    return isinstance(answer, Taken)
+    return isinstance(answer, Taken) or other_answer(walk, typed) is not None
 
 
 def _language_of(book: Book, spoken: frozenset[str]) -> str:
