@@ -294,7 +294,7 @@ _FIXED: Mapping[str, Said] = {
 _CHANGE_DAY = {"due_check": "2", "due_weed": "2", "due_nodules": "1", "due_harvest": "1", "due_over": "1"}
 _VERDICTS = ("good", "weak", "take_back", "poor", "very_poor", "dead")
 _TEST_ENDS = frozenset(
-    f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", "put_off", *_VERDICTS)
+    f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", "put_off", "last_day", *_VERDICTS)
 )
 #: What is typed on the menu and the one behind it, by what somebody calls for.
 _DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8", "withdraw": "8"}

@@ -13,7 +13,7 @@ import pytest
 
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
-from advisor.dialogue.talk import Begin, Effect, Event, Keep, Outcome, Stop, Withdraw
+from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, Withdraw
 from advisor.records.grower import Pin
 from advisor.records.rain_book import RainBook, Reading
 from advisor.service import caring, ticking
@@ -175,10 +175,6 @@ def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
         return self if (reading.village, reading.day) in places else reads(self, reading, today)
 
     patch.setattr(RainBook, "reads", careless)
-
-
-def a_second_bag_takes_the_place_of_the_first(world: World, _patch: pytest.MonkeyPatch) -> None:
-    _without(world, lambda effect: isinstance(effect, Begin))
 
 
 #: What each breaks, as the checks call it.
