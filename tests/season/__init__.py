@@ -7,5 +7,5 @@ gives the same log to the byte. ``python -m tests.season --growers 10000 --seed 
 `characters` who they are · `minds` what somebody answers to a screen · `phones` what is known on a phone ·
 `agents` agents with a basic phone, `agent_words` what they type · `office`, `lists`, `sent_rounds` what the
 office does · `world` the service around them · `course` the days · `checks`, `timely`, `relayed` what must hold ·
-`planted` faults that checks find.
+`changed` what was written since yesterday · `planted` faults that checks find.
 """
