@@ -347,6 +347,7 @@ def speech_of(book: Book) -> Speech:
         day=partial(said_day, book),
         fresh_for=book.facts,
         slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
+        bands=bands_of(book),
     )
 
 

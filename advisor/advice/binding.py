@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from advisor.advice.bags import bags
+from advisor.advice.bags import conditions as bag_conditions
 from advisor.advice.buying import buying, conditions, spacing_key
 from advisor.advice.choosing_seed import choosing_seed
 from advisor.advice.choosing_seed import conditions as choosing_conditions
@@ -84,6 +86,7 @@ def registry_for(
         calculations=(
             *measuring(programme, Label(unit_names[0][1], unit_names)),
             *fields(programme),
+            *bags(programme, main),
             *buying(programme, main),
             *inoculating(programme, main),
             *season(programme, main),
@@ -109,6 +112,7 @@ def registry_for(
             has_not_agreed,
             has_stopped,
             *field_conditions(),
+            *bag_conditions(),
             *conditions(),
             *inoculating_conditions(programme, main),
             *season_conditions(),

@@ -46,6 +46,7 @@ def conditions() -> tuple[Condition, ...]:
         at_least("has_several_fields", "plot", 2),
         at_least("fields_are_full", "plot", MOST["plot"]),
         at_least("has_several_lots", "lot", 2),
+        at_least("bags_are_full", "lot", MOST["lot"]),
     )
 
 

@@ -7,7 +7,7 @@ what is known now, so that all that was not sent moves with the day that it is c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -16,6 +16,7 @@ from advisor.campaign.choosing import VILLAGE
 from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.quiet import Quiet
 from advisor.campaign.rounds import (
+    BAGS,
     FALSE_START,
     ONSET,
     START,
@@ -33,6 +34,8 @@ from advisor.campaign.wall import moment_of
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
 _MIDNIGHT = time(0)
+#: What falls so near together for several bags of seed is asked in one message, on the later day.
+TOGETHER = timedelta(days=2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,17 +48,19 @@ class Window:
             beginning of the rains was noted.
         since: the first moment at which it may be sent, after any quiet hours.
         until: the last moment at which it is of use.
+        bags: of several bags of seed those that it is about, the one that is asked about first; else none.
     """
 
     step: Step
     occurrence: int
     since: datetime
     until: datetime
+    bags: tuple[int, ...] = ()
 
     @property
     def mark(self) -> str:
         """What a record keeps once this is done."""
-        return self.step.mark(self.occurrence)
+        return self.step.mark(self.occurrence, *self.bags[:1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +88,8 @@ class Decision:
         return tuple(window.mark for window in (*self.late, *self.merged, *self.closed, *sent))
 
 
-_Key = tuple[tuple[str | None, ...], tuple[bool, ...], object, Collection[str]]
+_Looked = tuple[tuple[str | None, ...], tuple[bool, ...]]
+_Key = tuple[_Looked, tuple[tuple[int, _Looked], ...], object, Collection[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,14 +129,15 @@ class Running:
         if not passed and not self.round.chosen.takes(facts):
             return ()
         facts = self.with_rains(facts)
-        days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
-        met = tuple(holds(condition, facts) for condition in self._conditions)
-        key = (days, met, facts.get(VILLAGE) if self.slowed_by or self.rains else None, passed)
+        bags = bags_in(facts)
+        looked = tuple((number, self._looked_at(lot)) for number, lot in bags)
+        village = facts.get(VILLAGE) if self.slowed_by or self.rains else None
+        key = (self._looked_at(facts), looked, village, passed)
         found = self._known.get(key)
         if found is None:
             if len(self._known) >= _REMEMBERED:
                 self._known.clear()
-            found = self._known[key] = self._windows(facts, frozenset(passed))
+            found = self._known[key] = self._windows(facts, bags, frozenset(passed))
         return found
 
     def told(self, note: AgentNote, zone: str, now: datetime) -> tuple[str, date, datetime] | None:
@@ -185,19 +192,59 @@ class Running:
         days = dict(self.rains).get(str(facts.get(VILLAGE)))
         return 0 if days is None else days.noted.toordinal()
 
-    def _windows(self, facts: Mapping[str, object], passed: frozenset[str]) -> tuple[Window, ...]:
-        found = []
-        for step in self.round.steps:
-            if not self._is_for(step, facts):
-                continue
-            first = self._first_of(step, facts)
-            for nth in range(step.times):
-                due = None if step.mark(first + nth) in passed else self._due(step, nth, facts)
-                if due is not None:
-                    since = self.quiet.next_allowed(due)
-                    found.append(Window(step, first + nth, since, since + step.good_for))
+    def _looked_at(self, facts: Mapping[str, object]) -> _Looked:
+        days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
+        return days, tuple(holds(condition, facts) for condition in self._conditions)
+
+    def _windows(
+        self,
+        facts: Mapping[str, object],
+        bags: Collection[tuple[int, Mapping[str, object]]],
+        passed: frozenset[str],
+    ) -> tuple[Window, ...]:
+        # what is not about one bag looks at all that is known of any
+        known = {name: value for _, lot in bags for name, value in lot.items()} | dict(facts)
+        found = [
+            window
+            for step in self.round.steps
+            for nth in range(step.times)
+            for window in (
+                self._of_bags(step, nth, bags) if bags and step.is_of_bags else self._of_one(step, nth, known)
+            )
+            if window.mark not in passed
+        ]
         # a sort keeps the round's own order where moments are the same
         return tuple(sorted(found, key=lambda window: window.since))
+
+    def _of_one(self, step: Step, nth: int, facts: Mapping[str, object]) -> Iterator[Window]:
+        due = self._due(step, nth, facts) if self._is_for(step, facts) else None
+        if due is not None:
+            yield self._window(step, self._first_of(step, facts) + nth, due)
+
+    def _of_bags(
+        self, step: Step, nth: int, bags: Collection[tuple[int, Mapping[str, object]]]
+    ) -> Iterator[Window]:
+        """What is near together is one message, about the first of the bags.
+
+        What does not come for each bag comes for the first such message alone, so that several bags cost no more.
+        """
+        dues = [
+            (due, number)
+            for number, lot in bags
+            if self._is_for(step, lot) and (due := self._due(step, nth, lot)) is not None
+        ]
+        occurrence = nth + max((self._first_of(step, lot) for _, lot in bags), default=0)
+        for due, numbers in _together(dues):
+            if not step.each_bag:
+                yield self._window(step, occurrence, due, numbers)
+                return
+            # the last of those that wait is sent: the first bag
+            for number in reversed(numbers):
+                yield self._window(step, occurrence, due, (number,))
+
+    def _window(self, step: Step, occurrence: int, due: datetime, bags: tuple[int, ...] = ()) -> Window:
+        since = self.quiet.next_allowed(due)
+        return Window(step, occurrence, since, since + step.good_for, bags)
 
     def _is_for(self, step: Step, facts: Mapping[str, object]) -> bool:
         if any(holds(condition, facts) for condition in step.unless):
@@ -232,6 +279,28 @@ class Running:
             return moment_of(day + timedelta(days=days) + later, step.when.at, self.quiet.zone)
         except OverflowError:
             return None  # a year that no calendar has
+
+
+def bags_in(facts: Mapping[str, object]) -> tuple[tuple[int, Mapping[str, object]], ...]:
+    """Of several bags of seed each with its number and all that is known of grower, field and it; none of one.
+
+    >>> bags_in({"plot.area": 1.0, "lot.test": (9, 10), BAGS: ((2, {"lot.origin": "saved"}),)})
+    ((2, {'plot.area': 1.0, 'lot.origin': 'saved'}),)
+    """
+    bags = facts.get(BAGS)
+    if not isinstance(bags, tuple):
+        return ()
+    others = {name: value for name, value in facts.items() if not name.startswith("lot.")}
+    return tuple((number, {**others, **lot}) for number, lot in bags)
+
+
+def _together(dues: list[tuple[datetime, int]]) -> Iterator[tuple[datetime, tuple[int, ...]]]:
+    """Bags whose days are near together, by the first of these, with the last of them as their day."""
+    left = sorted(dues)
+    while left:
+        near = [(due, number) for due, number in left if due - left[0][0] <= TOGETHER]
+        left = left[len(near) :]
+        yield near[-1][0], tuple(sorted(number for _, number in near))
 
 
 def next_at(

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from advisor.agronomy.tables import Table, read_table
 from advisor.campaign.choosing import Chosen
-from advisor.campaign.rounds import ZONE_ANCHORS, After, AgentNote, Later, LateStart, OnDay, Round, Step
+from advisor.campaign.rounds import BAG, ZONE_ANCHORS, After, AgentNote, Later, LateStart, OnDay, Round, Step
 from advisor.wording.segments import ROOM, alphabet_of, cost
 
 _KEY = re.compile(r"[a-z0-9][a-z0-9_-]{0,31}")
@@ -86,6 +86,8 @@ def _step(row: Table, languages: Sequence[str]) -> Step:
         says="" if closes else row.text("says", default="", longest=32),
         started=_started(row.optional_row("started")),
         later=_later(row.optional_row("later")),
+        of_bag=_texts_of_bag(row.optional_row("of_bag"), languages),
+        each_bag=row.has("each_bag") and row.one_of("each_bag", ("yes", "no")) == "yes",
     )
 
 
@@ -158,10 +160,20 @@ def _day(row: Table, key: str) -> date | None:
         return None
 
 
+def _texts_of_bag(row: Table | None, languages: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    if row is None:
+        return ()
+    found = _texts(row, languages)
+    for language, text in found:
+        if BAG not in text:
+            row.fault(language, "names no bag", f"say which one with {BAG}")
+    return found
+
+
 def _texts(row: Table, languages: Sequence[str]) -> tuple[tuple[str, str], ...]:
     found = tuple((language, row.text(language, longest=1000)) for language in languages)
     for language, written in found:
-        text = written.replace(DAY, "0" * DAY_CHARACTERS).replace(GROWERS, MOST_GROWERS)
+        text = written.replace(DAY, "0" * DAY_CHARACTERS).replace(GROWERS, MOST_GROWERS).replace(BAG, "0")
         alphabet = alphabet_of(text)
         taken, room = cost(text, alphabet), ROOM[alphabet]
         if taken > room:

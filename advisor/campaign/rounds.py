@@ -15,6 +15,10 @@ START = "start"
 #: false start (`campaign.onsets`). A step that counts from them comes once for each beginning.
 ONSET, FALSE_START = "zone.onset", "zone.false_start"
 ZONE_ANCHORS = (ONSET, FALSE_START)
+#: Where a grower has several bags of seed: of each its number and its facts, in one value under this name.
+BAGS = "lot.bags"
+#: Stands in a text for the number of the bag that is asked about.
+BAG = "%(bag)s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +117,9 @@ class Step:
         says: the keyword whose answer for this grower is sent, where enough is known; else the text is.
         started: for whom the round was started too late, so that they alone get the step; None for everybody.
         later: how it moves for who asked for that, None where it does not.
+        of_bag: pairs of language code and text for whoever has several bags of seed, with `BAG` in it; none where
+            the step is not about one bag.
+        each_bag: whether it comes for each of several bags; else once a grower, to the first that it is for.
     """
 
     key: str
@@ -128,18 +135,33 @@ class Step:
     says: str = ""
     started: LateStart | None = None
     later: Later | None = None
+    of_bag: tuple[tuple[str, str], ...] = ()
+    each_bag: bool = False
 
-    def mark(self, occurrence: int) -> str:
-        """What a record keeps once this is done.
+    @property
+    def is_of_bags(self) -> bool:
+        """Whether it looks at one bag of seed after the other where there are several."""
+        return self.each_bag or bool(self.of_bag)
 
-        >>> step = Step("sort", After(0), timedelta(hours=1), ())
-        >>> step.mark(0), step.mark(2)
-        ('sort', 'sort.2')
+    def mark(self, occurrence: int, bag: int = 1) -> str:
+        """What a record keeps once this is done, of each bag where it comes for each.
+
+        >>> step = Step("sort", After(0), timedelta(hours=1), (), each_bag=True)
+        >>> step.mark(0), step.mark(2), step.mark(0, bag=2)
+        ('sort', 'sort.2', 'sort/2')
         """
-        return f"{self.key}.{occurrence}" if occurrence else self.key
+        mark = f"{self.key}.{occurrence}" if occurrence else self.key
+        return f"{mark}/{bag}" if self.each_bag and bag > 1 else mark
 
-    def text(self, language: str) -> str:
-        """The text in a language, in the round's first one where it has none."""
+    def text(self, language: str, bag: int = 0) -> str:
+        """The text in a language, in the round's first one where it has none.
+
+        Args:
+            language: its code.
+            bag: the bag that it is about, of several; 0 where there is but one.
+        """
+        if bag and self.of_bag:
+            return dict(self.of_bag).get(language, self.of_bag[0][1]).replace(BAG, str(bag))
         return dict(self.texts).get(language, self.texts[0][1])
 
 

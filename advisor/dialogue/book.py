@@ -48,6 +48,7 @@ class Book:
         layouts: pages of each screen, by (spot, language, notice); of a list of the grower's own for
             the most of them.
         fewer: pages of such a list for fewer of them, by (spot, language, notice, how many).
+        headed: pages of a screen under the line that names what is in hand, by (spot, language, notice).
         answers: the one page of each answer to an SMS in one line, by (spot, language).
         screens: the screens by spot.
         questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
@@ -73,6 +74,7 @@ class Book:
     kinds: Mapping[tuple[str, str], Kind]
     layouts: Mapping[tuple[Spot, str, str], Layout]
     fewer: Mapping[tuple[Spot, str, str, int], Layout]
+    headed: Mapping[tuple[Spot, str, str], Layout]
     answers: Mapping[tuple[Spot, str], Layout]
     screens: Mapping[Spot, Screen]
     questions: Mapping[Spot, str]
@@ -124,7 +126,7 @@ class Book:
         """The kind of a named value in a flow."""
         return self.kinds.get((flow, name)) or self.kinds["", name]
 
-    def layout(self, spot: Spot, language: str, notice: str, own: int = 0) -> Layout:
+    def layout(self, spot: Spot, language: str, notice: str, own: int = 0, *, headed: bool = False) -> Layout:
         """The pages of a screen with a notice above, without it where it has no room.
 
         Args:
@@ -132,16 +134,19 @@ class Book:
             language: the language.
             notice: the line above, empty for none.
             own: how many of the grower's own the screen lists, 0 where it lists none.
+            headed: whether a line above names what is in hand.
         """
+        if headed:
+            return self.headed.get((spot, language, notice)) or self.headed[spot, language, ""]
         if own:
             notice = notice if self.has_room(spot, language, notice) else ""
             fewer = self.fewer.get((spot, language, notice, own))
             return fewer or self.layouts[spot, language, notice]
         return self.layouts.get((spot, language, notice)) or self.layouts[spot, language, ""]
 
-    def has_room(self, spot: Spot, language: str, notice: str) -> bool:
-        """Whether a notice can be said above a screen."""
-        return (spot, language, notice) in self.layouts
+    def has_room(self, spot: Spot, language: str, notice: str, *, headed: bool = False) -> bool:
+        """Whether a notice can be said above a screen, under a line that names what is in hand or without one."""
+        return (spot, language, notice) in (self.headed if headed else self.layouts)
 
     def fresh_for(self, fact: str) -> timedelta | None:
         """How long a fact holds, None for ever; one that no flow keeps any more is never fresh."""

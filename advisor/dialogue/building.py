@@ -83,6 +83,7 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         kinds=MappingProxyType(dict(layouts.kinds)),
         layouts=MappingProxyType(layouts.found),
         fewer=MappingProxyType(layouts.fewer),
+        headed=MappingProxyType(layouts.headed),
         answers=MappingProxyType(layouts.answers),
         screens=MappingProxyType(screens),
         questions=MappingProxyType(shown),

@@ -225,6 +225,9 @@ class Screen:
         help_line: line of its help text, 0 where it has none.
         warns: keys of the cautions that its text says.
         warns_line: line of them, 0 where there are none.
+        names: the scope whose one in hand is named above the text where the grower has several; empty for none.
+        takes: of a step the scope of which it takes another one up, the one whose place its calculation gives as
+            ``place``; empty for none.
     """
 
     name: str
@@ -243,6 +246,8 @@ class Screen:
     help_line: int = 0
     warns: tuple[str, ...] = ()
     warns_line: int = 0
+    names: str = ""
+    takes: str = ""
 
     @property
     def has_conditions(self) -> bool:
@@ -252,8 +257,8 @@ class Screen:
 
     @property
     def is_branch(self) -> bool:
-        """Whether it only works out where to go: nothing shown, called or kept."""
-        return self.say is None and bool(self.work) and not self.call and not self.keeps
+        """Whether it only works out where to go: nothing shown, called, kept or taken up."""
+        return self.say is None and bool(self.work) and not (self.call or self.keeps or self.takes)
 
 
 @dataclass(frozen=True, slots=True)

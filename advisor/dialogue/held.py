@@ -27,9 +27,9 @@ from advisor.dialogue.talk import (
     Withdraw,
     Work,
 )
-from advisor.records.aside import MOST
+from advisor.records.aside import BAG, MOST, next_bag
 from advisor.records.grower import Fact, Grower, Value
-from advisor.records.several import all_of, begins, drops, place_in_hand, takes_up
+from advisor.records.several import all_of, bags_of, begins, drops, place_in_hand, takes_up
 from advisor.wording.errors import WordingError
 
 LANGUAGE = "grower.language"
@@ -44,6 +44,8 @@ CHARGE_KNOWS = "charge."
 RAIN = "rain."
 #: Seed of which nothing holds any more is sown or eaten; a field is still there.
 _USED_UP = "lot"
+#: Of several bags of seed those that are not in hand: place, number and facts of each.
+OTHER_BAGS = "lot.others"
 
 
 class Held:
@@ -187,6 +189,12 @@ class Held:
         )
         return tuple((place, facts) for place, facts in found if facts or place == in_hand or scope != _USED_UP)
 
+    def number_of(self, scope: str, place: int) -> int:
+        """What the one at a place is called: of fields where it stands among all, of bags the number they got."""
+        if scope == _USED_UP:
+            return bags_of(self.record)[place]
+        return [found for found, _ in self.all_of(scope)].index(place) + 1
+
     def has_chosen(self, scope: str) -> bool:
         """Whether the grower said in this conversation which one is meant, or has but one."""
         return _chosen(scope) in self.answers or len(self.all_of(scope)) == 1
@@ -202,10 +210,18 @@ class Held:
         if not self.agreed:
             self._forget_all_of(scope)
             return
+        if scope == _USED_UP and _is_untold(all_of(self.record, scope)[place_in_hand(self.record, scope)]):
+            self.answers[_chosen(scope)] = True  # it is a new one still
+            return
         if scope == _USED_UP:
+            number = next_bag(bags_of(self.record)) if any(all_of(self.record, scope)) else 1
             self._make_room(scope)
         self._change(Begin(scope), begins(self.record, scope))
         self.answers[_chosen(scope)] = True
+        if scope == _USED_UP and number > 1:
+            # its number says nothing of the seed in it, so it is no fact that a dialogue knows
+            self.effects += (Keep(BAG, number),)
+            self.record = self.record.knows(BAG, number, self.now)
 
     def drop(self, scope: str) -> None:
         """Forgets the one in hand, for good."""
@@ -244,9 +260,15 @@ class Held:
     def _counts(self) -> dict[str, object]:
         told: dict[str, object] = {}
         for aside in self.record.aside:
-            places = [place for place, _ in self.all_of(aside.scope)]
-            told[f"{aside.scope}.count"] = len(places)
-            told[f"{aside.scope}.number"] = places.index(aside.place) + 1
+            every = self.all_of(aside.scope)
+            told[f"{aside.scope}.count"] = len(every)
+            told[f"{aside.scope}.number"] = self.number_of(aside.scope, aside.place)
+            if aside.scope == _USED_UP:
+                told[OTHER_BAGS] = tuple(
+                    (place, self.number_of(aside.scope, place), tuple(sorted(facts.items())))
+                    for place, facts in every
+                    if place != aside.place
+                )
         return told
 
     def _fresh(self, facts: Iterable[Fact]) -> dict[str, object]:
@@ -255,6 +277,11 @@ class Held:
 
 def _is_charge(name: str) -> bool:
     return name.startswith(CHARGE_KNOWS)
+
+
+def _is_untold(facts: tuple[Fact, ...]) -> bool:
+    """Whether a bag has its number and nothing else."""
+    return {fact.name for fact in facts} == {BAG}
 
 
 def _chosen(scope: str) -> str:

@@ -22,7 +22,9 @@ from advisor.dialogue.flows import (
 from advisor.dialogue.flowtext import Node, Row, Table, Text, flow_tree_and_faults
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.reading_questions import QuestionReader
+from advisor.dialogue.screens import HEADS
 from advisor.dialogue.treereading import NAME
+from advisor.records.aside import MOST
 from advisor.records.grower import SCOPES
 
 _FRESH = re.compile(r"([1-9][0-9]*) days?")
@@ -44,6 +46,8 @@ _SCREEN_KEYS = (
         "to",
         "end",
         "menu",
+        "names",
+        "take",
     ),
 )
 _SAY_KEYS = ("count", "one", "other")
@@ -213,6 +217,8 @@ class _Reader(QuestionReader):
             help_line=table.line_of("help") if table.get("help") else 0,
             warns=self.rows(table.get("warns"), "'warns'", self.word),
             warns_line=table.line_of("warns") if table.get("warns") else 0,
+            names=self.name(table, "names"),
+            takes=self.name(table, "take"),
         )
         if self.screen_id not in self.misread:
             # What a misspelt key stands for seems to be missing otherwise.
@@ -228,6 +234,13 @@ class _Reader(QuestionReader):
             self.fault(line, "a screen that leads nowhere", "add 'choices', 'ask' or 'end: \"yes\"'")
         if screen.warns and not screen.say:
             self.fault(screen.warns_line, "'warns' on a screen that says nothing", "put it beside the text")
+        if screen.names and (screen.names not in HEADS or not screen.say):
+            self.fault(
+                line, f"'names: {screen.names}' names nothing here", f"beside 'say' name {', '.join(HEADS)}"
+            )
+        if screen.takes and (screen.takes not in MOST or screen.say or screen.call or not screen.work):
+            instead = f"give {' or '.join(MOST)}, on a step with a calculation that gives 'place'"
+            self.fault(line, f"'take: {screen.takes}' takes nothing here", instead)
         if screen.say and screen.keeps:
             self.fault(line, "'keeps' on a screen that is shown", "keep it on a step before or behind")
         if screen.ask and screen.ask.kind is AskKind.CHOICE:

@@ -20,6 +20,9 @@ BACK = "0 Back"
 BACK_ZERO_TAKEN = "00 Back"
 MORE = "9 Next"
 
+#: The line that names which of several is in hand, by scope.
+HEADS = {"lot": "Bag %(number)s"}
+
 
 @dataclass(frozen=True, slots=True)
 class Layout:
@@ -49,6 +52,7 @@ def lines(
     count: int | None,
     *,
     brief: bool = False,
+    head: str = "",
 ) -> list[str]:
     """The lines of a screen, without the footer.
 
@@ -61,11 +65,12 @@ def lines(
         notice: finished text of a line above, empty for none.
         count: the whole number that chooses the plural form, None where nothing is counted.
         brief: leave the screen's own text out.
+        head: finished line that names what is in hand, above the text; empty for none.
 
     Returns:
         One text a line; a value never holds a line break.
     """
-    shown = [notice] if notice else []
+    shown = [line for line in (notice, head) if line]
     if not brief:
         shown += _said(context, screen, voice, words, count).split("\n")
     if screen.ask is None:
@@ -92,6 +97,17 @@ def _said(context: str, screen: Screen, voice: Voice, words: Callable[[str], str
     if count is not None and say.other:
         return voice.plural_with(context, say.text, say.other, count, one_line)
     return voice.say_with(context, say.text, one_line)
+
+
+def head_text(scope: str, number: int, voice: Voice) -> str:
+    """The line that names which of several is in hand.
+
+    Args:
+        scope: a key of `HEADS`.
+        number: what it is called, one digit.
+        voice: the language.
+    """
+    return voice.say(ENGINE, HEADS[scope], number=str(number))
 
 
 def footer(screen: Screen, voice: Voice, *, can_go_back: bool) -> str:

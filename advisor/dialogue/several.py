@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from advisor.agronomy.labels import Label
 from advisor.dialogue.flows import Ask, AskKind, Line, Screen
 from advisor.dialogue.registry import Condition, Registry
-from advisor.records.aside import MOST
+from advisor.records.aside import MOST, MOST_BAG
 from advisor.wording.errors import BadPlaceholder
 from advisor.wording.kinds import Kind, Whole
 from advisor.wording.segments import cost
@@ -31,7 +31,7 @@ def own_entries(
     voice: Voice,
     registry: Registry,
     kinds: Mapping[tuple[str, str], Kind],
-    every: Sequence[tuple[int, Mapping[str, object]]],
+    every: Sequence[tuple[int, int, Mapping[str, object]]],
 ) -> Entries:
     """The entries of the list, each with its place in the record as its key.
 
@@ -41,11 +41,11 @@ def own_entries(
         voice: the language.
         registry: the conditions.
         kinds: kind of each fact, under an empty flow.
-        every: place and facts of each of them.
+        every: place, number and facts of each of them.
     """
     conditions = {condition.name: condition for condition in registry.conditions}
     found = []
-    for number, (place, facts) in enumerate(every, 1):
+    for place, number, facts in every:
         line = next(line for line in ask.lines if _holds(line, conditions.get(line.when), facts))
 
         def words(name: str, number: int = number, facts: Mapping[str, object] = facts) -> str:
@@ -72,6 +72,7 @@ def widest_entries(context: str, ask: Ask, voice: Voice, count: int, widest: Cal
     for number in range(1, count + 1):
 
         def words(name: str, number: int = number) -> str:
+            # every number has one digit
             return number_kind(ask).words(number, voice) if name == NUMBER else widest(fact_named(ask, name))
 
         said = [_label(context, line, voice, words) for line in ask.lines]
@@ -82,7 +83,7 @@ def widest_entries(context: str, ask: Ask, voice: Voice, count: int, widest: Cal
 
 def number_kind(ask: Ask) -> Whole:
     """The kind of the number of an entry."""
-    return Whole(1, MOST[ask.source])
+    return Whole(1, MOST_BAG if ask.source == "lot" else MOST[ask.source])
 
 
 def most_of_own(screen: Screen) -> int:
@@ -100,7 +101,9 @@ def names_of(line: Line) -> frozenset[str]:
 
 
 def switched_scopes(screen: Screen) -> Iterator[str]:
-    """The scopes that an answer to a screen takes another one up of, whatever is chosen."""
+    """The scopes that a screen, or an answer to it, takes another one up of, whatever is chosen."""
+    if screen.takes:
+        yield screen.takes
     if screen.ask is not None and screen.ask.kind is AskKind.WHICH:
         yield screen.ask.source
 

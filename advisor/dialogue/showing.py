@@ -53,9 +53,9 @@ def has_next_page(walk: Walk) -> bool:
 
 def is_brief(walk: Walk) -> bool:
     """Whether a line above the choices stands in the place of the screen's own text."""
-    notice = walk.notice if walk.book.has_room(walk.spots[-1], walk.held.language, walk.notice) else ""
-    own = walk.count_of_own(walk.screen)
-    return walk.book.layout(walk.spots[-1], walk.held.language, notice, own).brief
+    spot, language, headed = walk.spots[-1], walk.held.language, bool(walk.head(walk.screen))
+    notice = walk.notice if walk.book.has_room(spot, language, walk.notice, headed=headed) else ""
+    return walk.book.layout(spot, language, notice, walk.count_of_own(walk.screen), headed=headed).brief
 
 
 def turn_page(walk: Walk, by: int = 1) -> None:
@@ -104,23 +104,32 @@ def whole_text(walk: Walk) -> str:
 
 
 def _layout(walk: Walk, spot: Spot) -> Layout:
-    return walk.book.layout(spot, walk.held.language, walk.notice, walk.count_of_own(walk.screen))
+    own, headed = walk.count_of_own(walk.screen), bool(walk.head(walk.screen))
+    return walk.book.layout(spot, walk.held.language, walk.notice, own, headed=headed)
 
 
 def _page(walk: Walk) -> str:
     spot, screen = walk.spots[-1], walk.screen
-    if not walk.book.has_room(spot, walk.held.language, walk.notice):
+    head = walk.head(screen)
+    if not walk.book.has_room(spot, walk.held.language, walk.notice, headed=bool(head)):
         walk.notice = ""
     layout = _layout(walk, spot)
     walk.page = min(walk.page, len(layout.pages) - 1)
     notice = walk.book.notice_text(walk.notice, spot, walk.held.language, walk.now)
-    shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief)
+    shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief, head=head)
     below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
     return page_text(shown, layout, walk.page, below, walk.voice)
 
 
 def _lines(
-    walk: Walk, spot: Spot, screen: Screen, notice: str, results: dict[str, object], *, brief: bool = False
+    walk: Walk,
+    spot: Spot,
+    screen: Screen,
+    notice: str,
+    results: dict[str, object],
+    *,
+    brief: bool = False,
+    head: str = "",
 ) -> list[str]:
     entries = walk.entries(spot, screen)
     sight = walk.sight() if results is walk.results else {**walk.sight(), **results}
@@ -132,7 +141,15 @@ def _lines(
         count = counted
     words = _words(walk, spot, sight)
     return lines(
-        f"{spot.flow}.{spot.screen}", screen, walk.voice_of(spot), entries, words, notice, count, brief=brief
+        f"{spot.flow}.{spot.screen}",
+        screen,
+        walk.voice_of(spot),
+        entries,
+        words,
+        notice,
+        count,
+        brief=brief,
+        head=head,
     )
 
 

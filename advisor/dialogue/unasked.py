@@ -18,6 +18,7 @@ from advisor.dialogue.talk import Session, Spot
 from advisor.dialogue.walk import Walk
 from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.records.grower import Grower
+from advisor.records.several import TO_SOW, with_bag_to_sow
 from advisor.wording.kinds import Day
 
 BY_SMS = "sms"
@@ -67,7 +68,11 @@ def result(book: Book, known: Grower, keyword: str, now: datetime) -> str | None
     """
     if keyword not in book.keywords:
         return None
-    return own_answer(Walk(book, known, BY_SMS, now, None), keyword)
+    sown = with_bag_to_sow(known)
+    walk = Walk(book, sown, BY_SMS, now, None)
+    if sown.fact(TO_SOW) is None and len(walk.held.all_of("lot")) > 1:
+        return None  # of several bags nobody said which is sown: she is told to call, and is asked then
+    return own_answer(walk, keyword)
 
 
 def said_day(book: Book, language: str, day: str) -> str:

@@ -19,6 +19,7 @@ from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Screen
 from advisor.dialogue.held import CHARGE_KNOWS, Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.notices import notice_of
+from advisor.dialogue.screens import head_text
 from advisor.dialogue.several import own_entries
 from advisor.dialogue.talk import Desk, Session, Spot, Work
 from advisor.dialogue.walk_errors import REFUSED, Missing, Stuck
@@ -28,6 +29,8 @@ from advisor.wording.voice import Voice
 #: More steps that are not shown than any proven flow can take in a row.
 HOPS = 60
 TRAIL = 20
+#: What the calculation of a step calls the place of the one that it takes up.
+PLACE = "place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +131,8 @@ class Walk:
         ask = screen.ask
         if ask is None or ask.kind is not AskKind.WHICH:
             return self.book.registry.entries(ask.source) if ask and ask.source else ()
-        every = self.held.all_of(ask.source)
+        held, scope = self.held, ask.source
+        every = [(place, held.number_of(scope, place), facts) for place, facts in held.all_of(scope)]
         context, voice = f"{spot.flow}.{spot.screen}", self.voice_of(spot)
         return own_entries(context, ask, voice, self.book.registry, self.book.kinds, every)
 
@@ -136,6 +140,12 @@ class Walk:
         """How many of the grower's own a screen lists, 0 where it lists none."""
         is_which = screen.ask is not None and screen.ask.kind is AskKind.WHICH
         return len(self.held.all_of(screen.ask.source)) if screen.ask and is_which else 0
+
+    def head(self, screen: Screen) -> str:
+        """The line that names what is in hand above a screen, where the grower has several; else empty."""
+        number = self.held.known().get(f"{screen.names}.number") if screen.names else None
+        several = len(self.held.all_of(screen.names)) > 1 if number is not None else False
+        return head_text(screen.names, int(str(number)), self.voice) if several else ""
 
     def asks(self) -> str:
         """What the screen on show asks, with the grower's own that it offers: of others it is another question."""
@@ -196,6 +206,9 @@ class Walk:
             self.work()
             for fact, name in screen.keeps:
                 self.held.keep(fact, self._plain(name))
+            if screen.takes:
+                self.held.take(screen.takes, int(str(self._seen(PLACE))))
+                via = ()  # nobody goes back, or is shown a screen again, through a step that takes another one up
             if screen.call:
                 self.spots.append(Spot(screen.call, self.book.flows[screen.call].start))
                 continue

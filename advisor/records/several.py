@@ -9,9 +9,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
-from advisor.records.aside import MOST, Aside
+from advisor.records.aside import BAG, MOST, Aside, bag_numbers
 from advisor.records.facts import Fact
 from advisor.records.grower import Grower
+
+#: Known of a lot since the grower chose it to be sown.
+TO_SOW = "lot.to_sow"
 
 
 def place_in_hand(record: Grower, scope: str) -> int:
@@ -31,6 +34,39 @@ def all_of(record: Grower, scope: str) -> tuple[tuple[Fact, ...], ...]:
     """
     aside = _aside(record, scope)
     return (*aside.others[: aside.place], _in_hand(record, scope), *aside.others[aside.place :])
+
+
+def bags_of(record: Grower) -> tuple[int, ...]:
+    """What each lot is called, in their order; see `records.aside.bag_numbers`.
+
+    >>> bags_of(Grower())
+    (1,)
+    """
+    every = all_of(record, "lot")
+    return bag_numbers(next((fact.value for fact in facts if fact.name == BAG), None) for facts in every)
+
+
+def with_bag_to_sow(record: Grower) -> Grower:
+    """The record with the lot in hand that the grower last chose to sow; as it is where none was chosen.
+
+    A round asks of one lot after the other, and takes each in hand for it; what is bought and sown goes by the one
+    that was chosen for that.
+
+    >>> from datetime import UTC, datetime
+    >>> day = datetime(2027, 3, 1, tzinfo=UTC)
+    >>> ann = begins(Grower().knows(TO_SOW, 1, day).knows("lot.origin", "saved", day), "lot")
+    >>> with_bag_to_sow(ann.knows("lot.origin", "bought", day)).fact("lot.origin").value
+    'saved'
+    """
+    if not any(aside.scope == "lot" for aside in record.aside):
+        return record
+    chosen = [
+        (fact.learnt, place)
+        for place, facts in enumerate(all_of(record, "lot"))
+        for fact in facts
+        if fact.name == TO_SOW
+    ]
+    return takes_up(record, "lot", max(chosen)[1]) if chosen else record
 
 
 def count_of_facts(record: Grower) -> int:

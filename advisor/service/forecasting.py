@@ -8,7 +8,7 @@ from datetime import datetime
 from advisor.campaign.deciding import Running
 from advisor.campaign.previewing import Preview, preview
 from advisor.campaign.reading import DAY, GROWERS, MOST_GROWERS
-from advisor.campaign.rounds import AgentNote, Round, Step
+from advisor.campaign.rounds import BAG, Round
 from advisor.dialogue.book import Book
 from advisor.dialogue.unasked import has_screen, widest_day
 from advisor.service.planning import STEP
@@ -35,13 +35,15 @@ def faults_with(book: Book, found: Round) -> tuple[str, ...]:
             faults.append(f"{step.key}: no screen {step.asks} asks anything; give one as flow.screen")
         if step.says and step.says not in book.keywords:
             faults.append(f"{step.key}: {step.says} is no keyword; there are {', '.join(sorted(book.keywords))}")
-    parts: tuple[Step | AgentNote, ...] = (*found.steps, *found.notes)
-    for part in parts:
-        for language, written in part.texts:
-            text = written.replace(DAY, widest_day(book, language)).replace(GROWERS, MOST_GROWERS)
+    texts = [(step.key, step.texts + step.of_bag) for step in found.steps]
+    texts += [(note.key, note.texts) for note in found.notes]
+    for key, said in texts:
+        for language, written in said:
+            text = written.replace(DAY, widest_day(book, language)).replace(BAG, "0")
+            text = text.replace(GROWERS, MOST_GROWERS)
             alphabet = alphabet_of(text)
             if cost(text, alphabet) > ROOM[alphabet]:
-                faults.append(f"{part.key}: in {language} it is more than one SMS on {widest_day(book, language)}")
+                faults.append(f"{key}: in {language} it is more than one SMS on {widest_day(book, language)}")
     villages = {village.key for village in book.programme.villages}
     faults += [
         f"{village} is no village of the programme" for village in found.chosen.villages if village not in villages

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from advisor.campaign.rounds import BAGS
 from advisor.dialogue.talk import Session
+from advisor.records.facts import Fact
 from advisor.records.grower import Grower
+from advisor.records.several import all_of, bags_of, place_in_hand
 from advisor.records.sown import SOWING, SOWN, sown_on
+from advisor.service.figures import Bands
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +25,7 @@ class Speech:
         day: a day, ``2027-11-20``, as a language says it.
         fresh_for: for how long facts hold, None for ever, as does a fact that is not named.
         slowed_by: pairs of village and factor by which its cool soil stretches the days of a seed test.
+        bands: edges of the village figures, which go by the bag of seed in hand; None where nothing is counted.
     """
 
     asks: Callable[[Grower, str, datetime], Session | None] = lambda _known, _screen, _now: None
@@ -28,10 +33,46 @@ class Speech:
     day: Callable[[str, str], str] = lambda _language, day: day
     fresh_for: Mapping[str, timedelta | None] = field(default_factory=dict)
     slowed_by: tuple[tuple[str, float], ...] = ()
+    bands: Bands | None = None
 
     def facts(self, record: Grower, now: datetime) -> dict[str, object]:
-        """What is known of a grower and fresh, by name."""
-        fresh = [fact for fact in record.facts if fact.is_fresh(now, self.fresh_for.get(fact.name))]
-        facts: dict[str, object] = {fact.name: fact.value for fact in fresh}
-        sown = [sown_on(fact.value, fact.learnt.timestamp()) for fact in fresh if fact.name == SOWING]
-        return facts | {SOWN: sown[0]} if any(sown) else facts
+        """What is known of a grower and fresh, by name; of several bags of seed under `BAGS` what is of each."""
+        known = self._fresh(record.facts, now)
+        sown = [
+            sown_on(fact.value, fact.learnt.timestamp())
+            for fact in record.facts
+            if fact.name == SOWING and SOWING in known
+        ]
+        if any(sown):
+            known[SOWN] = sown[0]
+        if not any(aside.scope == "lot" for aside in record.aside):
+            return known
+        lots, in_hand = all_of(record, "lot"), place_in_hand(record, "lot")
+        each = [self._fresh(lot, now) for lot in lots]
+        bags = bags_that_count(tuple(zip(bags_of(record), each, strict=True)), in_hand, self.fresh_for)
+        return {**known, BAGS: bags} if bags else known
+
+    def _fresh(self, facts: Iterable[Fact], now: datetime) -> dict[str, object]:
+        return {fact.name: fact.value for fact in facts if fact.is_fresh(now, self.fresh_for.get(fact.name))}
+
+
+def bags_that_count(
+    bags: Sequence[tuple[int, Mapping[str, object]]], in_hand: int, fresh_for: Mapping[str, timedelta | None]
+) -> tuple[tuple[int, Mapping[str, object]], ...]:
+    """Of a grower's bags of seed those of which something still holds, and the one in hand, by their numbers.
+
+    Args:
+        bags: of each its number and what is fresh of it.
+        in_hand: the place of the one in hand.
+        fresh_for: the facts that dialogues keep; others, such as a bag's number, say nothing of the seed in it.
+
+    Returns:
+        None where there is but one, since nobody need be told which.
+
+    >>> bags_that_count(((1, {}), (3, {"lot.bag": 3}), (2, {"lot.origin": "saved"})), 0, {"lot.origin": None})
+    ((1, {}), (2, {'lot.origin': 'saved'}))
+    """
+    found = [
+        bag for place, bag in enumerate(bags) if place == in_hand or not fresh_for.keys().isdisjoint(bag[1].keys())
+    ]
+    return tuple(sorted(found, key=lambda bag: bag[0])) if len(found) > 1 else ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from math import inf
@@ -10,11 +10,14 @@ from typing import Any
 
 import msgspec
 
+from advisor.campaign.rounds import BAGS
 from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.talk import Session
+from advisor.records.aside import BAG, bag_numbers
 from advisor.records.codec import grower_from_json, grower_to_json
 from advisor.records.grower import Grower
 from advisor.records.sown import SOWING, SOWN, sown_on
+from advisor.service.speaking import bags_that_count
 
 #: Raised with every change of the stored form.
 SCHEMA = 5
@@ -107,7 +110,7 @@ class Glance:
     """What a planner needs of a grower.
 
     Args:
-        facts: what is known, by name, as JSON has it.
+        facts: what is known, by name, as JSON has it; of several bags of seed under `BAGS` what is of each.
         passed: marks of the steps of a round that the grower is done with.
         since_s: the last moment at which the look was another, since then a fact has become too old; Unix seconds.
         until_s: the last moment at which it is the same, since a fact is too old after that.
@@ -146,19 +149,54 @@ def glance(
     if record is None or not record.get("n") or "a" not in record or "x" in record:
         return None
     holds = fresh_for or {}
-    facts, since_s, until_s = {}, -inf, inf
-    for name, (learnt_s, told) in record.get("f", {}).items():
+    span = _Span(-inf, inf)
+    facts = _fresh(record.get("f", {}), holds, now_s, span)
+    if SOWING in facts and (sown := sown_on(facts[SOWING], record["f"][SOWING][0])):
+        facts[SOWN] = sown
+    aside = record.get("o", {}).get("lot")
+    if aside is not None:
+        facts |= _bags(record.get("f", {}), aside, holds, now_s, span)
+    return Glance(facts, tuple(record.get("p", {}).get(round_key, ())), span.since_s, span.until_s)
+
+
+@dataclass(slots=True)
+class _Span:
+    """For how long a look stays the same; it gets shorter with each fact."""
+
+    since_s: float
+    until_s: float
+
+
+def _bags(
+    facts: Mapping[str, Any],
+    aside: Sequence[Any],
+    holds: Mapping[str, timedelta | None],
+    now_s: float,
+    span: _Span,
+) -> dict[str, object]:
+    place, *others = aside
+    in_hand = {name: fact for name, fact in facts.items() if name.startswith("lot.")}
+    lots = (*others[:place], in_hand, *others[place:])
+    numbers = bag_numbers(lot.get(BAG, (0, None))[1] for lot in lots)
+    each = [_fresh(lot, holds, now_s, span) for lot in lots]
+    bags = bags_that_count(tuple(zip(numbers, each, strict=True)), place, holds)
+    return {BAGS: bags} if bags else {}
+
+
+def _fresh(
+    facts: Mapping[str, Any], holds: Mapping[str, timedelta | None], now_s: float, span: _Span
+) -> dict[str, object]:
+    found = {}
+    for name, (learnt_s, told) in facts.items():
         limit = holds.get(name)
         if limit is not None:
             last_s = learnt_s + limit.total_seconds()
             if now_s > last_s:
-                since_s = max(since_s, last_s)
+                span.since_s = max(span.since_s, last_s)
                 continue
-            until_s = min(until_s, last_s)
-        facts[name] = told
-    if SOWING in facts and (sown := sown_on(facts[SOWING], record["f"][SOWING][0])):
-        facts[SOWN] = sown
-    return Glance(facts, tuple(record.get("p", {}).get(round_key, ())), since_s, until_s)
+            span.until_s = min(span.until_s, last_s)
+        found[name] = told
+    return found
 
 
 def _session(stored: Any) -> Session | None:

@@ -18,8 +18,10 @@ from advisor.campaign.rounds import OnDay
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.unasked import BY_SMS
 from advisor.records.grower import Grower
+from advisor.records.several import bags_of, place_in_hand, takes_up
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
+from advisor.service.figures import figure_changes
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
 from advisor.service.outgoing import Parcel
@@ -107,6 +109,7 @@ class Ticker:
             at_ms=unix_ms(now),
             outs=outs,
             dues=((key, look_ms(decision.look_at, now)),),
+            counts=figure_changes(stored.record, after.record, self.speech.bands) if self.speech.bands else (),
             tallies=tuple(
                 (key, figure, count)
                 for figure, count in zip(
@@ -122,7 +125,7 @@ class Ticker:
     def _out(self, running: Running, grower: str, record: Grower, window: Window, now: datetime) -> Out:
         key, text = running.round.key, self._text(running, record, window, now)
         return Out(
-            oid=outgoing_id(grower, "round", key, window.step.key, str(window.occurrence)),
+            oid=outgoing_id(grower, "round", key, window.step.key, _which_time(window)),
             lane=ROUNDS,
             not_before_ms=unix_ms(now),
             expires_ms=unix_ms(window.until),
@@ -155,21 +158,35 @@ class Ticker:
         if own is not None:
             return own
         language = str(known.value) if known is not None else self.language
-        text = step.text(language)
+        text = step.text(language, *window.bags[:1])
         if DAY not in text or not isinstance(step.when, OnDay):
             return text
         day = running.with_rains({fact.name: fact.value for fact in record.facts}).get(step.when.anchor)
         return text if day is None else text.replace(DAY, self.speech.day(language, str(day)))
 
     def _asked(self, stored: Stored, window: Window, now: datetime) -> Stored:
-        """With the question that a message asks open for its answer by SMS."""
-        asks = window.step.asks
-        session = self.speech.asks(stored.record, asks, now) if asks else None
-        return stored if session is None else replace(stored, session=session)
+        """With the question that a message asks open for its answer by SMS, and the bag in hand that it is of."""
+        asks, record = window.step.asks, _with_bag(stored.record, window)
+        session = self.speech.asks(record, asks, now) if asks else None
+        return stored if session is None else Stored(record, session)
 
 
 def _closed(record: Grower, decision: Decision, now: datetime) -> Grower:
-    """The record with the reason for which its grower is on the agent's list, the last of several."""
+    """The record with the reason for which its grower is on the agent's list, the last of several of each bag."""
+    in_hand = place_in_hand(record, "lot")
     for window in decision.closed:
-        record = record.knows(CLOSED, window.step.closes, now)
+        record = _with_bag(record, window).knows(CLOSED, window.step.closes, now)
+        record = takes_up(record, "lot", in_hand)
     return record
+
+
+def _with_bag(record: Grower, window: Window) -> Grower:
+    """The record with the bag of seed in hand that a step is about, so that what is answered is of that bag."""
+    if not window.bags:
+        return record
+    return takes_up(record, "lot", bags_of(record).index(window.bags[0]))
+
+
+def _which_time(window: Window) -> str:
+    """Tells one message of a step from another; of the first bag as where there is but one."""
+    return window.mark.removeprefix(window.step.key).removeprefix(".") or "0"

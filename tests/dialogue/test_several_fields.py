@@ -152,7 +152,7 @@ class TestLots:
         assert tested.grower.fact("lot.test") is None
 
         assert self.other(tested).startswith(
-            "Which seed will you sow?\n1 My own: 45 of 50 grew\n2 Bought, not tested"
+            "Which seed will you sow?\n1 Bag 1, my own: 45 of 50 grew\n2 Bag 2, bought, not tested"
         )
         tested.type("1")
         assert tested.spot == "buy_list.list_good"
@@ -175,7 +175,7 @@ class TestLots:
 
         tested.type("1", "1")
 
-        assert self.other(tested).startswith("Which seed will you sow?\n1 Bought, not tested\n0 New seed")
+        assert self.other(tested).startswith("Which seed will you sow?\n1 Bag 2, bought, not tested\n0 New seed")
 
     def test_before_consent_other_seed_takes_the_place_of_the_one_of_before(self, book):
         ann = Talker(book)
@@ -185,11 +185,69 @@ class TestLots:
         self.other(ann)
         ann.type("0", "1")
 
-        assert self.other(ann).startswith("Which seed will you sow?\n1 Bought, not tested\n0 New seed")
+        assert self.other(ann).startswith("Which seed will you sow?\n1 Bag 1, bought, not tested\n0 New seed")
         assert ann.grower.facts == ()
 
 
+class TestBags:
+    """Lots are called bags on the phone, by the number that is written on them."""
+
+    @pytest.fixture
+    def two(self, known):
+        """Bag 1 is tested own seed, bag 2 bought and in hand."""
+        known.type("1", "2.5", "2", "1", "45 50", "2", "1", "4", "4", "0", "1")
+        return known
+
+    def test_that_is_meant_is_asked_once_in_a_conversation_about_seed(self, two):
+        again(two)
+
+        assert two.type("1").startswith("Which bag of seed?\n1 Bag 1, my own: 45 of 50 grew\n2 Bag 2, bought")
+        assert two.type("1").startswith("Bag 1\n2.5 acres. Your seed is good: 90%.")
+        assert not two.type("00", "4", "2").startswith("Which bag")
+
+    def test_is_asked_for_where_the_test_the_holes_and_the_inoculant_rest_on_it(self, two):
+        for way in (("3", "1"), ("3", "3"), ("4", "2")):
+            again(two)
+            assert two.type(*way).startswith("Which bag of seed?")
+
+    def test_is_not_asked_for_nor_named_where_there_is_one(self, known):
+        known.type("1", "2.5", "2", "1", "45 50", "2")
+        for way in (("1",), ("3", "1"), ("3", "3"), ("4", "2")):
+            again(known)
+            assert "Bag" not in known.type(*way)
+
+    def test_that_is_new_is_begun_once_however_often_that_is_said(self, two):
+        again(two)
+        two.type("3", "1", "0", "1", "0", "1")
+
+        assert two.type("1", "2").startswith("Bag 3\nWhere do you want to sow the test?")
+        assert len(all_of(two.grower, "lot")) == 3
+
+    def test_changes_nothing_of_another_by_its_test(self, two):
+        again(two)
+        two.type("3", "1", "2")
+        two.type("1", "1", "2", "today", "50")
+        two.hang_up()
+        two.wait(days=8).dial()
+        assert two.type("3", "1", "2", "20").startswith("Bag 2\n20 of 50: right?")
+        two.type("1")
+
+        tests = [fact.value for facts in all_of(two.grower, "lot") for fact in facts if fact.name == "lot.test"]
+        assert tests == [(45, 50), (20, 50)]
+
+
 class TestWhatTheCheckerTells:
+    def test_a_screen_that_names_what_is_never_named(self):
+        text = "    say: |-\n      Sort first"
+        planted = plant("flows/seed_test.yaml", f"    names: lot\n{text}", f"    names: plot\n{text}", ENGLISH)
+
+        told(planted, "'names: plot' names nothing here", "prepare:", "seed_test.prepare")
+
+    def test_a_step_that_takes_up_what_nothing_gives(self):
+        planted = plant("flows/seed_test.yaml", "take: lot, to: sown_day", "take: seed, to: sown_day", ENGLISH)
+
+        told(planted, "'take: seed' takes nothing here", "next_sown:", "seed_test.next_sown")
+
     LAST = '        - {say: "Field %(number)s, not measured"}\n'
 
     def test_a_list_without_a_line_for_every_field(self):
@@ -234,7 +292,7 @@ class TestWhatTheCheckerTells:
     def test_a_size_that_is_counted_on_behind_a_dialogue_that_takes_another_up(self):
         welcome = plant(
             "flows/welcome.yaml",
-            "  buy: {call: which_field, to: buy_list}",
+            "  buy: {call: which_field, to: buy_bag}",
             (
                 "  buy:\n    to: [{to: buy_it, known: plot.area}, {to: menu}]\n"
                 "  buy_it: {call: which_field, to: size}\n"

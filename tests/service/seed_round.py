@@ -11,7 +11,10 @@ from advisor.app import bands_of, campaigns_of, dialogues_of, quiet_of
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.loading import load_book, load_round
+from advisor.records.aside import BAG, next_bag
 from advisor.records.grower import Grower
+from advisor.records.several import all_of as every_of
+from advisor.records.several import bags_of, begins
 from advisor.service.campaigns import Campaigns
 from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
@@ -87,6 +90,25 @@ class Season:
         record = stored.record.knows(name, told, self.clock.now())
         after = to_bytes(Stored(record, stored.session))
         self.store.commit(Change(grower_id(number), version, after, unix_ms(self.clock.now())))
+
+    def has_another_bag(self, number: str = ANN, **facts: str | float | tuple[int, int]) -> None:
+        """One more bag of seed, which is in hand from here on."""
+        version, value = self.store.value(grower_id(number))
+        stored = from_bytes(value)
+        record = begins(stored.record, "lot").knows(BAG, next_bag(bags_of(stored.record)), self.clock.now())
+        for name, told in facts.items():
+            record = record.knows(name.replace("_", ".", 1), told, self.clock.now())
+        counts = figure_changes(stored.record, record, BANDS)
+        change = Change(
+            grower_id(number), version, to_bytes(Stored(record)), unix_ms(self.clock.now()), counts=counts
+        )
+        self.store.commit(change)
+
+    def bags(self, number: str = ANN) -> dict[int, dict[str, object]]:
+        """What is known of each bag of seed, by its number."""
+        record = self.stored(number).record
+        every = [{fact.name: fact.value for fact in facts} for facts in every_of(record, "lot")]
+        return dict(zip(bags_of(record), every, strict=True))
 
     def start(self) -> None:
         text = self.text or load_round(self.round)

@@ -14,9 +14,10 @@ from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.notices import CHANGED, WHERE_THERE_IS_ROOM, notice_source, notice_text, notices_of
 from advisor.dialogue.registry import Registry
-from advisor.dialogue.screens import ENGINE, Layout
+from advisor.dialogue.screens import ENGINE, Layout, head_text
 from advisor.dialogue.several import NUMBER, fact_named, most_of_own, names_of, widest_entries
 from advisor.dialogue.talk import Spot
+from advisor.records.aside import MOST_BAG
 from advisor.wording.errors import BadPlaceholder, WordingError
 from advisor.wording.kinds import Kind, Whole
 from advisor.wording.segments import answer_segments, segments
@@ -42,13 +43,14 @@ class Layouts:
         self.kinds = kinds
         self.found: dict[tuple[Spot, str, str], Layout] = {}
         self.fewer: dict[tuple[Spot, str, str, int], Layout] = {}
+        self.headed: dict[tuple[Spot, str, str], Layout] = {}
         self.answers: dict[tuple[Spot, str], Layout] = {}
         self.in_english: set[tuple[Spot, str]] = set()
         self.left: list[str] = []
         self._paid = material.programme.answer_segments if material.programme else 1
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
-        self._forms: dict[tuple[Spot, str, int, bool], Forms] = {}
+        self._forms: dict[tuple[Spot, str, int, bool, bool], Forms] = {}
         self._counted: dict[tuple[Kind, str], tuple[tuple[int, str], ...]] = {}
 
     @property
@@ -95,6 +97,8 @@ class Layouts:
         for notice in notices_of(screen):
             if (spot, english.language, notice) in self.found:
                 self.found[spot, language, notice] = self.found[spot, english.language, notice]
+            if (spot, english.language, notice) in self.headed:
+                self.headed[spot, language, notice] = self.headed[spot, english.language, notice]
             for own in range(1, most_of_own(screen)):
                 if (spot, english.language, notice, own) in self.fewer:
                     self.fewer[spot, language, notice, own] = self.fewer[spot, english.language, notice, own]
@@ -123,29 +127,39 @@ class Layouts:
             source = notice_source(notice, screen)
             if any((voice.language, where, source) in unfit for where in (context, ENGINE)):
                 continue  # the notice's own fault is told; of the page under it nothing can be said yet
+            headed = False
             try:
                 laid = self._layout(spot, screen, voice, notice, answers)
                 if answers:
                     self.answers[spot, voice.language] = laid
                 else:
                     self.found[spot, voice.language, notice] = laid
+                headed = bool(screen.names)
+                if headed:
+                    self.headed[spot, voice.language, notice] = self._layout(
+                        spot, screen, voice, notice, answers, headed=True
+                    )
                 for own in range(1, most_of_own(screen)):
                     shorter = self._layout(spot, screen, voice, notice, answers, own)
                     self.fewer[spot, voice.language, notice, own] = shorter
             except (DoesNotFit, Uneven, WordingError) as error:
                 if notice in WHERE_THERE_IS_ROOM and isinstance(error, DoesNotFit):
                     continue  # said only where there is room: the whole screen is new to the phone and comes first
-                self._note(flow, screen, voice, notice, error)
+                self._note(flow, screen, voice, notice, error, headed=headed)
                 if not notice:
                     return  # the same fault under every notice would tell nothing new
 
-    def _note(self, flow: Flow, screen: Screen, voice: Voice, notice: str, error: Exception) -> None:
+    def _note(
+        self, flow: Flow, screen: Screen, voice: Voice, notice: str, error: Exception, *, headed: bool
+    ) -> None:
         """Keeps a fault; of several at one place only the widest, since one change mends them all."""
         measured = Measured(self.material, flow, screen, voice, notice)
         if isinstance(error, DoesNotFit):
-            brief = notice not in ("", CHANGED) and screen.ask is not None and self._is_brief(error, screen)
+            brief = (
+                notice not in ("", CHANGED) and screen.ask is not None and self._is_brief(error, screen, headed)
+            )
             entries = len(self._entries(screen)) or most_of_own(screen)
-            sources = line_sources(screen, notice, len(error.lines), entries, brief=brief)
+            sources = line_sources(screen, notice, len(error.lines), entries, brief=brief, headed=headed)
             fault = width_fault(measured, error, sources, lambda name: self._words_or_none(flow.name, name, voice))
         elif isinstance(error, Uneven):
             fault = uneven_fault(measured)
@@ -156,9 +170,9 @@ class Layouts:
         if known is None or (fault.wide and known.wide and fault.wide.cost > known.wide.cost):
             self._faults[key] = fault
 
-    def _is_brief(self, error: DoesNotFit, screen: Screen) -> bool:
+    def _is_brief(self, error: DoesNotFit, screen: Screen, headed: bool) -> bool:
         options = len(screen.ask.options) if screen.ask else 0
-        return len(error.lines) == 1 + options + (len(self._entries(screen)) or most_of_own(screen))
+        return len(error.lines) == 1 + headed + options + (len(self._entries(screen)) or most_of_own(screen))
 
     def _can_be_said(self, flow: Flow, screen: Screen) -> bool:
         """Whether everything that the text names has a kind; what has none is a fault already."""
@@ -184,10 +198,19 @@ class Layouts:
         return not faults
 
     def _layout(
-        self, spot: Spot, screen: Screen, voice: Voice, notice: str, answers: bool, own: int = 0
+        self,
+        spot: Spot,
+        screen: Screen,
+        voice: Voice,
+        notice: str,
+        answers: bool,
+        own: int = 0,
+        *,
+        headed: bool = False,
     ) -> Layout:
         context = f"{spot.flow}.{spot.screen}"
         above = notice_text(notice, context, screen, voice, self.registry)
+        head = head_text(screen.names, MOST_BAG, voice) if headed else ""
         counts = self._counts(spot.flow, screen, voice)
 
         def words(name: str) -> str:
@@ -195,10 +218,12 @@ class Layouts:
 
         def laid_out(*, brief: bool) -> Layout:
             paid = self._paid if answers else 0
-            key = (spot, voice.language, own, brief)
+            key = (spot, voice.language, own, brief, headed)
             if key not in self._forms:  # the same under every notice
                 entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
-                self._forms[key] = widest_forms(context, screen, voice, entries, words, counts, brief=brief)
+                self._forms[key] = widest_forms(
+                    context, screen, voice, entries, words, counts, brief=brief, head=head
+                )
             found = layout(self._forms[key], screen, voice, above, brief=brief, answers=paid)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
             most = answer_segments(voice.alphabet, paid) if paid else 1
@@ -206,7 +231,7 @@ class Layouts:
             return found
 
         place = (spot, voice.language, "")
-        plain = self.fewer.get((*place, own)) if own else self.found.get(place)
+        plain = self.fewer.get((*place, own)) if own else (self.headed if headed else self.found).get(place)
         if plain is None or notice == CHANGED or screen.ask is None:
             return laid_out(brief=False)
         # The text is on the phone already; a reason that pushes the answers off the page helps nobody.

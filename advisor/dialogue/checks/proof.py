@@ -107,6 +107,7 @@ def widest_forms(
     counts: tuple[tuple[int, str], ...],
     *,
     brief: bool = False,
+    head: str = "",
 ) -> Forms:
     """The lines of a screen with every value at its widest, once for each plural form; no line stands above them.
 
@@ -118,10 +119,11 @@ def widest_forms(
         words: the widest text of a named value.
         counts: of a counted text, for each plural form a count that takes it and the widest text of such a count.
         brief: leave the screen's own text out.
+        head: the line that names what is in hand, empty for none.
     """
 
     def form(count: int | None, said: Callable[[str], str]) -> tuple[str, ...]:
-        shown = lines(context, screen, voice, entries, said, "", count, brief=brief)
+        shown = lines(context, screen, voice, entries, said, "", count, brief=brief, head=head)
         return tuple(voice.out(line) for line in shown)
 
     if not counts:

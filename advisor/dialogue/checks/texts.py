@@ -11,7 +11,7 @@ from advisor.dialogue.faults import Fault, Wide
 from advisor.dialogue.flows import Flow
 from advisor.dialogue.notices import TEXTS
 from advisor.dialogue.one_line.texts import ONE_LINE_TEXTS
-from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE
+from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, HEADS, MORE
 from advisor.wording.catalog_check import catalog_faults, missing_translations
 from advisor.wording.catalogs import Catalog, Entry
 from advisor.wording.catalogs import Fault as CatalogFault
@@ -60,7 +60,7 @@ def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
 
 def engine_texts() -> tuple[str, ...]:
     """Every text of the engine itself for the catalogs, under the context ``engine``."""
-    return (BACK, BACK_ZERO_TAKEN, MORE, *ALONE, *TEXTS.values(), *ONE_LINE_TEXTS)
+    return (BACK, BACK_ZERO_TAKEN, MORE, *HEADS.values(), *ALONE, *TEXTS.values(), *ONE_LINE_TEXTS)
 
 
 def text_faults(material: Material, voice: Voice) -> list[TextFault]:

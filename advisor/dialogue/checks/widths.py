@@ -54,7 +54,9 @@ class LineSource:
     place: int
 
 
-def line_sources(screen: Screen, notice: str, lines: int, entries: int, *, brief: bool) -> list[LineSource]:
+def line_sources(
+    screen: Screen, notice: str, lines: int, entries: int, *, brief: bool, headed: bool = False
+) -> list[LineSource]:
     """Where each line comes from, in the order in which a page is put together.
 
     Args:
@@ -63,15 +65,17 @@ def line_sources(screen: Screen, notice: str, lines: int, entries: int, *, brief
         lines: how many lines there are.
         entries: how many entries of a list are shown.
         brief: whether the screen's own text is left out.
+        headed: whether a line names what is in hand; where it makes a page too full, the text is to be shortened.
     """
     ask = screen.ask
     choices = len(ask.choices) if ask and ask.kind is AskKind.CHOICE else 0
     zero = 1 if ask and ask.zero else 0
     above = 1 if notice else 0
-    said = 0 if brief else lines - above - choices - entries - zero
+    said = 0 if brief else lines - above - headed - choices - entries - zero
     options = [LineSource("choice", n) for n in range(choices)] + [LineSource("entry", n) for n in range(entries)]
     return [
         *[LineSource("notice", 0)] * above,
+        *[LineSource("say", 0)] * headed,
         *(LineSource("say", n) for n in range(said)),
         *options,
         *[LineSource("choice", choices)] * zero,
