@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -32,6 +32,11 @@ _LONGEST_TEST = timedelta(days=22)
 #: Nine days before sowing a test comes too late.
 _LAST_DAY = timedelta(days=9)
 _GRACE, _DAY = timedelta(days=3), timedelta(days=1)
+#: For so long the day of a test holds; nobody asks for its count after that, and the seed is as good as untested.
+_HELD = timedelta(days=60)
+#: For so long a gateway takes a message with an id that it knows for the same one. Of somebody who was erased and
+#: is back in a round an id comes again, and is another message when that is later.
+_KNOWN = timedelta(hours=24)
 #: So many messages of the round to a grower who answers.
 PAID_MOST = 7
 #: More of a kind than this say nothing more.
@@ -65,7 +70,7 @@ class Checks:
         self._world, self._phones = world, phones
         self.faults: list[Fault] = []
         self.timely = Timely()
-        self._ids: Counter[str] = Counter()
+        self._ids: dict[str, datetime] = {}
         self._closed: dict[str, tuple[str, ...]] = {}
         self._villages = [village.key for village in world.book.programme.villages]
         self._changed = Changed(world.store)
@@ -85,7 +90,9 @@ class Checks:
 
     def left(self, left: Left) -> Sent | None:
         """Judges a message that left; the step of a round that it is, None where it is none."""
-        self._ids[left.oid] += 1
+        before = self._ids.get(left.oid)
+        again = before is not None and left.at - before <= _KNOWN
+        self._ids[left.oid] = left.at
         phone = self._phones.get(left.number)
         sent = self.timely.step_of(left, phone)
         if sent is None:
@@ -94,7 +101,7 @@ class Checks:
             self.met("lost", left.at, f"{sent.name} went to {left.number}, which nobody has")
             return sent
         phone.got[sent.name] += 1
-        if phone.got[sent.name] > sent.times(phone) or self._ids[left.oid] > 1:
+        if phone.got[sent.name] > sent.times(phone) or again:
             self.met("doubled", left.at, f"{left.number} got {sent.name} {phone.got[sent.name]} times")
         at_s = left.at.timestamp()
         day = datetime.fromtimestamp(at_s, NIGHT.zone).date()
@@ -215,7 +222,9 @@ class Checks:
             return
         if put_out is not None and day > put_out + _LONGEST_TEST + _GRACE and phone.back < put_out + _LONGEST_TEST:
             reason = "early_only" if "lot.early" in bag else "no_count"
-            if closed != reason:
+            told = phone.learnt.get("lot.test_day")
+            is_too_old = day > put_out + _HELD or (told is not None and told.date() > put_out + _LONGEST_TEST)
+            if closed != reason and not (closed == "untested" and is_too_old):
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
         is_tested = put_out is not None or "lot.test" in bag or bag.get("lot.origin") == "bought"
         is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST

@@ -288,10 +288,12 @@ class Course:
             spot = self.world.spot
             # who answers a question too late is shown the menu, and sees that nothing was taken
             is_late = bool(asked) and before == asked and spot.startswith("welcome.")
-            if said is not None and spot != before and spot not in said.leads and not is_late:
+            # the same question of her other bag is another screen
+            is_same = spot == before and not self._is_other_bag(mind, phone)
+            if said is not None and not is_same and spot not in said.leads and not is_late:
                 self._taken(mind, phone, before, said)
             self._in_hand(mind, phone)
-            tries = tries + 1 if spot == before else 0
+            tries = tries + 1 if is_same else 0
             if not spot or tries > 3:
                 return
             before = spot
@@ -334,7 +336,8 @@ class Course:
             self.happened["consent taken back"] += 1
             return
         if spot == "my_data.erase":
-            phone.erased()
+            # whoever moved to this number before is nobody now: the next to write from it begins anew
+            phone.erased(self.world.ids.number(phone.number))
             self.happened["erased"] += 1
             return
         if spot == "welcome.start_again":
@@ -353,6 +356,9 @@ class Course:
         if mind.who.two_lots:
             phone.takes_up(self.world.bag_in_hand(phone.grower))
             mind.bag = phone.bag
+
+    def _is_other_bag(self, mind: Mind, phone: Phone) -> bool:
+        return mind.who.two_lots and self.world.bag_in_hand(phone.grower) != phone.bag
 
     def _ended(self, mind: Mind, phone: Phone, spot: str) -> None:
         flow, screen = spot.split(".")

@@ -88,9 +88,10 @@ class Phone:
         self.learnt.clear()
         self.got.clear()
 
-    def erased(self) -> None:
-        """Nothing is known any more, and nothing is wanted."""
+    def erased(self, grower: str) -> None:
+        """Nothing is known any more, and nothing is wanted; whoever comes again has a record of her own."""
         self.forgotten()
+        self.grower = grower
         self.stopped = False
 
     def days(self, fact: str, today: date) -> list[date]:
