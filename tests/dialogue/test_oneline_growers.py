@@ -221,7 +221,7 @@ class TestSeedThatIsKnown:
         known.type("1", "2", "2", "2")
         known.wait(days=59).dial()
         known.type("1", "2", "1")
-        known.type("1", "1", "95 100", "2")
+        known.type("2", "95 100", "2")
         assert known.grower.fact("lot.test") is not None
 
         shown = known.wait(days=2).sms("soya 2 acres")

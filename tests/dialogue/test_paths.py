@@ -99,7 +99,7 @@ class TestResults:
         flow = book.flows["buy_list"]
         text_of = {"list_good": "seed_is_good", "list_test_first": "seed_is_untested"}
         for screen, condition in text_of.items():
-            edges = [edge for edge in flow.screen("list").to if edge.to == screen]
+            edges = [edge for edge in flow.screen("which_list").to if edge.to == screen]
             assert [edge.when for edge in edges] == [condition]
 
     def test_a_list_reached_without_its_condition_is_named(self, book):

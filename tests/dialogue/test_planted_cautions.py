@@ -59,7 +59,7 @@ class TestACautionThatIsLeftOut:
 
         lines = planted.text.splitlines()
         assert lines[fault.line - 1].startswith("    say: ")
-        assert lines.index(f"  {screen}:") < fault.line <= lines.index(f"  {screen}:") + 3
+        assert lines.index(f"  {screen}:") < fault.line <= lines.index(f"  {screen}:") + 4
         assert fault.screen == f"buy_list.{screen}"
 
     @pytest.mark.parametrize("screen", ["sms_list", "sms_own", "message_buy", "message_own"])

@@ -23,7 +23,7 @@ class TestNames:
                 "{to: rough, when: rough_is_read}",
                 "no condition",
                 "when: rough_is_read",
-                "list",
+                "which_list",
             ),
             (
                 LIST,

@@ -94,9 +94,10 @@ def began(book, language: str, draw: Random) -> Talker:
 
 
 def several(talker: Talker) -> None:
-    """Another field and another lot, with what each has told."""
+    """Another field and another bag of seed, with what each has told."""
     talker.type("00", "1", "2.5", "1", "00", "8", "2", "3", "1", "1.25", "00")
-    talker.type("1", "1", "1", "1", "4", "4", "0", "2", "00")
+    today = f"{talker.now.day}/{talker.now.month}"
+    talker.type("3", "1", "1", "1", "1", "1", today, "100", "3", "1", "1", "2", "00")
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -37,7 +37,12 @@ def _own_entries(book, spot, screen, voice, count):
             every.append(facts | ({"lot.origin": origin} if origin else {}))
     said = [
         own_entries(
-            f"{spot.flow}.{spot.screen}", screen.ask, voice, book.registry, book.kinds, [(0, facts)] * count
+            f"{spot.flow}.{spot.screen}",
+            screen.ask,
+            voice,
+            book.registry,
+            book.kinds,
+            [(place, place + 1, facts) for place in range(count)],
         )
         for facts in every
     ]
