@@ -7,23 +7,14 @@ import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
-from functools import partial
-from zoneinfo import ZoneInfo
+from datetime import timedelta
 
 from flask import Flask
 
 from advisor import loading
-from advisor.advice.buying import spacing_key
-from advisor.advice.counting_days import days_of_test
-from advisor.agronomy.crop import Crop
-from advisor.agronomy.programme import Programme
+from advisor.by_book import dialogues_of
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
-from advisor.dialogue.step import step
-from advisor.dialogue.telling import told_text
-from advisor.dialogue.unasked import question, result, said_day
-from advisor.dialogue.veiled import waits_for
 from advisor.gateway.bodies import AHEAD_MOST
 from advisor.gateway.demo import LastSteps, demo
 from advisor.gateway.door import Door, Rules
@@ -40,13 +31,11 @@ from advisor.service.caring import DEMO_PIN, Caring
 from advisor.service.clock import Clock, ShiftedClock, SystemClock
 from advisor.service.damage import Damage
 from advisor.service.endings import Completing, Endings
-from advisor.service.figures import Bands
 from advisor.service.gauging import Gauges
 from advisor.service.identity import Ids
 from advisor.service.inbound import Inbound
 from advisor.service.journal import log_event
-from advisor.service.numbers import Dialling
-from advisor.service.onsets import Noting, Onsets, noted_in
+from advisor.service.onsets import Onsets
 from advisor.service.pacing import Pace
 from advisor.service.planning import Planner
 from advisor.service.posting import http_post
@@ -55,15 +44,11 @@ from advisor.service.receipts import Receipts
 from advisor.service.relaying import Relaying
 from advisor.service.rounds import Rounds
 from advisor.service.sending import Sender
-from advisor.service.speaking import Speech
-from advisor.service.surveying import Survey
 from advisor.service.talking import Dialogues, Edition
-from advisor.service.terms import terms_at
 from advisor.service.ticking import Ticker
 from advisor.service.trying_rounds import RoundTrial
-from advisor.service.visiting import Visiting
 from advisor.settings import Settings
-from advisor.store.api import Store, StoreUnavailable, Terms
+from advisor.store.api import Store, StoreUnavailable
 from advisor.store.keys import secret_mark
 from advisor.store.names import BUCKETS
 from advisor.store.opening import open_store
@@ -304,96 +289,6 @@ def editions_of(
         first = replace(first, dialogues=dialogues)
     return Editions(
         first, read, lambda: loading.files_of(settings.programme, settings.flows, settings.locales), as_read
-    )
-
-
-def dialogues_of(book: Book) -> Dialogues:
-    """The dialogues of a book."""
-    return Dialogues(
-        step=partial(step, book),
-        fingerprint=book.fingerprint,
-        try_later=book.try_later,
-        language=book.default_language,
-        bands=bands_of(book),
-        retention=timedelta(days=book.programme.retention_days),
-        terms=terms_of(book.programme),
-        quiet=quiet_of(book.programme),
-        languages=book.programme.languages,
-        is_command=book.is_command,
-        speech=speech_of(book),
-        agents={agent.number: agent for agent in book.programme.agents},
-        waits_for=partial(waits_for, book),
-        told_text=partial(told_text, book),
-        dialling=dialling_of(book.programme),
-        zone_of={village.key: village.zone for village in book.programme.villages},
-        noting=noting_of(book),
-    )
-
-
-def noting_of(book: Book) -> Noting:
-    """What is noted of the rains of a zone by a book's programme."""
-    crop, rules = main_crop(book), loading.load_onset_rules()
-    return lambda zone, read, now: noted_in(book.programme, crop, rules, zone, read, now.astimezone(book.zone))
-
-
-def speech_of(book: Book) -> Speech:
-    """How rounds speak by a book."""
-    programme = book.programme
-    main = programme.crops[0].crop
-    zones = {season.zone: season.slowed_by for season in programme.seasons if season.crop == main}
-    return Speech(
-        asks=partial(question, book),
-        says=partial(result, book),
-        day=partial(said_day, book),
-        fresh_for=book.facts,
-        slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
-        bands=bands_of(book),
-    )
-
-
-def dialling_of(programme: Programme) -> Dialling:
-    """How numbers of a programme are typed."""
-    return Dialling(programme.country_code, programme.trunk_prefix, programme.number_length)
-
-
-def terms_of(programme: Programme) -> Callable[[datetime], Terms]:
-    """On what terms rounds of a programme leave."""
-    quiet = quiet_of(programme)
-    return lambda now: terms_at(quiet, programme.messages_per_day, now.replace(microsecond=0))
-
-
-def quiet_of(programme: Programme) -> Quiet:
-    """When nothing is sent unasked."""
-    return Quiet(ZoneInfo(programme.time_zone), programme.quiet_from, programme.quiet_to, programme.holidays)
-
-
-def bands_of(book: Book) -> Bands:
-    """What counts as good and bad seed of the programme's main crop."""
-    main = main_crop(book)
-    return Bands(main.good_over_percent, main.poor_under_percent)
-
-
-def main_crop(book: Book) -> Crop:
-    """The programme's main crop."""
-    _, crops = loading.load_figures()
-    return next(crop for crop in crops if crop.key == book.programme.crops[0].crop)
-
-
-def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
-    """An agent's lists of a book's programme and its main crop."""
-    programme, crop = book.programme, main_crop(book)
-    places = ("", *(village.key for village in programme.villages))
-    days = {place: days_of_test(programme, crop, place) for place in places}
-    spacings = programme.plan(crop.key).spacings
-    return Visiting(
-        Survey(store, clock, Damage(clock), book.facts),
-        programme,
-        crop,
-        book.zone,
-        quiet_of(programme),
-        final_days={place: both[1] for place, both in days.items() if both is not None},
-        spacings={spacing_key(spacing): place for place, spacing in enumerate(spacings)},
-        slowed_by=speech_of(book).slowed_by,
     )
 
 

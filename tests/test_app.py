@@ -8,7 +8,8 @@ from datetime import UTC, datetime, timedelta
 import httpx
 import pytest
 
-from advisor.app import EXTENSION, Parts, create_app, dialogues_of, keeps_of, start_rounds, store_at
+from advisor.app import EXTENSION, Parts, create_app, keeps_of, start_rounds, store_at
+from advisor.by_book import dialogues_of
 from advisor.loading import load_book
 from advisor.service.clock import ShiftedClock, SystemClock
 from advisor.settings import Settings

@@ -63,7 +63,7 @@ def list_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @contextmanager
 def asked_for(village: str | None) -> Iterator[Asked]:
     """Store, book and lists of the settings, with their troubles in one line; a bar on the error stream."""
-    from advisor.app import visiting_of
+    from advisor.by_book import visiting_of
     from advisor.service.clock import SystemClock
     from advisor.store.names import BUCKETS
 

@@ -78,7 +78,7 @@ def restore(file: Path, lists: tuple[Path, ...]) -> Exit:
     Example:
       advisor restore growers-2027-03-01.backup --lists lists-2027-03-09.backup
     """
-    from advisor.app import dialogues_of
+    from advisor.by_book import dialogues_of
     from advisor.service.backups import BadBackup, check, rules_of
     from advisor.service.backups import restore as put_back
     from advisor.service.identity import Ids

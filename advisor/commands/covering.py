@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING
 
-from advisor.app import dialogues_of
+from advisor.by_book import dialogues_of
 from advisor.commands.exits import WrongUsage
 from advisor.commands.inprocess import running_in_process
 from advisor.dialogue.cover.noting import noted_step

@@ -44,7 +44,7 @@ def erase(number: str, yes: bool) -> Exit:
     Example:
       advisor growers erase 0001000001 --yes
     """
-    from advisor.app import dialogues_of
+    from advisor.by_book import dialogues_of
     from advisor.service.clock import SystemClock
     from advisor.service.erasing import Erasing
     from advisor.service.errors import Busy

@@ -47,7 +47,7 @@ def import_growers(file: Path, dry_run: bool, report: Path | None) -> Exit:
       advisor growers import growers.csv --dry-run
       advisor growers import growers.csv --report refused.csv
     """
-    from advisor.app import dialogues_of
+    from advisor.by_book import dialogues_of
     from advisor.service.clock import SystemClock
     from advisor.service.identity import Ids
     from advisor.service.importing import Importing, check

@@ -11,7 +11,8 @@ from typing import Any
 
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from advisor.app import create_app, dialogues_of, start_rounds
+from advisor.app import create_app, start_rounds
+from advisor.by_book import dialogues_of
 from advisor.commands.beginning import book_of, read_settings
 from advisor.dialogue.book import Book
 from advisor.reloading import stamps_at

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.app import dialogues_of
+from advisor.by_book import dialogues_of
 from advisor.commands.covering import talking_to
 from advisor.commands.exits import WrongUsage
 from advisor.dialogue.cover.noting import noted_step

@@ -98,7 +98,7 @@ def preview(file: str, **chosen: Any) -> Exit:
     Example:
       advisor round preview seed_test --village v1 --untested
     """
-    from advisor.app import quiet_of, speech_of
+    from advisor.by_book import quiet_of, speech_of
     from advisor.campaign.deciding import Running
     from advisor.campaign.previewing import as_if_it_rained, counted_from
     from advisor.service.clock import SystemClock

@@ -95,7 +95,8 @@ def send(once: bool, **options: str | None) -> Exit:
         raise WrongUsage("no store to take messages from: set SOWING_STORE to the store that advisor serve uses")
     check_keys(settings, serving=False)
     start_log()
-    from advisor.app import dialogues_of, parts_of
+    from advisor.app import parts_of
+    from advisor.by_book import dialogues_of
     from advisor.store.api import StoreUnavailable
 
     parts = parts_of(settings, dialogues_of(book_of(settings)))

@@ -20,7 +20,7 @@ from statistics import median
 import msgspec
 
 from advisor.agronomy.units import ACRE_M2
-from advisor.app import visiting_of
+from advisor.by_book import visiting_of
 from advisor.loading import load_book
 from advisor.records.grower import Grower
 from advisor.records.several import begins

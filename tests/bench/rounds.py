@@ -22,7 +22,7 @@ from statistics import median
 
 import redis
 
-from advisor.app import quiet_of
+from advisor.by_book import quiet_of
 from advisor.campaign.deciding import Running
 from advisor.campaign.reading import read_round
 from advisor.loading import load_book, load_round

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 
 import msgspec
 
-from advisor.app import dialogues_of
+from advisor.by_book import dialogues_of
 from advisor.campaign.reading import read_round
 from advisor.campaign.rounds import Round
 from advisor.dialogue.book import Book

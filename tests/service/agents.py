@@ -8,7 +8,7 @@ from datetime import timedelta
 
 import msgspec
 
-from advisor.app import dialogues_of
+from advisor.by_book import dialogues_of
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
 from advisor.records.grower import Grower

@@ -7,7 +7,8 @@ from datetime import date, datetime, time, timedelta
 from functools import cache, partial
 from zoneinfo import ZoneInfo
 
-from advisor.app import bands_of, campaigns_of, dialogues_of, quiet_of
+from advisor.app import campaigns_of
+from advisor.by_book import bands_of, dialogues_of, quiet_of
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
 from advisor.loading import load_book, load_round

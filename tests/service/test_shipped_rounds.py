@@ -8,7 +8,7 @@ from importlib.resources import files
 
 import pytest
 
-from advisor.app import quiet_of, speech_of
+from advisor.by_book import quiet_of, speech_of
 from advisor.campaign.choosing import Chosen, as_text
 from advisor.campaign.deciding import Running
 from advisor.campaign.previewing import as_if_it_rained

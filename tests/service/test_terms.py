@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.app import terms_of
+from advisor.by_book import terms_of
 from advisor.campaign.quiet import Quiet
 from advisor.loading import load_book
 from advisor.service.clock import unix_ms

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from advisor.app import speech_of
+from advisor.by_book import speech_of
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes, glance, to_bytes
 from advisor.store.recount import recount

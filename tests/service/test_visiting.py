@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.agronomy.germination import SeedTest
-from advisor.app import visiting_of
+from advisor.by_book import visiting_of
 from advisor.campaign.visiting import Visit, Why
 from advisor.dialogue.book import Book
 from advisor.loading import load_book, load_round

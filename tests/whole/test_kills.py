@@ -11,7 +11,7 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 
-from advisor.app import bands_of
+from advisor.by_book import bands_of
 from advisor.dialogue.talk import EventKind
 from advisor.loading import load_book
 from advisor.service.figures import village_figures

@@ -15,7 +15,7 @@ from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-from advisor.app import bands_of
+from advisor.by_book import bands_of
 from advisor.loading import load_book
 from advisor.service.figures import village_figures
 from advisor.service.stored import from_bytes
