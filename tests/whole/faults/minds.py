@@ -12,7 +12,7 @@ from tests.whole.faults.people import Person
 _ASKED = tuple(
     (re.compile(text), asked)
     for text, asked in (
-        ("Which seed\\? Answer 1 bought|Which seed do you test", "origin"),
+        ("[Ww]hich seed\\? Answer 1 bought|Which seed do you test", "origin"),
         ("^Seed test tomorrow", "put_out"),
         ("have you sown it\\? Answer 1", "reminded"),
         ("^Today is the last good day", "last"),
