@@ -224,7 +224,7 @@ class Layouts:
                 self._forms[key] = widest_forms(
                     context, screen, voice, entries, words, counts, brief=brief, head=head
                 )
-            found = layout(self._forms[key], screen, voice, above, brief=brief, answers=paid)
+            found = layout(self._forms[key], screen, voice, above, brief=brief, answers=paid, headed=headed)
             # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
             most = answer_segments(voice.alphabet, paid) if paid else 1
             assert all(segments(text) <= most for text in found.widest)

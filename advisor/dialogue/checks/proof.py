@@ -47,7 +47,14 @@ class DoesNotFit(Exception):  # noqa: N818
 
 
 def layout(
-    forms: Forms, screen: Screen, voice: Voice, notice: str, *, brief: bool = False, answers: int = 0
+    forms: Forms,
+    screen: Screen,
+    voice: Voice,
+    notice: str,
+    *,
+    brief: bool = False,
+    answers: int = 0,
+    headed: bool = False,
 ) -> Layout:
     """The pages of a screen, fixed by its widest lines.
 
@@ -59,6 +66,8 @@ def layout(
         brief: whether the screen's own text is left out of the forms.
         answers: where it answers an SMS in one line, the segments that the programme pays for: all of it must fit
             one message of so many.
+        headed: whether the first line names what is in hand; who has several reads one page more rather than not
+            knowing of which one is spoken.
 
     Returns:
         Page ranges with the widest text and cost of each page.
@@ -77,7 +86,7 @@ def layout(
     room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
     try:
         pages = page_breaks_of_forms(
-            costs, room, more_cost, cost(below, voice.alphabet), ONE_PAGE if answers else MOST_PAGES
+            costs, room, more_cost, cost(below, voice.alphabet), ONE_PAGE if answers else MOST_PAGES + headed
         )
     except (TooWide, TooManyPages) as why:
         weights = [_weight(why, form) for form in costs]
