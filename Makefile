@@ -41,9 +41,10 @@ bench: setup          ## measures, as ratios inside one run
 mutation: setup       ## every small slip in the calculator: do its checks see it? (an hour at most)
 	@$(BIN)/python -m tests.mutants
 
-lock: setup           ## renews requirements.lock (needs the package registry)
+lock: setup           ## renews requirements.lock (needs the package registry, whose address is left out of it)
 	CUSTOM_COMPILE_COMMAND="make lock" $(BIN)/pip-compile --quiet --generate-hashes --allow-unsafe --strip-extras \
-	    --no-emit-index-url --no-emit-find-links --no-emit-trusted-host --extra dev -o requirements.lock pyproject.toml
+	    --extra dev -o requirements.lock pyproject.toml
+	sed -i '/^--/d' requirements.lock
 
 clean:
 	rm -rf $(VENV) mutants build dist .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis

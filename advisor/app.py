@@ -114,7 +114,7 @@ def parts_of(
         store: another store than that of the settings.
         clock: another clock than that of the machine.
     """
-    bands, retention = dialogues.bands, dialogues.retention
+    bands, retention, ids = dialogues.bands, dialogues.retention, Ids(settings.id_secret.encode())
     store = store if store is not None else store_at(settings, retention)
     clock = clock or SystemClock()
     clock = ShiftedClock(clock) if settings.demo else clock
@@ -141,13 +141,12 @@ def parts_of(
     rounds = Rounds(
         store,
         clock,
-        Relaying(store, clock, bands, damage, retention, lambda: dialogues, Ids(settings.id_secret.encode())),
+        Relaying(store, clock, bands, damage, retention, lambda: dialogues, ids),
         damage,
         sender,
         old_questions=OldQuestions(Questions(store, clock)),
-        endings=Completing(Endings(store, Ids(settings.id_secret.encode()))),
+        endings=Completing(Endings(store, ids)),
     )
-    ids = Ids(settings.id_secret.encode())
     campaigns = None
     if sender is not None and dialogues.quiet is not None:
         campaigns = campaigns_of(dialogues, dialogues.quiet, store, clock, ids, damage)
@@ -160,7 +159,7 @@ def campaigns_of(
     """What plans rounds and makes their messages."""
     speech, onsets = dialogues.speech, None
     if dialogues.noting is not None:
-        onsets = Onsets(Gauges(store, clock, ids), clock, dialogues.noting, dialogues.zone_of)
+        onsets = Onsets(Gauges(store, clock, ids), clock, dialogues.noting, dialogues.zone_of, damage)
     return Campaigns(
         store,
         clock,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 import pytest
 
-from advisor.cli import main
 from advisor.commands.exits import Exit
 from advisor.records.grower import PIN_TRIES, Grower, Pin
 from advisor.service.caring import is_pin
@@ -18,9 +18,11 @@ from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import Change
 from advisor.store.redis_store import RedisStore
 from tests.service.importing import BOOK
+from tests.test_cli import run as run_any
 from tests.test_cli_questions import SECRET, store  # noqa: F401 - a fixture
 
 IDS = Ids(SECRET.encode())
+run = partial(run_any, "agents")
 AGENT, NUMBER, PIN = "a1", "+99900700001", "507182"
 
 
@@ -28,13 +30,6 @@ AGENT, NUMBER, PIN = "a1", "+99900700001", "507182"
 def book(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shipped dialogues, built once for all tests and not with each command."""
     monkeypatch.setattr("advisor.commands.agents.book_of", lambda settings: BOOK)
-
-
-def run(*arguments: str) -> int:
-    with pytest.raises(SystemExit) as ended:
-        main(("agents", *arguments))
-    assert isinstance(ended.value.code, int)
-    return ended.value.code
 
 
 @pytest.fixture

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime
+from functools import partial
 
 import pytest
 
-from advisor.cli import main
 from advisor.commands.exits import Exit
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
@@ -16,9 +16,11 @@ from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import Change
 from advisor.store.redis_store import RedisStore
 from tests.service.importing import BOOK
+from tests.test_cli import run as run_any
 from tests.test_cli_questions import NUMBER, SECRET, store  # noqa: F401 - a fixture
 
 IDS = Ids(SECRET.encode())
+run = partial(run_any, "growers")
 NOW = datetime(2027, 3, 1, 7, 30, tzinfo=UTC)
 NEW, LOCAL = "+999001000002", "0001000001"
 
@@ -27,13 +29,6 @@ NEW, LOCAL = "+999001000002", "0001000001"
 def book(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shipped dialogues, built once for all tests and not with each command."""
     monkeypatch.setattr("advisor.commands.growers.book_of", lambda settings: BOOK)
-
-
-def run(*arguments: str) -> int:
-    with pytest.raises(SystemExit) as ended:
-        main(("growers", *arguments))
-    assert isinstance(ended.value.code, int)
-    return ended.value.code
 
 
 def there(store: RedisStore, number: str) -> None:  # noqa: F811

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 
 import pytest
 
-from advisor.cli import main
 from advisor.commands.exits import Exit
 from advisor.records.rain_book import Reading
 from advisor.service.gauging import Gauges
@@ -14,9 +14,11 @@ from advisor.service.identity import Ids
 from advisor.store.redis_store import RedisStore
 from tests.service.importing import BOOK
 from tests.service.stage import StandingClock
+from tests.test_cli import run as run_any
 from tests.test_cli_questions import SECRET, store  # noqa: F401 - a fixture
 
 IDS = Ids(SECRET.encode())
+run = partial(run_any, "rain")
 #: A day of the season in the valley, some weeks after its window has opened.
 TODAY = date(2027, 12, 20)
 
@@ -25,13 +27,6 @@ TODAY = date(2027, 12, 20)
 def book(monkeypatch: pytest.MonkeyPatch) -> None:
     """The shipped dialogues, built once for all tests and not with each command."""
     monkeypatch.setattr("advisor.commands.rain.book_of", lambda settings: BOOK)
-
-
-def run(*arguments: str) -> int:
-    with pytest.raises(SystemExit) as ended:
-        main(("rain", *arguments))
-    assert isinstance(ended.value.code, int)
-    return ended.value.code
 
 
 @pytest.fixture(autouse=True)

@@ -111,11 +111,13 @@ class Running:
     slowed_by: tuple[tuple[str, float], ...] = ()
     rains: tuple[tuple[str, ZoneDays], ...] = ()
     rains_ms: int = 0
+    _rain_of: Mapping[str, ZoneDays] = field(init=False, compare=False, repr=False)
     _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
 
     def __post_init__(self) -> None:
+        object.__setattr__(self, "_rain_of", dict(self.rains))
         object.__setattr__(self, "_anchors", self.round.anchors)
         object.__setattr__(self, "_conditions", self.round.conditions)
 
@@ -174,12 +176,12 @@ class Running:
 
     def zone_of(self, facts: Mapping[str, object]) -> str:
         """The zone of a grower whose rain is known, empty for none."""
-        days = dict(self.rains).get(str(facts.get(VILLAGE)))
+        days = self._rain_of.get(str(facts.get(VILLAGE)))
         return "" if days is None else days.zone
 
     def with_rains(self, facts: Mapping[str, object]) -> Mapping[str, object]:
         """What is known of a grower, with the days of the rains in the grower's zone."""
-        days = dict(self.rains).get(str(facts.get(VILLAGE))) if self.rains else None
+        days = self._rain_of.get(str(facts.get(VILLAGE)))
         if days is None:
             return facts
         known = {ONSET: days.onset, FALSE_START: days.false_start}
@@ -189,7 +191,7 @@ class Running:
         """The number of a step's first occurrence: another one for each beginning of the rains."""
         if not isinstance(step.when, OnDay) or step.when.anchor not in ZONE_ANCHORS:
             return 0
-        days = dict(self.rains).get(str(facts.get(VILLAGE)))
+        days = self._rain_of.get(str(facts.get(VILLAGE)))
         return 0 if days is None else days.noted.toordinal()
 
     def _looked_at(self, facts: Mapping[str, object]) -> _Looked:

@@ -31,25 +31,9 @@ _FRESH = re.compile(r"([1-9][0-9]*) days?")
 _FLOW_KEYS = ("flow", "version", "start", "facts", "one_line", "screens")
 _ONE_LINE_KEYS = ("answers", "assumes", "to")
 _SCREEN_KEYS = (
-    *(
-        "say",
-        "warns",
-        "help",
-        "ask",
-        "choices",
-        "or",
-        "keep",
-        "keeps",
-        "forget",
-        "work",
-        "call",
-        "to",
-        "end",
-        "menu",
-        "names",
-        "take",
-    ),
-)
+    "say", "warns", "help", "ask", "choices", "or", "keep", "keeps", "forget", "work", "call", "to", "end", "menu",
+    "names", "take",
+)  # fmt: skip
 _SAY_KEYS = ("count", "one", "other")
 
 

@@ -9,22 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass
-from datetime import date, datetime
 
 from advisor.agronomy.errors import MissingFigure
-from advisor.agronomy.labels import Label
 from advisor.dialogue.answers import Taken
-from advisor.dialogue.book import Book
-from advisor.dialogue.flows import MENU, RETURN, Ask, AskKind, Choice, Screen
-from advisor.dialogue.held import CHARGE_KNOWS, Held
-from advisor.dialogue.machine import GO, choice_key
+from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Screen
+from advisor.dialogue.held import Held
+from advisor.dialogue.here import Here
+from advisor.dialogue.machine import GO
 from advisor.dialogue.notices import notice_of
-from advisor.dialogue.screens import head_text
-from advisor.dialogue.several import own_entries
-from advisor.dialogue.talk import Desk, Session, Spot, Work
+from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk_errors import REFUSED, Missing, Stuck
-from advisor.records.grower import Grower, Value
-from advisor.wording.voice import Voice
 
 #: More steps that are not shown than any proven flow can take in a row.
 HOPS = 60
@@ -43,116 +37,8 @@ class Mark:
     held: Held
 
 
-class Walk:
-    """See the module.
-
-    Args:
-        book: the compiled dialogues.
-        known: the record of the grower.
-        place: where this message was typed.
-        now: the moment.
-        session: where the conversation stands, None for a new one.
-        work: what is known of a sender who is an agent.
-    """
-
-    def __init__(
-        self,
-        book: Book,
-        known: Grower,
-        place: str,
-        now: datetime,
-        session: Session | None,
-        work: Work | None = None,
-    ) -> None:
-        self.book = book
-        self.place = place
-        self.now = now
-        self.held = Held(book, known, now, session, work)
-        self.seen = work.seen if work else None
-        self.results: dict[str, object] = {}
-        self._worked: dict[tuple[str, tuple[object, ...]], dict[str, object]] = {}
-        self.ended = False
-        self.spots = list(session.spots) if session else []
-        self.trail = list(session.trail) if session else []
-        self.page = session.page if session else 0
-        self.notice = session.notice if session else ""
-        self.via = session.via if session else ""
-        self.session = session
-
-    @property
-    def voice(self) -> Voice:
-        """The language of the screen on show."""
-        return self.voice_of(self.spots[-1])
-
-    def voice_of(self, spot: Spot) -> Voice:
-        """The language that a screen is said in."""
-        return self.book.voice(spot, self.held.language)
-
-    @property
-    def today(self) -> date:
-        return self.book.day_of(self.now)
-
-    @property
-    def screen(self) -> Screen:
-        return self.book.screen(self.spots[-1])
-
-    def sight(self) -> dict[str, object]:
-        """What is known at this point, by name."""
-        return {**self.held.known(), **self.results}
-
-    def sown(self, ask: Ask) -> int | None:
-        """How many seeds were sown, where that is known and the question looks at it."""
-        # behind the PIN it is about the grower whom the agent has chosen, not about the agent's own seed
-        name = f"{CHARGE_KNOWS}{ask.sown}" if self._is_behind_a_pin() else ask.sown
-        value = self.held.get(name) if ask.sown else None
-        return value if isinstance(value, int) else None
-
-    def can_be_found(self) -> bool:
-        """Whether the book still has the flow on screen, and each flow further out still calls the next."""
-        calls = zip(self.spots, self.spots[1:], strict=False)
-        called = all(self.book.has(outer) and self.book.screen(outer).call == inner.flow for outer, inner in calls)
-        return called and self.spots[-1].flow in self.book.flows
-
-    def still_asks_the_kind(self) -> bool:
-        """Whether the screen is still there and asks for the same kind of answer."""
-        assert self.session is not None
-        spot = self.spots[-1]
-        if not self.book.has(spot) or self.screen.say is None:
-            return False
-        return self.book.question(spot).split(":")[0] == self.session.asks.split(":")[0]
-
-    def still_asks_the_same(self) -> bool:
-        """Whether the question on screen, with the answers it offers, is the one that the phone shows."""
-        assert self.session is not None
-        return self.asks() == self.session.asks
-
-    def entries(self, spot: Spot, screen: Screen) -> tuple[tuple[str, Label], ...]:
-        """What a screen lists to pick from: entries of the programme, or the grower's own plots or lots."""
-        ask = screen.ask
-        if ask is None or ask.kind is not AskKind.WHICH:
-            return self.book.registry.entries(ask.source) if ask and ask.source else ()
-        held, scope = self.held, ask.source
-        every = [(place, held.number_of(scope, place), facts) for place, facts in held.all_of(scope)]
-        context, voice = f"{spot.flow}.{spot.screen}", self.voice_of(spot)
-        return own_entries(context, ask, voice, self.book.registry, self.book.kinds, every)
-
-    def count_of_own(self, screen: Screen) -> int:
-        """How many of the grower's own a screen lists, 0 where it lists none."""
-        is_which = screen.ask is not None and screen.ask.kind is AskKind.WHICH
-        return len(self.held.all_of(screen.ask.source)) if screen.ask and is_which else 0
-
-    def head(self, screen: Screen) -> str:
-        """The line that names what is in hand above a screen, where the grower has several; else empty."""
-        number = self.held.known().get(f"{screen.names}.number") if screen.names else None
-        several = len(self.held.all_of(screen.names)) > 1 if number is not None else False
-        return head_text(screen.names, int(str(number)), self.voice) if several else ""
-
-    def asks(self) -> str:
-        """What the screen on show asks, with the grower's own that it offers: of others it is another question."""
-        asked, screen = self.book.question(self.spots[-1]), self.screen
-        if screen.ask is None or screen.ask.kind is not AskKind.WHICH:
-            return asked
-        return f"{asked}:{','.join(str(place) for place, _ in self.held.all_of(screen.ask.source))}"
+class Walk(Here):
+    """See the module; made as `Here` is."""
 
     def start(self) -> None:
         """Begins at the root, with nothing answered."""
@@ -162,13 +48,6 @@ class Walk:
             self.arrive()
         except (*REFUSED, Missing):
             self.fall_to_menu("refused")
-
-    def is_shut(self) -> bool:
-        """Whether the flow on screen lies behind a PIN that was not typed, or too long ago."""
-        return self._is_behind_a_pin() and self.held.desk != Desk.OPEN
-
-    def _is_behind_a_pin(self) -> bool:
-        return bool(self.spots) and self.spots[-1].flow in self.book.behind_a_pin
 
     def start_flow_again(self) -> None:
         """Begins the flow on screen once more and says why; what is known is not asked again."""
@@ -228,62 +107,6 @@ class Walk:
         """Raises MissingFigure for a question out of a list that the programme leaves empty: it is never shown."""
         if screen.ask and screen.ask.kind is AskKind.PICK and not self.book.registry.entries(screen.ask.source):
             raise MissingFigure(screen.ask.source, "fill the list in the programme file")
-
-    def worked_out(self, screen: Screen) -> dict[str, object]:
-        """Results of a screen's calculation, none when it names none.
-
-        Raises:
-            Missing: something it needs is not known.
-            AgronomyError: it refuses, or a result is beyond the scale it declares.
-        """
-        calculation = self.book.registry.calculation(screen.work) if screen.work else None
-        if calculation is None:
-            return {}
-        sight = self.sight()
-        for need in calculation.needs:
-            if need not in sight:
-                raise Missing(need)
-        # A branching step and the screen it leads to often name the same calculation: it runs once a message.
-        once = calculation.name, tuple(map(sight.get, (*calculation.needs, *calculation.may_use)))
-        results = self._worked.get(once)
-        if results is None:
-            results = dict(calculation.run(sight, self.now))
-            for name, kind in calculation.gives:
-                if name in results:
-                    kind.check(results[name])
-            self._worked[once] = results
-        return results
-
-    def work(self) -> None:
-        """Works out what the screen on show needs."""
-        self.results = {}
-        self.results = self.worked_out(self.screen)
-
-    def _seen(self, name: str) -> object:
-        """One of what `sight` holds, None where it does not."""
-        return self.results[name] if name in self.results else self.held.get(name)
-
-    def _plain(self, name: str) -> Value:
-        value = self._seen(name)
-        if not isinstance(value, str | int | float | bool | tuple):
-            raise Missing(name)
-        return value
-
-    def _answered(self, screen: Screen) -> str | None:
-        """The way on from a question whose answer is known and fresh, None when it must be asked."""
-        if screen.ask is not None and screen.ask.kind is AskKind.WHICH:
-            return GO if self.held.has_chosen(screen.ask.source) else None
-        if screen.ask is None or "." not in screen.keep:
-            return None
-        value = self._seen(screen.keep)
-        if value is None:
-            return None
-        if screen.ask.kind is AskKind.CHOICE:
-            values = [choice.value for choice in screen.ask.choices]
-            return choice_key(values.index(str(value))) if value in values else None
-        if screen.ask.kind is AskKind.PICK:
-            return GO if value in dict(self.book.registry.entries(screen.ask.source)) else None
-        return GO
 
     def go(self, key: str) -> None:
         """Leaves the screen by one of its ways."""

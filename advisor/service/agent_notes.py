@@ -26,8 +26,8 @@ from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
 from advisor.service.outgoing import Parcel
 from advisor.service.speaking import Speech
-from advisor.service.stored import from_bytes, to_bytes
-from advisor.store.api import BUCKETS, ROUNDS, Change, Out, Store
+from advisor.service.stored import Stored, from_bytes, to_bytes
+from advisor.store.api import BUCKETS, ROUNDS, Change, Out, Reading, Store, StoreDamaged, StoreUnavailable
 from advisor.store.keys import outgoing_id
 
 #: From the beginning of one look to the next.
@@ -100,7 +100,7 @@ class AgentNotes:
         if not waiting:
             return 0
         counts = self._counts([agent for agent, _ in waiting], dues, now)
-        return sum(self._told(agent, todo, counts, now) for agent, todo in waiting)
+        return sum(self._told(agent, counts, dues, now) for agent, _ in waiting)
 
     def _is_time(self, running: Running, now: datetime) -> bool:
         if not running.round.notes:
@@ -114,14 +114,21 @@ class AgentNotes:
         return True
 
     def _todo(self, agent: Agent, dues: Iterable[Due]) -> list[Due]:
-        record = self._stands(agent)[2]
-        if record.agreed is None or record.stopped is not None:
-            return []
-        return [due for due in dues if due.mark not in record.passed_in(due.kept_in)]
+        found = self._stands(agent)
+        return [] if found is None else _not_told(found[1].record, dues)
 
-    def _stands(self, agent: Agent) -> tuple[str, int, Grower]:
-        reading = self.store.read(self.ids.number(agent.number), self.ids.message(agent.number, ""))
-        return reading.grower, reading.version, from_bytes(reading.value).record
+    def _stands(self, agent: Agent) -> tuple[Reading, Stored] | None:
+        """What is kept of an agent; None where it cannot be read, which keeps neither others nor the rounds."""
+        try:
+            reading = self.store.read(self.ids.number(agent.number), self.ids.message(agent.number, ""))
+            return reading, from_bytes(reading.value)
+        except StoreUnavailable:
+            raise
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+        except Exception as error:
+            log_event("notes", level=logging.ERROR, agent=agent.key, place=place_of(error))
+        return None
 
     def _counts(
         self, agents: Sequence[Agent], dues: Sequence[Due], now: datetime
@@ -152,16 +159,16 @@ class AgentNotes:
                         yield record
 
     def _told(
-        self, agent: Agent, todo: Sequence[Due], counts: Counter[tuple[str, str, str]], now: datetime
+        self, agent: Agent, counts: Counter[tuple[str, str, str]], dues: Sequence[Due], now: datetime
     ) -> int:
-        reading = self.store.read(self.ids.number(agent.number), self.ids.message(agent.number, ""))
-        stored = from_bytes(reading.value)
-        record, outs = stored.record, []
-        if record.agreed is None or record.stopped is not None:
+        """Tells an agent, by what is kept now, since to count growers takes a while."""
+        found = self._stands(agent)
+        todo = [] if found is None else _not_told(found[1].record, dues)
+        if found is None or not todo:
             return 0
+        (reading, stored), outs = found, []
+        record = stored.record
         for due in todo:
-            if due.mark in record.passed_in(due.kept_in):
-                continue
             record = record.passes(due.kept_in, (due.mark,))
             growers = counts[agent.key, due.kept_in, due.mark]
             if growers:
@@ -191,6 +198,13 @@ class AgentNotes:
             body=msgspec.json.encode(Parcel(record.number, text)),
             to=self.ids.number(record.number),
         )
+
+
+def _not_told(record: Grower, dues: Iterable[Due]) -> list[Due]:
+    """What an agent is still to be told; nothing where she has not agreed or wants no messages."""
+    if record.agreed is None or record.stopped is not None:
+        return []
+    return [due for due in dues if due.mark not in record.passed_in(due.kept_in)]
 
 
 def _dues(running: Running, now: datetime) -> list[Due]:

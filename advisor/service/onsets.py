@@ -6,6 +6,7 @@ stands, whatever is corrected (`campaign.onsets`).
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -17,8 +18,10 @@ from advisor.agronomy.sowing_window import last_safe_sowing, window_meant
 from advisor.campaign.onsets import Sowable, ZoneDays, noted, zone_days
 from advisor.records.rain_book import Begun, RainBook
 from advisor.service.clock import Clock, unix_ms
+from advisor.service.damage import Damage
 from advisor.service.gauging import Gauges
-from advisor.service.journal import log_event
+from advisor.service.journal import log_event, place_of
+from advisor.store.api import StoreDamaged, StoreUnavailable
 
 #: From the beginning of one look at the gauges to the next.
 LOOK = timedelta(minutes=1)
@@ -38,12 +41,14 @@ class Onsets:
         clock: what the time is.
         noting: what is noted of a zone.
         zone_of: zone of each village, by their keys.
+        damage: told of damaged keys.
     """
 
     gauges: Gauges
     clock: Clock
     noting: Noting
     zone_of: Mapping[str, str]
+    damage: Damage
     _looked: datetime | None = None
     _rains: Rains = field(default=((), 0))
 
@@ -57,7 +62,17 @@ class Onsets:
         return self._rains
 
     def _noted(self, zone: str, now: datetime) -> RainBook:
-        book, told = self.gauges.notes(zone, lambda book: self.noting(zone, book, now), unix_ms(now))
+        """The book of a zone; one that cannot be read says nothing, and holds up neither zones nor rounds."""
+        try:
+            book, told = self.gauges.notes(zone, lambda book: self.noting(zone, book, now), unix_ms(now))
+        except StoreUnavailable:
+            raise
+        except StoreDamaged as error:
+            self.damage.met(error.key)
+            return RainBook()
+        except Exception as error:
+            log_event("rain", level=logging.ERROR, outcome="unreadable", zone=zone, place=place_of(error))
+            return RainBook()
         if told:
             log_event("rain", outcome="noted", zone=zone)
         return book

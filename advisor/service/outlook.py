@@ -17,6 +17,8 @@ from advisor.store.api import Valued
 
 #: Growers whose outlook is remembered. Of more than these the rest is read each time.
 MOST = 20_000
+#: Growers of whom it is remembered that they can rest, some 300 bytes each.
+MOST_AT_REST = 200_000
 
 _NOBODY = Glance({}, ())
 
@@ -86,7 +88,8 @@ class Outlook:
                 return next_in(windows, now)
             self._seen[grower] = seen
         at = next_in(seen.windows, now)
-        if at is None or at - now > self.ahead:
+        has_room = len(self._rests) < MOST_AT_REST or grower in self._rests
+        if has_room and (at is None or at - now > self.ahead):
             rests_to_s = seen.until_s if at is None else min(seen.until_s, (at - self.ahead).timestamp())
             self._rests[grower] = (told, now_s, rests_to_s)
         return at

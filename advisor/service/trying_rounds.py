@@ -90,7 +90,6 @@ class RoundTrial:
     def _go_over(self) -> None:
         if self._running is None:
             return
-        self._running = self.campaigns.with_rains(self._running)
         until_s = self.clock.monotonic_s() + 1.0
         self._running = self.campaigns.with_rains(self._running)
         for bucket in sorted({bucket_of(grower) for grower in self._growers}):

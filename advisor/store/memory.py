@@ -129,10 +129,8 @@ class DictStore(DictOutbox):
             return Busy(
                 tuple(sorted({bucket for bucket, _ in lanes})),
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
-                tuple(
-                    sorted(bucket for bucket, end in self._lapses.items() if end and min(end.values()) <= now_ms)
-                ),
-                tuple(sorted(bucket for bucket, end in self._idle.items() if end and min(end.values()) <= now_ms)),
+                tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _is_due(lapses, now_ms))),
+                tuple(sorted(bucket for bucket, idle in self._idle.items() if _is_due(idle, now_ms))),
                 urgent=tuple(sorted({bucket for bucket, lane in lanes if lane != ROUNDS})),
             )
 

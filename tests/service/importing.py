@@ -5,11 +5,14 @@ from __future__ import annotations
 import io
 from datetime import UTC, timedelta
 
+import pytest
+
 from advisor.loading import load_book
 from advisor.records.grower import Grower
 from advisor.service.importing import Brought, Checked, Importing, check
 from advisor.service.listing import Days, terms_of
 from advisor.service.stored import from_bytes
+from advisor.service.tables import BrokenTable
 from advisor.store.api import Store
 from tests.service.stage import BANDS, IDS, NOW, StandingClock
 
@@ -30,8 +33,24 @@ def line(number: str = ANN, **cells: str) -> str:
     return ",".join(told.get(column, "") for column in HEAD.strip().split(",")) + "\n"
 
 
+#: A table in which nothing is wrong.
+SOUND = HEAD + line() + line(BEN, village="Dovi")
+
+
+def of(raw: bytes) -> Checked:
+    """What comes of the bytes of a file."""
+    return check(io.BytesIO(raw), TERMS)
+
+
+def reason(raw: bytes) -> str:
+    """Why a file is refused whole."""
+    with pytest.raises(BrokenTable) as broken:
+        of(raw)
+    return str(broken.value)
+
+
 def checked(*lines: str, head: str = HEAD) -> Checked:
-    return check(io.BytesIO((head + "".join(lines)).encode()), TERMS)
+    return of((head + "".join(lines)).encode())
 
 
 def importing(store: Store, clock: StandingClock | None = None, *, writes: bool = True) -> Importing:

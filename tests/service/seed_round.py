@@ -105,6 +105,11 @@ class Season:
         )
         self.store.commit(change)
 
+    def breaks(self, name: str) -> None:
+        """What is kept under an id is text that nobody can read."""
+        version, _ = self.store.value(name)
+        self.store.commit(Change(name, version, b"{", unix_ms(self.clock.now()), heard=False))
+
     def bags(self, number: str = ANN) -> dict[int, dict[str, object]]:
         """What is known of each bag of seed, by its number."""
         record = self.stored(number).record

@@ -14,23 +14,11 @@ import zlib
 
 import pytest
 
-from advisor.service.importing import Checked, check
 from advisor.service.tables import BrokenTable
 from advisor.store.memory import DictStore
-from tests.service.importing import ANN, BEN, HEAD, TERMS, brought, facts_of, line
+from tests.service.importing import ANN, BEN, HEAD, SOUND, brought, facts_of, line, of, reason
 
-SOUND = HEAD + line() + line(BEN, village="Dovi")
 TEXT_COLUMNS = ["number", "language", "village", "agent", "field_unit", "seed_origin", "consent_how"]
-
-
-def of(raw: bytes) -> Checked:
-    return check(io.BytesIO(raw), TERMS)
-
-
-def reason(raw: bytes) -> str:
-    with pytest.raises(BrokenTable) as broken:
-        of(raw)
-    return str(broken.value)
 
 
 def quoted(cell: str) -> str:

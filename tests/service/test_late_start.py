@@ -6,7 +6,7 @@ import pytest
 
 from advisor.store.api import RoundState
 from tests.service.seed_round import Season, at, book
-from tests.service.stage import ANN
+from tests.service.stage import ANN, IDS
 
 BEN, CLEO, DAN = "+999004445566", "+999008889999", "+999002221111"
 VALLEY, HILLS = (agent.number for agent in book().programme.agents[:2])
@@ -80,6 +80,19 @@ class TestTheAgent:
     def test_who_has_not_agreed_is_told_nothing(self) -> None:
         season = begun(-12)
 
+        assert told(season, HILLS) == []
+
+    def test_whose_record_cannot_be_read_holds_up_neither_agents_nor_growers(self) -> None:
+        season = Season(at(-12))
+        season.has(ANN)
+        for agent in (VALLEY, HILLS):
+            season.has(agent, plot_sowing="")
+        season.breaks(IDS.number(HILLS))
+        season.start()
+        season.until(at(-12, "12:00"))
+
+        assert len(told(season)) == 1
+        assert "Little time is left" in told(season, ANN)[0]
         assert told(season, HILLS) == []
 
     def test_is_told_nothing_of_a_round_that_is_held(self) -> None:

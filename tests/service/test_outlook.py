@@ -118,3 +118,14 @@ def test_who_has_nothing_to_come_within_two_days_is_left_to_rest() -> None:
     assert wakes(kept, then - AHEAD)
     assert wakes(kept, NOW - timedelta(seconds=1))
     assert wakes(other, NOW)
+
+
+def test_it_lets_no_more_growers_rest_than_it_may(monkeypatch) -> None:
+    monkeypatch.setattr(outlook, "MOST_AT_REST", 1)
+    kept = value(NOW, 25, tested=False, stopped=False, passed=("one", "two"))
+    remembered = Outlook(RUNNING, {}, AHEAD)
+    for grower in GROWERS:
+        remembered.next_at(grower, kept, NOW)
+
+    woken = remembered.wakeful([Valued(grower, 1, kept) for grower in GROWERS], NOW)
+    assert [one.grower for one in woken] == [GROWERS[1]]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, timedelta
 from typing import Any
@@ -15,63 +14,14 @@ from hypothesis import strategies as st
 from advisor.dialogue.talk import Send
 from advisor.service.backoff import ATTEMPTS
 from advisor.service.clock import unix_ms
-from advisor.service.damage import Damage
 from advisor.service.outgoing import Parcel
-from advisor.service.pacing import BEGIN_BY_S, CLAIM_MOST, SPAN_S, Pace
-from advisor.service.posting import NOT_REACHED, Post, Response
-from advisor.service.sending import Sender
+from advisor.service.posting import NOT_REACHED, Response
 from advisor.service.verdicts import IN_A_ROW, LONGEST_ASKED_S, Result, verdict_of
-from advisor.store.api import Change, Out, Settlement, StoreUnavailable, Terms
+from advisor.store.api import Settlement, Terms
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of
-from tests.service.stage import ANN, NOW, StandingClock, grower_id, inbound, rounds, says, sms
-
-BUCKET = bucket_of(grower_id())
-PHONES = tuple(f"+99900{number:07}" for number in range(600))
-DAY_S = 24 * 3600
-
-
-def store_with(many: int, lane: int = 2, hours: int = 48) -> tuple[DictStore, list[str]]:
-    """A store with one message to each of so many growers, and their ids."""
-    store, oids, now_ms = DictStore(), [], unix_ms(NOW)
-    for number in PHONES[:many]:
-        grower = grower_id(number)
-        body = msgspec.json.encode(Parcel(number, "Weed now"))
-        one = Out(
-            f"b{grower[:2]}-{lane}{grower}", lane, now_ms, now_ms + hours * 3_600_000, body, grower, "weeding"
-        )
-        store.commit(Change(grower, 0, b"{}", now_ms, outs=(one,)))
-        oids.append(one.oid)
-    return store, oids
-
-
-class Gateway:
-    """A gateway with a mind of its own, which takes its time and notes when each request began."""
-
-    def __init__(self, clock: StandingClock, answers: Callable[[str], Response], takes_s: float = 0.0) -> None:
-        self.clock, self.answers, self.takes_s = clock, answers, takes_s
-        self.begun: list[tuple[str, float]] = []
-
-    def __call__(self, oid: str, body: bytes, may_begin: object) -> Response:
-        self.begun.append((oid, self.clock.monotonic_s()))
-        self.clock.wait(self.takes_s)
-        return self.answers(oid)
-
-    @property
-    def oids(self) -> list[str]:
-        return [oid for oid, _ in self.begun]
-
-
-def sender(store: DictStore, clock: StandingClock, post: Post, **more: Any) -> Sender:
-    return Sender(store, clock, "http://127.0.0.1:9/", "1212", post, Damage(clock), **{"per_second": 1000, **more})
-
-
-def go(store: DictStore, clock: StandingClock, one: Sender, seconds: float, pause_s: float = 1.0) -> None:
-    """Lets a sender go round for a while."""
-    until_s = clock.monotonic_s() + seconds
-    while clock.monotonic_s() < until_s:
-        rounds(store, clock, one).go_over()
-        clock.wait(pause_s)
+from tests.service.pacing import BUCKET, DAY_S, PHONES, Gateway, go, sender, store_with
+from tests.service.stage import NOW, StandingClock, grower_id, inbound, rounds, says, sms
 
 
 class TestAGatewayBeingSetUpAnew:
@@ -280,104 +230,6 @@ class TestTheWholeRate:
 
         later = gateway.oids[asked : asked + 6]
         assert any(oid not in oids for oid in later), "one of the very next"
-
-
-class TestAClaimOfMany:
-    @given(st.floats(0.0001, 6.0))
-    def test_takes_no_more_than_can_begin_in_time(self, each_s: float) -> None:
-        pace = Pace()
-        pace.took(each_s)
-
-        assert 1 <= pace.batch() <= CLAIM_MOST
-        assert pace.batch() == 1 or pace.batch() * each_s <= SPAN_S
-
-    @pytest.mark.parametrize("takes_s", [0.01, 0.1, 0.3, 2.0])
-    def test_begins_each_soon_after_the_claim(self, takes_s: float) -> None:
-        clock = StandingClock()
-        claimed_s: dict[str, float] = {}
-
-        class Noting(DictStore):
-            def claim(self, *asked: Any) -> Any:
-                claims = super().claim(*asked)
-                claimed_s.update({one.oid: clock.monotonic_s() for one in claims})
-                return claims
-
-        store, oids = store_with(60)
-        store.__class__ = Noting
-        gateway = Gateway(clock, lambda _oid: Response(200), takes_s)
-
-        go(store, clock, sender(store, clock, gateway), 200)
-
-        assert {store.state(oid) for oid in oids} == {"sent"}
-        assert len(gateway.begun) == len(oids), "what was given back was not tried before"
-        assert all(begun_s - claimed_s[oid] <= BEGIN_BY_S for oid, begun_s in gateway.begun)
-
-    def test_is_stopped_by_quiet_hours_that_begin_meanwhile(self) -> None:
-        """All in one bucket, so that they are one claim."""
-        store, clock, now_ms = DictStore(), StandingClock(), unix_ms(NOW)
-        for number in range(40):
-            grower = f"07{number:014x}"
-            one = Out(f"b07-{number}", 2, now_ms, now_ms + 10**8, msgspec.json.encode(Parcel(ANN, "Weed now")))
-            store.commit(Change(grower, 0, b"{}", now_ms, outs=(one,)))
-        night_ms = now_ms + 200
-        terms = Terms(until_ms=night_ms, again_ms=now_ms + 10**7)
-        gateway = Gateway(clock, lambda _oid: Response(200), takes_s=0.03)
-
-        go(store, clock, sender(store, clock, gateway, terms=lambda _now: terms), 20)
-
-        assert 0 < len(gateway.begun) < 10
-        assert all(now_ms + 1000 * at_s < night_ms for _, at_s in gateway.begun)
-
-    def test_begins_nothing_a_second_after_a_stop(self) -> None:
-        """All in one bucket; while they go out, one after the other says stop."""
-        clock, now_ms = StandingClock(), unix_ms(NOW)
-        store, stops = DictStore(), {}
-        growers = [f"07{number:014x}" for number in range(80)]
-        for number, grower in enumerate(growers):
-            body = msgspec.json.encode(Parcel(ANN, "Weed now"))
-            one = Out(f"b07-{number}", 2, now_ms, now_ms + 10**8, body, grower, "weeding")
-            store.commit(Change(grower, 0, b"{}", now_ms, outs=(one,)))
-
-        def answers(_oid: str) -> Response:
-            grower = growers[-1 - len(stops)]
-            version, value = store.value(grower)
-            store.commit(Change(grower, version, value, unix_ms(clock.now()), stop=(grower, True)))
-            stops[grower] = clock.monotonic_s()
-            return Response(200)
-
-        gateway = Gateway(clock, answers, takes_s=0.05)
-        go(store, clock, sender(store, clock, gateway), 30)
-
-        for oid, begun_s in gateway.begun:
-            stopped_s = stops.get(growers[int(oid[4:])], 10**9)
-            assert begun_s <= stopped_s + BEGIN_BY_S
-        assert 40 <= len(gateway.begun) < 60
-
-
-class TestAStoreThatIsAway:
-    def test_when_a_hand_over_is_to_be_written_down_is_told_later(self) -> None:
-        class Away(DictStore):
-            fails = 3
-
-            def settle(self, *told: Any) -> tuple[str, ...]:
-                if self.fails:
-                    self.fails -= 1
-                    raise StoreUnavailable("away")
-                return super().settle(*told)
-
-        store, oids = store_with(5)
-        store.__class__ = Away
-        clock = StandingClock()
-        gateway = Gateway(clock, lambda _oid: Response(200))
-        one = sender(store, clock, gateway)
-        for _ in range(10):
-            try:
-                rounds(store, clock, one).go_over()
-            except StoreUnavailable:
-                clock.wait(1)
-
-        assert sorted(gateway.oids) == sorted(oids), "nothing is repeated, though the store was away"
-        assert {store.state(oid) for oid in oids} == {"sent"}
 
 
 class TestTheVerdict:

@@ -12,7 +12,7 @@ import pytest
 from advisor.loading import load_round
 from advisor.records.rain_book import Reading
 from advisor.service.clock import unix_ms
-from advisor.service.gauging import Gauges
+from advisor.service.gauging import Gauges, rain_id
 from advisor.store.api import RoundRow, RoundState
 from tests.service.seed_round import Season, at, book
 from tests.service.stage import ANN, IDS
@@ -79,6 +79,15 @@ class TestSowNow:
         assert heads(season.texts()) == ["Enough rain has fallen near you"]
         assert season.texts(BEN) == season.texts(CLEO) == []
         assert season.made("sow_now") == 2, "Ann, and the agent, who is a grower of v1 too"
+
+    def test_comes_where_the_gauges_of_another_zone_cannot_be_read(self, season: Rainy) -> None:
+        season.wet(0, 1, "v4")
+        season.breaks(rain_id(IDS, "hills"))
+        season.wet(0, 30)
+        season.until(on(0, "14:00"))
+
+        assert heads(season.texts()) == ["Enough rain has fallen near you"]
+        assert season.texts(CLEO) == []
 
     def test_comes_once_however_the_reading_is_corrected(self, season: Rainy) -> None:
         season.wet(0, 30)

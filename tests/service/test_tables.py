@@ -15,21 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.records.rows_schema import COLUMNS, REQUIRED
-from advisor.service.importing import Checked, check
+from advisor.service.importing import check
 from advisor.service.tables import MOST_BYTES, MOST_LINES, BrokenTable, read_table
-from tests.service.importing import ANN, BEN, HEAD, TERMS, line
-
-SOUND = HEAD + line() + line(BEN, village="Dovi")
-
-
-def of(raw: bytes) -> Checked:
-    return check(io.BytesIO(raw), TERMS)
-
-
-def reason(raw: bytes) -> str:
-    with pytest.raises(BrokenTable) as broken:
-        of(raw)
-    return str(broken.value)
+from tests.service.importing import ANN, BEN, HEAD, SOUND, TERMS, line, of, reason
 
 
 class Endless(io.RawIOBase):

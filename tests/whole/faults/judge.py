@@ -16,10 +16,11 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime, time
 from pathlib import Path
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
 #: What the gateway does when the phone gets the message.
@@ -135,12 +136,31 @@ def rows(file: Path) -> Iterator[dict]:
         yield from map(json.loads, lines)
 
 
-def main(handed: str, growers: str, stops: str, zone: str, since: str, until: str) -> int:
+class Found(Protocol):
+    """What a judge of files comes to."""
+
+    @property
+    def lines(self) -> list[str]: ...
+
+    @property
+    def holds(self) -> bool: ...
+
+
+def verdict_on(
+    judged: Callable[[Path, Path, Path, Night], Found],
+    handed: str,
+    growers: str,
+    stops: str,
+    zone: str,
+    since: str,
+    until: str,
+) -> int:
+    """Prints what a judge found in three files; 0 where all holds."""
     night = Night(ZoneInfo(zone), time.fromisoformat(since), time.fromisoformat(until))
-    found = judge_files(Path(handed), Path(growers), Path(stops), night)
+    found = judged(Path(handed), Path(growers), Path(stops), night)
     print("\n".join(found.lines))
     return 0 if found.holds else 1
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:]))
+    sys.exit(verdict_on(judge_files, *sys.argv[1:]))

@@ -24,7 +24,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from tests.whole.faults.judge import AFTER_STOP_S, TAKEN, Night, rows
+from tests.whole.faults.judge import AFTER_STOP_S, TAKEN, Night, rows, verdict_on
 
 #: So many messages of the round to a grower who answers at once.
 PAID_MOST = 7
@@ -363,11 +363,8 @@ def judge_files(handed: Path, growers: Path, stops: Path, night: Night) -> Judge
     return judge(rows(handed), texts, people, {one["number"]: one["at"] for one in rows(stops)}, night)
 
 
-def main(handed: str, growers: str, stops: str, zone: str, since: str, until: str) -> int:
-    night = Night(ZoneInfo(zone), time.fromisoformat(since), time.fromisoformat(until))
-    found = judge_files(Path(handed), Path(growers), Path(stops), night)
-    print("\n".join(found.lines))
-    return 0 if found.holds else 1
+def main(*arguments: str) -> int:
+    return verdict_on(judge_files, *arguments)
 
 
 if __name__ == "__main__":
