@@ -33,7 +33,7 @@ from advisor.campaign.wall import moment_of
 
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
-_MIDNIGHT = time(0)
+_MIDNIGHT, _DAY = time(0), timedelta(days=1)
 #: What falls so near together for several bags of seed is asked in one message, on the later day.
 TOGETHER = timedelta(days=2)
 
@@ -152,6 +152,7 @@ class Running:
         """
         if isinstance(note.on, LateStart):
             mark, day, since = note.key, self.started.astimezone(self.quiet.zone).date(), self.started
+            good_from = since
         else:
             days = next((days for _, days in self.rains if days.zone == zone), None)
             found = None if days is None else days.onset if note.on == ONSET else days.false_start
@@ -161,7 +162,9 @@ class Running:
             # an onset is told when it is noted, which may be after its day
             noted = days.noted if note.on == ONSET else found
             since = moment_of(noted, _MIDNIGHT, self.quiet.zone)
-        until = self.quiet.next_allowed(since) + note.good_for
+            # it may have been noted in the evening before a holiday
+            good_from = moment_of(noted + _DAY, _MIDNIGHT, self.quiet.zone)
+        until = self.quiet.next_allowed(good_from) + note.good_for
         return (mark, day, until) if since <= now <= until and self.quiet.may_send(now) else None
 
     def is_about(self, note: AgentNote, zone: str, facts: Mapping[str, object]) -> bool:

@@ -179,10 +179,16 @@ class TestANoteToAgents:
         round_ = running(Begun(day(1), day(0)), notes=(self.RAIN,))
         mark, told_day, until = round_.told(self.RAIN, "valley", NINE) or ("", None, None)
         assert (mark, told_day) == (f"rain.valley.{day(1).toordinal()}", day(0))
-        assert until == datetime(2026, 11, 23, 3, 30, tzinfo=UTC)
+        assert until == datetime(2026, 11, 24, 3, 30, tzinfo=UTC)
         assert round_.told(self.RAIN, "hills", NINE) is None
         assert round_.told(self.RAIN, "valley", NINE - timedelta(hours=5)) is None, "nobody is woken"
-        assert round_.told(self.RAIN, "valley", NINE + timedelta(days=3)) is None
+        assert round_.told(self.RAIN, "valley", NINE + timedelta(days=4)) is None
+
+    def test_that_was_noted_in_the_evening_before_a_holiday_is_told_after_it(self) -> None:
+        round_ = running(Begun(day(1), day(0)), notes=(self.RAIN,))
+        quiet = replace(round_.quiet, holidays=frozenset({day(2)}))
+        morning = datetime.combine(day(3), time(7, 15), round_.quiet.zone)
+        assert replace(round_, quiet=quiet).told(self.RAIN, "valley", morning) is not None
 
     def test_counts_growers_of_the_zone_who_meet_its_conditions(self) -> None:
         round_ = running(Begun(day(1), day(0)), notes=(self.RAIN,))

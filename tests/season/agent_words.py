@@ -22,7 +22,7 @@ class Errand:
         day: the day that is told.
         grown: a count.
         sown: how many seeds that is of.
-        mm: rain.
+        rain: days of rain that are still to be told, and what is typed for each.
     """
 
     what: str
@@ -33,7 +33,7 @@ class Errand:
     day: date = date.min
     grown: int = 0
     sown: int = 0
-    mm: float = 0.0
+    rain: list[tuple[date, float]] = field(default_factory=list)
 
     @property
     def tells(self) -> tuple[dict[str, object], tuple[str, ...]]:
@@ -54,6 +54,9 @@ class Errand:
         Raises:
             Stranger: nobody knows the screen.
         """
+        if spot == RAIN_NOTED:
+            self.rain.pop(0)
+            return "1" if self.rain else None
         if spot in ENDS or (self.what == "come" and spot == "welcome.menu"):
             return None
         if spot in _PINS:
@@ -70,6 +73,11 @@ def _day(errand: Errand) -> str:
     return f"{errand.day.day}/{errand.day.month}"
 
 
+def _rain_day(errand: Errand) -> str:
+    day, _ = errand.rain[0]
+    return f"{day.day}/{day.month}"
+
+
 def _place(errand: Errand) -> str:
     return str(errand.village + 1)
 
@@ -78,9 +86,9 @@ def _place(errand: Errand) -> str:
 BACKS = frozenset(
     {"agent_work.sown_back", "agent_work.first_back", "agent_work.last_back", "agent_work.field_back"}
 )
-RAIN_BACK = "agent_rain.rain_back"
+RAIN_BACK, RAIN_NOTED = "agent_rain.rain_back", "agent_rain.noted"
 LOCKED = frozenset({"agent_work.locked", "agent_rain.locked"})
-ENDS = frozenset({"agent_work.done", "agent_rain.noted", "agent_work.no_pin", "agent_rain.no_pin"}) | LOCKED
+ENDS = frozenset({"agent_work.done", "agent_work.no_pin", "agent_rain.no_pin"}) | LOCKED
 #: Screens behind the PIN that stand first.
 OPEN = frozenset({"agent_work.grower", "agent_rain.gauge"})
 _PINS = frozenset({"agent_work.pin", "agent_rain.pin"})
@@ -90,6 +98,8 @@ _SAYS: Mapping[str, Callable[[Errand], str]] = {
     "welcome.consent": lambda _errand: "1",
     "welcome.where": _place,
     "welcome.menu": lambda _errand: "8",
+    # a round asks agents too, who have other work
+    "check_stand.sown": lambda _errand: "00",
     "welcome.which_hat": lambda errand: "3" if errand.what == "rain" else "1",
     "agent_work.what": lambda errand: _RECORDS[errand.what],
     "agent_work.sown": lambda errand: str(errand.sown),
@@ -100,8 +110,8 @@ _SAYS: Mapping[str, Callable[[Errand], str]] = {
     "agent_work.fewer_up": lambda _errand: "1",
     "agent_work.field_day": _day,
     "agent_rain.gauge": _place,
-    "agent_rain.rain_day": _day,
-    "agent_rain.rain_mm": lambda errand: f"{errand.mm:.1f}",
+    "agent_rain.rain_day": _rain_day,
+    "agent_rain.rain_mm": lambda errand: f"{errand.rain[0][1]:.1f}",
     RAIN_BACK: lambda _errand: "1",
     **dict.fromkeys(BACKS, lambda _errand: "1"),
 }

@@ -5,8 +5,8 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -16,10 +16,12 @@ from advisor.agronomy.programme import Agent
 from advisor.dialogue.talk import EventKind, Tell
 from advisor.service import caring
 from advisor.service.pins import Pins
-from tests.season.agent_words import BACKS, LOCKED, OPEN, RAIN_BACK, Errand
+from tests.season.agent_words import BACKS, LOCKED, OPEN, RAIN_BACK, RAIN_NOTED, Errand
+from tests.season.characters import LANGUAGES
 from tests.season.minds import Said
 from tests.season.phones import Phone
 from tests.season.relayed import Recorded, Relayed
+from tests.season.weather import READ_FROM, READ_TO, Weather
 
 if TYPE_CHECKING:
     from tests.season.course import Course
@@ -31,8 +33,11 @@ _FORGETS = (45, 80)
 _READS_EVERY = 4
 _LOCKED_FOR = timedelta(days=1, seconds=1)
 _SCREENS_MOST = 40
-#: Chances of a slip at the PIN, of the last digits for a grower, of relays that wait for the service's next round.
-_SLIP, _SHORT, _WAITS = 0.1, 0.2, 0.3
+#: Chances of a slip at the PIN, of the last digits for a grower, of relays that wait for the service's next round,
+#: and of a wrong number for the rain of a day, which the next call puts right.
+_SLIP, _SHORT, _WAITS, _AMISS = 0.1, 0.2, 0.3, 0.1
+#: So many days of rain an agent tells in one call.
+_DAYS_A_CALL = 9
 #: Of so many growers one is called for by the agent of others.
 _ASTRAY = 15
 
@@ -48,6 +53,8 @@ class AtWork:
         language: place of their language.
         chance: theirs alone.
         locked_until: until when no PIN counts, None where it was never locked.
+        read_to: the last day whose rain has been told.
+        amiss: pairs of village and day whose rain was told amiss.
     """
 
     agent: Agent
@@ -56,6 +63,8 @@ class AtWork:
     language: int
     chance: random.Random
     locked_until: datetime | None = None
+    read_to: date = date.min
+    amiss: list[tuple[int, date]] = field(default_factory=list)
 
 
 class Agents:
@@ -71,6 +80,8 @@ class Agents:
         self._pins = Pins(self._world.store, self._world.clock, self._world.ids)
         self._villages = [village.key for village in self._world.book.programme.villages]
         self._calls = 0
+        self._weather = Weather(course.plan.seed, course.day(0), self._world.dialogues.zone_of)
+        self._reads_all = any(begins.hangs_on_rain for begins in course.plan.rounds)
         self.all = [
             AtWork(
                 agent, Phone(agent.number, self._world.ids.number(agent.number)), pin, at,
@@ -133,8 +144,7 @@ class Agents:
         errand = Errand(what, pin, language=one.language, day=today)
         errand.village = self._villages.index(one.agent.villages[chance.randrange(len(one.agent.villages))])
         if what == "rain":
-            errand.day = today - timedelta(days=chance.choice((0, 0, 1, 2)))
-            errand.mm = chance.choice((0.0, 0.0, 2.5, 11.0, 34.5))
+            self._reads(one, errand, today)
         if place:
             who, number = self._course.who[int(place)], self._course.phones[int(place)].number
             errand.grown = who.early if what == "first" else who.grown
@@ -145,10 +155,41 @@ class Agents:
                 errand.digits.insert(0, number[-7:])
         return errand
 
+    def _reads(self, one: AtWork, errand: Errand, today: date) -> None:
+        """What is told of a gauge: what was told amiss, and all days since the last call or one of the last."""
+        if one.amiss:
+            errand.village = one.amiss[0][0]
+        days = [day for village, day in one.amiss if village == errand.village]
+        first, last = self._course.day(READ_FROM), self._course.day(READ_TO)
+        if self._reads_all and one is not self.all[-1] and first <= today <= last:
+            since = max(one.read_to + timedelta(days=1), first)
+            days += [since + timedelta(days=at) for at in range((today - since).days + 1)]
+        else:
+            days.append(today - timedelta(days=one.chance.choice((0, 0, 1, 2))))
+        village = self._villages[errand.village]
+        for day in days[:_DAYS_A_CALL]:
+            mm = self._weather.mm(village, day)
+            is_amiss = (errand.village, day) not in one.amiss and one.chance.random() < _AMISS
+            errand.rain.append((day, (round(mm * 10, 1) or 7.0) if is_amiss else mm))
+
+    def _noted(self, one: AtWork, errand: Errand) -> None:
+        """The service has taken the rain of a day."""
+        day, mm = errand.rain[0]
+        village, place = self._villages[errand.village], (errand.village, day)
+        self.relayed.reads(village, day, mm)
+        self._course.happened["gauges read"] += 1
+        one.read_to = max(one.read_to, day)
+        if place in one.amiss:
+            one.amiss.remove(place)
+            self._course.happened["readings put right"] += 1
+        elif mm != self._weather.mm(village, day):
+            one.amiss.append(place)
+
     def _talks(self, one: AtWork, errand: Errand, phone: Phone | None) -> None:
         """A call of an agent's, screen by screen."""
         self._calls += 1
         now = self._world.clock.now()
+        one.phone.touched = self._course.today()
         is_locked = one.locked_until is not None and now < one.locked_until
         kind, typed, place, before, wrong = EventKind.BEGIN, "", f"ussd:agent-{self._calls}", "", 0
         self._course.happened["calls of agents"] += 1
@@ -165,11 +206,13 @@ class Agents:
                 self._judges_care(one, phone, spot, typed)
             if before in BACKS and spot == "agent_work.done" and phone is not None:
                 self._recorded(one, errand, phone)
-            if before == RAIN_BACK and spot == "agent_rain.noted":
-                self.relayed.reads(self._villages[errand.village], errand.day, errand.mm)
-                self._course.happened["gauges read"] += 1
+            if before == RAIN_BACK and spot == RAIN_NOTED:
+                self._noted(one, errand)
             if before == "welcome.consent":
                 one.phone.agreed = True
+            if before == "welcome.where":
+                one.phone.known["grower.language"] = LANGUAGES[one.language]
+                one.phone.known["grower.village"] = self._villages[errand.village]
             said = errand.says(spot) if spot and wrong < 7 else None
             if said is None:
                 return

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 LANGUAGES = ("en", "sw", "hi", "fr")
 #: The last two places of ten share one phone.
 SHARING_OF = 10
+#: Hours of the day between which something is done, where these are others than from seven to seven.
+_HOURS = {"put out": (15.0, 18.0), "stop": (0.0, 24.0)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class Character:
         withdraws: day on which she takes her consent back, None for never.
         agrees_again: day on which she calls and agrees once more, after an erase or a consent taken back.
         cared: days on which her agent calls for her, and for what: most do for who does not answer.
+        tells_sowing: whether she answers on which day she sowed, and sows sooner where rain has begun.
     """
 
     place: int
@@ -82,6 +86,7 @@ class Character:
     withdraws: int | None
     agrees_again: int | None
     cared: tuple[tuple[int, str], ...]
+    tells_sowing: bool
 
 
 def number_of(place: int) -> str:
@@ -145,7 +150,35 @@ def character(seed: int, place: int, first_day: date, villages: int) -> Characte
         withdraws=leaves[1],
         agrees_again=leaves[2],
         cared=_cared(random.Random(f"cared {seed} {place}"), answers, sows, begins),
+        tells_sowing=random.Random(f"tells {seed} {place}").random() < 0.3,
     )
+
+
+def means_to(who: Character, seed: int, first_day: date, days: int) -> Iterator[tuple[int, float, str]]:
+    """What a grower does by herself in a season of so many days: day, hour and what."""
+    chance = random.Random(f"agenda {seed} {who.place}")
+    sows = (who.sows - first_day).days
+    puts_out = sows - who.begins
+    meant: list[tuple[int | None, str]] = [(who.comes, "listed" if who.listed else "come")]
+    if who.answers:
+        is_counted = who.tests and who.by_herself
+        meant += [
+            (who.comes + 1, "day"),
+            (sows - 25 if who.moves_day else None, "later"),
+            (puts_out if who.tests else None, "put out"),
+            (puts_out + 5 if is_counted else None, "test"),
+            (puts_out + 8 if is_counted else None, "test"),
+            (who.stops, "stop"),
+            (who.returns, "start"),
+            (who.changes_phone, "code"),
+            (who.erases, "erase"),
+            (who.withdraws, "withdraw"),
+            (who.agrees_again, "agree"),
+            (who.comes + 12 if who.other_language is not None else None, "language"),
+        ]
+    for day, goal in meant:
+        if day is not None and 0 <= day < days:
+            yield day, chance.uniform(*_HOURS.get(goal, (7.0, 19.0))), goal
 
 
 def _cared(chance: random.Random, answers: bool, sows: int, begins: int) -> tuple[tuple[int, str], ...]:

@@ -208,7 +208,7 @@ class Checks:
         began, closed = self.timely.tests_since(phone), self._closed[phone.grower]
         if not phone.agreed or phone.stopped or began is None:
             return
-        rests = max(phone.touched, began) + _GRACE
+        rests = max(phone.touched, phone.back, began) + _GRACE
         for place, reason in enumerate(closed):
             self._closes_bag(phone, phone.of_bag(place), reason, rests, day)
 
@@ -227,7 +227,9 @@ class Checks:
             if closed != reason and not (closed == "untested" and is_too_old):
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
         is_tested = put_out is not None or "lot.test" in bag or bag.get("lot.origin") == "bought"
-        is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST
+        told = phone.learnt.get("plot.sowing")
+        is_in_time = told is None or told.date() < last + _LONGEST_TEST
+        is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST and is_in_time
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")
 

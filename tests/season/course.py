@@ -15,11 +15,13 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
 from tests.season.agents import Agents, quick_pins
-from tests.season.characters import Character, character, number_of
+from tests.season.answers import Answers
+from tests.season.characters import character, means_to, number_of
 from tests.season.checks import Checks, Fault, Told
 from tests.season.minds import Mind, Said, Stranger
 from tests.season.office import Office
 from tests.season.phones import Phone
+from tests.season.rain_told import RainTold
 from tests.season.sent_rounds import Begins
 from tests.season.world import Left, World
 
@@ -100,10 +102,13 @@ class Course:
         self.agents = Agents(self)
         for one in self.agents.all:
             self.by_number[one.phone.number] = one.phone
+        self.rain_told = RainTold(self)
+        self.answers = Answers(self.happened)
         for day, hour, at, goal in self.agents.means_to():
             self.note(self._moment(day, time(0)) + timedelta(hours=hour), -1 - at, goal)
         for who in self.who:
-            self._means_to(who)
+            for day, hour, goal in means_to(who, plan.seed, FIRST_DAY, plan.days):
+                self.note(self._moment(day, time(0)) + timedelta(hours=hour), who.place, goal)
 
     def play(self) -> Played:
         """Plays it to the end. What the service logs as a fault is one."""
@@ -123,7 +128,7 @@ class Course:
                 self.go_over()
             self.office.day_is_over(day)
             self.checks.day_is_over(self.day(day))
-            for what, about in self.agents.day_is_over():
+            for what, about in (*self.agents.day_is_over(), *self.rain_told.day_is_over(self.day(day))):
                 self.checks.met(what, self.day(day), about)
             self._tick(day)
         prompt = [phone for phone in self.phones if self._answers_all(phone)]
@@ -148,43 +153,13 @@ class Course:
             found.append(phone)
         return found
 
-    def _means_to(self, who: Character) -> None:
-        """Notes what she does by herself."""
-        chance = random.Random(f"agenda {self.plan.seed} {who.place}")
-
-        def on(day: int | None, goal: str, early: float = 7.0, late: float = 19.0) -> None:
-            if day is not None and 0 <= day < self.plan.days:
-                self.note(
-                    self._moment(day, time(0)) + timedelta(hours=chance.uniform(early, late)), who.place, goal
-                )
-
-        sows = (who.sows - FIRST_DAY).days
-        on(who.comes, "listed" if who.listed else "come")
-        if not who.answers:
-            return
-        on(who.comes + 1, "day")
-        if who.moves_day:
-            on(sows - 25, "later")
-        if who.tests:
-            on(sows - who.begins, "put out", 15, 18)
-        if who.tests and who.by_herself:
-            on(sows - who.begins + 5, "test")
-            on(sows - who.begins + 8, "test")
-        on(who.stops, "stop", 0, 24)
-        on(who.returns, "start")
-        on(who.changes_phone, "code")
-        on(who.erases, "erase")
-        on(who.withdraws, "withdraw")
-        on(who.agrees_again, "agree")
-        if who.other_language is not None:
-            on(who.comes + 12, "language")
-
     def note(self, at: datetime, place: int, goal: str) -> None:
         """Puts on the agenda what a grower does, by her place from 0, or an agent, by places from -1 down."""
         heapq.heappush(self._agenda, (at, next(self._turns), place, goal))
 
     def go_over(self) -> None:
         """Everything that the service does by itself at this moment."""
+        self.rain_told.look(self.world.clock.now())
         self.world.go_over()
         self.agents.relayed.applied()
 
@@ -206,13 +181,15 @@ class Course:
             case "listed":
                 self.office.lists(mind.who, phone)
             case "answer":
-                if phone.asked and mind.has_reply(phone.asked, phone.known):
-                    self._calls(mind, phone, "test", phone.asked)
+                if phone.asked and mind.has_reply(phone.asked, phone.known, self.today()):
+                    self._calls(mind, phone, mind.goal_of(phone.asked), phone.asked)
                 elif mind.has_to_say(self.today(), phone.known):
                     self._calls(mind, phone, "test")
             case "put out":
                 mind.put_out = self.today()
-                self._calls(mind, phone, "test", phone.asked if mind.has_reply(phone.asked, phone.known) else "")
+                asked = phone.asked if mind.goal_of(phone.asked) == "test" else ""
+                has_reply = mind.has_reply(asked, phone.known, self.today())
+                self._calls(mind, phone, "test", asked if has_reply else "")
             case "later":
                 mind.sows += timedelta(days=mind.who.moves_day)
                 self._calls(mind, phone, "day")
@@ -288,8 +265,11 @@ class Course:
             spot = self.world.spot
             # who answers a question too late is shown the menu, and sees that nothing was taken
             is_late = bool(asked) and before == asked and spot.startswith("welcome.")
+            self.happened["answers too late"] += is_late
             # the same question of her other bag is another screen
             is_same = spot == before and not self._is_other_bag(mind, phone)
+            for what, about in self.answers.amiss(mind, phone, before, said, spot):
+                self.checks.met(what, self.world.clock.now(), about)
             if said is not None and not is_same and spot not in said.leads and not is_late:
                 self._taken(mind, phone, before, said)
             self._in_hand(mind, phone)
@@ -341,7 +321,7 @@ class Course:
             self.happened["erased"] += 1
             return
         if spot == "welcome.start_again":
-            phone.stopped = False
+            phone.stopped, phone.back = False, self.today()
         phone.tells(said, self.world.clock.now())
         if "lot.test" in said.tells:
             self.happened["counted"] += 1
@@ -368,6 +348,8 @@ class Course:
     def _left(self, left: Left) -> None:
         """The gateway took a message: whoever has that phone sees it, and answers in her time."""
         sent = self.checks.left(left)
+        for what, about in self.rain_told.left(left, sent, self.by_number.get(left.number)):
+            self.checks.met(what, left.at, about)
         if sent is None:
             amiss = self.agents.relayed.left(left)
             if amiss is not None:
@@ -379,9 +361,12 @@ class Course:
         self.happened[f"step {sent.name}"] += 1
         phone = self.by_number.get(left.number)
         if phone is not None and sent.step.asks:
-            phone.asked = sent.step.asks
+            # of two that came at one moment she answers the one that was made last
+            is_last = phone.asked_at != left.at or sent.step.asks == self.world.asks(phone.grower)
+            phone.asked, phone.asked_at = sent.step.asks if is_last else phone.asked, left.at
         for place in phone.users if phone is not None else ():
             mind = self.minds[place]
+            mind.hears(sent.name)
             if mind.who.answers:
                 wait_h = mind.chance.uniform(*mind.who.waits_h)
                 self.note(left.at + timedelta(hours=wait_h), place, "answer")

@@ -16,6 +16,8 @@ from tests.season.characters import LANGUAGES, Character
 Told = Mapping[str, object]
 #: Days after which she has been told to look and to count.
 _EARLY, _FINAL = 5, 8
+#: So many days sooner than she meant somebody sows whom the rains find ready.
+_SOONER = 10
 _TEST = ("lot.test_day", "lot.test_sown", "lot.early")
 
 
@@ -56,6 +58,7 @@ class Mind:
         has_second: whether she has told of a second bag.
         is_private: whether she wants nothing kept.
         has_left: whether that was ever so.
+        heard: the last message of a round that she read, by round and step.
     """
 
     who: Character
@@ -69,6 +72,7 @@ class Mind:
     has_second: bool = False
     is_private: bool = False
     has_left: bool = False
+    heard: str = ""
 
     def answer(self, spot: str, goal: str, today: date, known: Told, tries: int) -> Said | None:
         """What she types on a screen, None where she has what she wanted.
@@ -102,7 +106,7 @@ class Mind:
         flow, screen = spot.split(".")
         if (flow == "seed_test" and goal != "test") or (flow == "when_to_sow" and goal != "day"):
             return Said("00")
-        if flow == "check_stand":
+        if flow == "check_stand" and goal != "sown":
             return Said("00")
         if flow in ("my_data", "new_number") and goal not in ("erase", "withdraw", "code"):
             return Said("00")
@@ -117,9 +121,14 @@ class Mind:
         own = _OWN.get(spot)
         if own is None:
             raise Stranger(spot)
-        if tries == 0 and own in (_looks, _counts, _how_many) and self.chance.random() < self.who.slips:
-            return Said(self.chance.choice(("many", f"{self.who.sown + 40} of {self.who.sown}", "most", "?")))
+        if tries == 0 and own in _SLIPS and self.chance.random() < self.who.slips:
+            return Said(self.chance.choice(("many", self.too_many, "most", "?")))
         return own(self, today, known, tries)
+
+    @property
+    def too_many(self) -> str:
+        """A count that cannot be: more than were sown."""
+        return f"{self.who.sown + 40} of {self.who.sown}"
 
     @property
     def grown(self) -> int:
@@ -140,9 +149,26 @@ class Mind:
         days = (today - self.put_out).days
         return days >= _FINAL or (days >= _EARLY and "lot.early" not in known)
 
-    def has_reply(self, asked: str, known: Told) -> bool:
+    def hears(self, message: str) -> None:
+        """She reads a message of a round, by round and step."""
+        self.heard = message
+
+    def goal_of(self, asked: str) -> str:
+        """What she wants who answers a question that came by SMS."""
+        return "sown" if asked == "check_stand.sown" else "test"
+
+    def has_sown(self, today: date) -> bool:
+        """Whether her field is sown; who is told that rain has begun, and has begun her test, sows sooner."""
+        soon = (self.sows - today).days
+        if 0 < soon <= _SOONER and self.heard == "sow_now sow" and (self.put_out or not self.who.tests):
+            self.sows = today
+        return self.sows <= today
+
+    def has_reply(self, asked: str, known: Told, today: date) -> bool:
         """Whether she can answer a question that came by SMS."""
         match asked:
+            case "check_stand.sown":
+                return self.who.tells_sowing and self.has_sown(today)
             case "seed_test.origin":
                 return "lot.origin" not in known
             case "seed_test.prepare":
@@ -243,6 +269,12 @@ def _counted(mind: Mind, _today: date, _known: Told, _tries: int) -> Said:
     return Said("1", {"lot.test": mind.counts}, _TEST)
 
 
+def _sown(mind: Mind, _today: date, _known: Told, _tries: int) -> Said:
+    return Said(_typed_day(mind.sows), {"plot.sowing": mind.sows.isoformat()})
+
+
+#: Questions that some answer with nonsense first.
+_SLIPS = (_looks, _counts, _how_many, _sown)
 _Own = Callable[[Mind, date, Told, int], Said | None]
 _OWN: Mapping[str, _Own] = {
     "welcome.language": _language,
@@ -262,6 +294,7 @@ _OWN: Mapping[str, _Own] = {
     "seed_test.final_count": _counts,
     "seed_test.read_back": _counted,
     "seed_test.read_back_others": _counted,
+    "check_stand.sown": _sown,
 }
 _FIXED: Mapping[str, Said] = {
     "welcome.start_again": Said("1"),
@@ -293,11 +326,12 @@ _FIXED: Mapping[str, Said] = {
 }
 _CHANGE_DAY = {"due_check": "2", "due_weed": "2", "due_nodules": "1", "due_harvest": "1", "due_over": "1"}
 _VERDICTS = ("good", "weak", "take_back", "poor", "very_poor", "dead")
+_VERDICTS_OF_STAND = ("check_stand.good", "check_stand.thin", "check_stand.again")
 _TEST_ENDS = frozenset(
     f"seed_test.{end}" for end in ("waiting", "looked_early", "too_late", "put_off", "last_day", *_VERDICTS)
 )
 #: What is typed on the menu and the one behind it, by what somebody calls for.
-_DIALS = {"day": "4", "test": "3", "language": "8", "code": "8", "erase": "8", "withdraw": "8"}
+_DIALS = {"day": "4", "test": "3", "sown": "5", "language": "8", "code": "8", "erase": "8", "withdraw": "8"}
 _BEHIND = {"welcome.about_seed": "test", "welcome.about_sowing": "day"}
 _ABOUT_ME = {"language": "3", "code": "5", "erase": "6", "withdraw": "6"}
 _ENDS: Mapping[str, frozenset[str]] = {
@@ -305,6 +339,7 @@ _ENDS: Mapping[str, frozenset[str]] = {
     "language": frozenset(),
     "day": frozenset(),
     "test": _TEST_ENDS,
+    "sown": frozenset({"welcome.menu", "check_stand.too_soon", "check_stand.where", *_VERDICTS_OF_STAND}),
     "code": frozenset({"new_number.coded", "new_number.nothing"}),
     "erase": frozenset({"my_data.erased"}),
     "withdraw": frozenset({"my_data.forgotten", "my_data.nothing"}),

@@ -45,9 +45,9 @@ class Office:
         timely, store, today = self._course.checks.timely, self._course.world.store, self._course.day(day)
         for begins in self._course.plan.rounds:
             if day == begins.day:
-                self._course.checks.knows_round(
-                    self._course.world.start(begins.text, begins.key), begins.key, today
-                )
+                found = self._course.world.start(begins.text, begins.key)
+                self._course.checks.knows_round(found, begins.key, today)
+                self._course.rain_told.begins(found)
                 self._course.go_over()
             if day == begins.stops:
                 store.set_round(begins.key, RoundState.STOPPED)

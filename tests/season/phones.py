@@ -25,9 +25,11 @@ class Phone:
         users: places of those who use it.
         calls: how many calls were made from it.
         asked: the screen of the newest question that nobody has answered, empty for none.
+        asked_at: when that came.
         bag: place of the bag of seed that is in hand, from 0.
         touched: the day on which somebody last used it.
         back: the day on which messages were last wanted again.
+        sown: whether a day of sowing was told that had come: what of a round was for before it is over for good.
     """
 
     number: str
@@ -41,9 +43,11 @@ class Phone:
     users: list[int] = field(default_factory=list)
     calls: int = 0
     asked: str = ""
+    asked_at: datetime | None = None
     bag: int = 0
     touched: date = date.min
     back: date = date.min
+    sown: bool = False
     _aside: dict[int, dict[str, object]] = field(default_factory=dict)
 
     def tells(self, said: Said, at: datetime) -> None:
@@ -51,6 +55,8 @@ class Phone:
         for name in said.forgets:
             if name in self.known:
                 self.before[name] = self.known.pop(name)
+        sowing = said.tells.get("plot.sowing")
+        self.sown = self.sown or (isinstance(sowing, str) and sowing <= at.date().isoformat())
         for name, value in said.tells.items():
             if (was := self.known.get(name, value)) != value:
                 self.before[name] = was
@@ -81,7 +87,7 @@ class Phone:
 
     def forgotten(self) -> None:
         """Nothing is known any more; who wanted no messages still wants none."""
-        self.agreed, self.bag = False, 0
+        self.agreed, self.bag, self.sown = False, 0, False
         self.known.clear()
         self._aside.clear()
         self.before.clear()

@@ -11,11 +11,16 @@ from typing import Any
 
 import pytest
 
+from advisor.advice import seed_testing
+from advisor.agronomy.germination import SeedTest
 from advisor.campaign.deciding import Decision, Running
 from advisor.campaign.quiet import Quiet
-from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, Withdraw
-from advisor.records.grower import Pin
+from advisor.dialogue.answers import counts
+from advisor.dialogue.answers.results import Taken
+from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, TakeUp, Withdraw
+from advisor.records.grower import Grower, Pin
 from advisor.records.rain_book import RainBook, Reading
+from advisor.records.several import all_of, place_in_hand
 from advisor.service import caring, ticking
 from advisor.service.caring import Caring
 from advisor.service.changing import Message
@@ -177,6 +182,48 @@ def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
     patch.setattr(RainBook, "reads", careless)
 
 
+def a_count_is_written_to_the_other_bag(world: World, _patch: pytest.MonkeyPatch) -> None:
+    step = world._step
+
+    def astray(session: Any, known: Grower, *given: Any) -> Outcome:
+        outcome, place = step(session, known, *given), place_in_hand(known, "lot")
+        if len(all_of(known, "lot")) < 2:
+            return outcome
+        effects: list[Effect] = []
+        for effect in outcome.effects:
+            is_count = isinstance(effect, Keep) and effect.name == "lot.test"
+            effects += [TakeUp("lot", 1 - place), effect, TakeUp("lot", place)] if is_count else [effect]
+        return replace(outcome, effects=tuple(effects))
+
+    world._step = astray
+
+
+def a_verdict_is_of_the_seeds_that_did_not_grow(_world: World, patch: pytest.MonkeyPatch) -> None:
+    verdict = seed_testing._verdict
+    patch.setattr(
+        seed_testing,
+        "_verdict",
+        lambda test, crop: verdict(SeedTest(test.sown - test.grown, test.sown), crop),
+    )
+
+
+def ninety_of_fifty_is_taken(_world: World, patch: pytest.MonkeyPatch) -> None:
+    of = counts._of
+    patch.setattr(
+        counts, "_of", lambda grown, sown, ask: Taken((sown, sown)) if grown > sown else of(grown, sown, ask)
+    )
+
+
+def a_last_count_under_the_first_is_taken(world: World, _patch: pytest.MonkeyPatch) -> None:
+    step = world._step
+
+    def forgetful(session: Any, known: Grower, *given: Any) -> Outcome:
+        is_count = session is not None and session.spots and session.spots[-1].screen == "final_count"
+        return step(session, known.forgets(("lot.early",)) if is_count else known, *given)
+
+    world._step = forgetful
+
+
 #: What each breaks, as the checks call it.
 FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     a_count_is_not_kept: "lost",
@@ -201,6 +248,10 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     days_are_counted_from_another_day: "untimely",
     everybody_has_begun_late: "untimely",
     a_round_looks_at_nobody: "unsent",
+    a_count_is_written_to_the_other_bag: "mixed",
+    a_verdict_is_of_the_seeds_that_did_not_grow: "misjudged",
+    ninety_of_fifty_is_taken: "taken",
+    a_last_count_under_the_first_is_taken: "taken",
 }
 
 

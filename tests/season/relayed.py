@@ -46,6 +46,8 @@ class Relayed:
     Args:
         world: the service, whose gauges are read.
         happened: counts.
+
+    ``rain`` holds the readings that have arrived, by village and day.
     """
 
     def __init__(self, world: World, happened: Counter[str]) -> None:
@@ -54,7 +56,7 @@ class Relayed:
         self._awaited: list[Recorded] = []
         self._arrived: list[Recorded] = []
         self._texts: set[str] = set()
-        self._rain: dict[tuple[str, date], float] = {}
+        self.rain: dict[tuple[str, date], float] = {}
         self._pending_rain: list[tuple[str, date, float]] = []
 
     def records(self, one: Recorded) -> None:
@@ -69,7 +71,7 @@ class Relayed:
     def applied(self) -> None:
         """The service has gone over its relays: the grower's own later word stands, all else is known now."""
         for village, day, mm in self._pending_rain:
-            self._rain[village, day] = mm
+            self.rain[village, day] = mm
         self._pending_rain.clear()
         for one in self._pending:
             phone = one.phone
@@ -119,5 +121,5 @@ class Relayed:
             for zone in programme.zones
             for reading in gauges.of(zone.key).readings
         }
-        if kept != self._rain:
-            yield "rain", f"readings differ: {sorted(kept.items() ^ self._rain.items())[:4]}"
+        if kept != self.rain:
+            yield "rain", f"readings differ: {sorted(kept.items() ^ self.rain.items())[:4]}"

@@ -13,6 +13,10 @@ _BEGINS, _BEGINS_LATE, _OVER = 24, 56, 128
 #: The further rounds go on beside it, each from before its first message is due until it is over for most.
 _FURTHER = {"buy_inputs": (40, 92), "pick_up": (52, 100), "follow_up": (58, 116), "nodules": (92, 150)}
 _HARVEST = 138
+#: Those that hang on rain wait for it from before it can begin.
+_RAIN, _RAIN_OVER = 44, 132
+
+RAIN = ("sow_now", "false_start")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,11 @@ class Begins:
     stops: int | None = None
     held: tuple[tuple[int, int], ...] = ()
 
+    @property
+    def hangs_on_rain(self) -> bool:
+        """Whether it is one of the rounds that rain sets going."""
+        return self.key in RAIN
+
 
 def one_round(file: str = "seed_test", day: int = _BEGINS) -> tuple[Begins, ...]:
     """One round alone, for everybody."""
@@ -40,7 +49,12 @@ def one_round(file: str = "seed_test", day: int = _BEGINS) -> tuple[Begins, ...]
 
 
 def all_rounds() -> tuple[Begins, ...]:
-    """The seed test, held for two days and in one village begun late; and all further rounds beside it."""
+    """All rounds of a season."""
+    return (*rounds_of_days(), *rain_rounds())
+
+
+def rounds_of_days() -> tuple[Begins, ...]:
+    """The seed test, held for two days and in one village begun late; beside it all that go by the sowing day."""
     text = load_round("seed_test")
     return (
         Begins("season", text + as_text(_IN_TIME), _BEGINS, _OVER, held=((66, 68),)),
@@ -48,3 +62,8 @@ def all_rounds() -> tuple[Begins, ...]:
         *(Begins(key, load_round(key), first, last) for key, (first, last) in _FURTHER.items()),
         Begins("harvest", load_round("harvest"), _HARVEST),
     )
+
+
+def rain_rounds() -> tuple[Begins, ...]:
+    """The rounds that hang on rain."""
+    return tuple(Begins(key, load_round(key), _RAIN, _RAIN_OVER) for key in RAIN)

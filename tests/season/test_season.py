@@ -13,7 +13,8 @@ from advisor.dialogue.book import Book
 from advisor.loading import load_book
 from tests.season.course import Course, Plan, Played
 from tests.season.planted import FAULTS, planted
-from tests.season.sent_rounds import all_rounds
+from tests.season.planted_rain import FAULTS_OF_RAIN
+from tests.season.sent_rounds import Begins, all_rounds, rain_rounds, rounds_of_days
 
 STEPS = (
     *(f"seed_test {step}" for step in (
@@ -21,7 +22,7 @@ STEPS = (
         "list", "buy_by", "pick_up", "rain", "stand",
     )),
     "buy_inputs list", "buy_inputs once_more", "pick_up fetch", "follow_up sown", "follow_up stand", "nodules dig",
-    "harvest ripe", "harvest keep",
+    "harvest ripe", "harvest keep", "sow_now sow", "false_start sown", "false_start wait",
 )  # fmt: skip
 
 
@@ -47,9 +48,18 @@ def test_everything_that_growers_do_happens_in_a_season(season: Played) -> None:
         "recorded field", "told what was recorded", "not in care", "PINs locked", "PINs unlocked", "gauges read",
         "phones changed",
         "seen good", "seen weak", "seen poor", "seen very_poor", "seen dead", "seen take_back", "seen too_late",
-        "answers by SMS", "answered at once", *(f"step {step}" for step in STEPS),
+        "answers by SMS", "answers too late", "answered at once", "more than sown, asked again",
+        "fewer than before, asked about", "languages changed", "counted on a shared phone", "second bags counted",
+        "verdicts of second bags", "verdicts compared", "readings put right", "agents told of rain",
+        *(f"step {step}" for step in STEPS),
     )  # fmt: skip
     assert {name for name in wanted if season.happened[name] < 3} == set()
+
+
+def test_rain_begins_breaks_off_and_begins_again_and_nearly_all_hear_of_it_on_the_same_day(season: Played) -> None:
+    happened = season.happened
+    assert (happened["rain began"], happened["rain broke off"]) >= (3, 1)
+    assert happened["told at once of rain"] > 10 * happened["told later of rain"]
 
 
 @pytest.mark.parametrize("hashes", ["1", "2"])
@@ -71,13 +81,24 @@ class Enough(Exception):  # noqa: N818 - named for what it says
     """What was looked for is found, and the rest of the season need not be played."""
 
 
-@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
-def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
+def plays(book: Book, fault, what: str, rounds: tuple[Begins, ...], days: int) -> bool:
+    """Whether the checks find a fault of a kind while it is planted."""
+
     def found(_day: int) -> None:
-        if any(one.what == FAULTS[fault] for one in course.checks.faults):
+        if any(one.what == what for one in course.checks.faults):
             raise Enough
 
-    course = Course(book, Plan(150, days=100, rounds=all_rounds()), found)
+    course = Course(book, Plan(150, days=days, rounds=rounds), found)
     with planted(fault, course.world), suppress(Enough):
         course.play()
-    assert FAULTS[fault] in {one.what for one in course.checks.faults}
+    return what in {one.what for one in course.checks.faults}
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
+def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
+    assert plays(book, fault, FAULTS[fault], rounds_of_days(), 100)
+
+
+@pytest.mark.parametrize("fault", FAULTS_OF_RAIN, ids=lambda fault: fault.__name__)
+def test_the_checks_find_a_planted_fault_of_what_hangs_on_rain(book: Book, fault) -> None:
+    assert plays(book, fault, FAULTS_OF_RAIN[fault], rain_rounds(), 116)

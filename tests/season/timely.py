@@ -11,7 +11,7 @@ from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from advisor.campaign.reading import DAY
-from advisor.campaign.rounds import START, After, OnDay, Round, Step
+from advisor.campaign.rounds import START, ZONE_ANCHORS, After, OnDay, Round, Step
 from advisor.store.keys import outgoing_id
 
 if TYPE_CHECKING:
@@ -26,6 +26,8 @@ SLOWEST = 2
 _BAG = "%(bag)s"
 #: A holiday puts a message off by a day.
 _PUT_OFF = timedelta(days=1)
+#: Rains begin so many times at the most.
+BEGINNINGS_MOST = 9
 #: Texts are looked up by so many of their first signs.
 _BEGINS = 8
 
@@ -56,7 +58,9 @@ class Sent:
         return not self.round.chosen.villages or phone.known.get("grower.village") in self.round.chosen.villages
 
     def times(self, phone: Phone) -> int:
-        """How often it may come: for each bag of seed where it is about one."""
+        """How often it may come: for each bag of seed where it is about one, for each beginning of the rains."""
+        if self.hangs_on_rain:
+            return BEGINNINGS_MOST
         return self.step.times * (phone.bags if getattr(self.step, "each_bag", False) else 1)
 
     def days(self, anchor: date) -> tuple[date, date]:
@@ -75,6 +79,11 @@ class Sent:
         at = datetime.combine(anchor + timedelta(days=when.day * slow), when.at) + step.good_for + _PUT_OFF
         moved = (step.times - 1) * step.every_days + (step.later.days if step.later else 0)
         return first, at.date() + timedelta(days=moved)
+
+    @property
+    def hangs_on_rain(self) -> bool:
+        """Whether its day is one of the rains; `rain_told` judges it."""
+        return isinstance(self.step.when, OnDay) and self.step.when.anchor in ZONE_ANCHORS
 
     @property
     def is_for_all(self) -> bool:
@@ -150,6 +159,8 @@ class Timely:
         if sent.key in self._paused:
             yield "paused", f"{sent.name} left while {sent.key} was held"
         when = sent.step.when
+        if sent.hangs_on_rain:
+            return
         anchors = [sent.began] if isinstance(when, After) or when.anchor == START else phone.days(when.anchor, day)
         spans = [sent.days(anchor) for anchor in anchors]
         if not any(first <= day <= last for first, last in spans):
@@ -172,6 +183,9 @@ class Timely:
             now, since = self._steady[phone.grower]
             held = [*self._held, *((key, since, day) for key, since in self._paused.items())]
             is_held = any(key == sent.key and begins <= day and first <= ends for key, begins, ends in held)
+            is_over = phone.sown and isinstance(sent.step.when, OnDay) and sent.step.when.day < 0
+            if is_over:
+                continue
             if now == state and since < first and sent.began < first and not is_held and not phone.got[sent.name]:
                 yield "unsent", f"{phone.number} never got {sent.name}, which was due from {first} on"
 

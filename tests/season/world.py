@@ -6,7 +6,7 @@ import hashlib
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import msgspec
 
@@ -16,16 +16,20 @@ from advisor.campaign.rounds import Round
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import Event, EventKind, Outcome, Session
 from advisor.records.grower import Grower
+from advisor.records.rain_book import Begun, RainBook
 from advisor.records.several import place_in_hand
+from advisor.service.agent_notes import AgentNotes
 from advisor.service.campaigns import Campaigns
 from advisor.service.caring import Caring
 from advisor.service.changing import Message
 from advisor.service.clock import rfc3339, unix_ms
 from advisor.service.damage import Damage
+from advisor.service.gauging import Gauges
 from advisor.service.identity import Ids
 from advisor.service.inbound import Answer, Inbound
 from advisor.service.moving import Moving
 from advisor.service.nudges import Nudges
+from advisor.service.onsets import Noting, Onsets
 from advisor.service.pacing import Pace
 from advisor.service.planning import Planner
 from advisor.service.posting import Response, Withheld
@@ -59,6 +63,19 @@ class Left:
     oid: str
     number: str
     text: str
+
+
+def remembered(noting: Noting, day_of: Callable[[datetime], date]) -> Noting:
+    """What is noted of a zone, worked out once for the same readings on the same day."""
+    last: dict[str, tuple[RainBook, date, tuple[Begun, ...]]] = {}
+
+    def noted(zone: str, read: RainBook, now: datetime) -> tuple[Begun, ...]:
+        found = last.get(zone)
+        if found is None or found[:2] != (read, day_of(now)):
+            found = last[zone] = read, day_of(now), noting(zone, read, now)
+        return found[2]
+
+    return noted
 
 
 @dataclass(slots=True)
@@ -98,11 +115,14 @@ class World:
         self.ids = ids = Ids(b"the secret of a season, long enough")
         self.log = Log()
         self.outcome: Outcome | None = None
+        self.refused: dict[str, datetime] = {}
         self._on_left, self._chance = on_left, random.Random(f"gateway {seed}")
         dialogues = dialogues_of(book)
         self._step = dialogues.step
         self.dialogues = dialogues = replace(dialogues, step=self._stepped)
         assert dialogues.quiet is not None
+        assert dialogues.noting is not None
+        noting = remembered(dialogues.noting, book.day_of)
         damage = Damage(clock)
         sender = Sender(
             store, clock, "http://127.0.0.1/", "2500", self._post, damage, terms=dialogues.terms,
@@ -115,6 +135,10 @@ class World:
             store, clock, Planner(store, clock, damage, dialogues.speech),
             Ticker(store, clock, ids, damage, dialogues.language, dialogues.speech),
             damage, dialogues.quiet, dialogues.languages,
+            onsets=Onsets(Gauges(store, clock, ids), clock, noting, dialogues.zone_of, damage),
+            notes=AgentNotes(
+                store, clock, ids, damage, tuple(dialogues.agents.values()), dialogues.language, dialogues.speech
+            ),
         )  # fmt: skip
         self.inbound = Inbound(
             lambda: dialogues,
@@ -158,6 +182,11 @@ class World:
         """The place of the bag of seed that a grower speaks of, as her screen names it."""
         return place_in_hand(from_bytes(self.store.value(grower)[1]).record, "lot")
 
+    def asks(self, grower: str) -> str:
+        """The question that is open for a grower, empty for none."""
+        session = from_bytes(self.store.value(grower)[1]).session
+        return ".".join(session.spots[-1]) if session is not None and session.spots else ""
+
     @property
     def spot(self) -> str:
         """The screen that the last message led to, empty where the conversation is over."""
@@ -171,9 +200,10 @@ class World:
     def _post(self, oid: str, body: bytes, may_begin: Callable[[], bool], /) -> Response:
         if not may_begin():
             raise Withheld
-        if self._chance.random() < _TOO_MANY:
-            return Response(503)
         one = msgspec.json.decode(body)
+        if self._chance.random() < _TOO_MANY:
+            self.refused[one["to"]] = self.clock.now()
+            return Response(503)
         left = Left(self.clock.now(), oid, one["to"], one["text"])
         self.log.add(rfc3339(left.at), oid, left.number, left.text)
         self._on_left(left)

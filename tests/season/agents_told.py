@@ -1,0 +1,128 @@
+"""What agents are told of the rounds that hang on rain: once, and of as many growers as are in their care."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
+
+from advisor.campaign.reading import DAY, GROWERS
+from advisor.campaign.rounds import AgentNote, Round, Step
+
+if TYPE_CHECKING:
+    from tests.season.agents import AtWork
+    from tests.season.phones import Phone
+    from tests.season.rains import Told
+    from tests.season.world import Left
+
+
+def has_sown(phone: Phone) -> bool:
+    """Whether her day of sowing was told on that day or later, as days are counted at Greenwich."""
+    day, learnt = phone.known.get("plot.sowing"), phone.learnt.get("plot.sowing")
+    return isinstance(day, str) and learnt is not None and day <= learnt.astimezone(UTC).date().isoformat()
+
+
+def fits(said: Step | AgentNote, phone: Phone) -> bool:
+    """Whether somebody has sown, or has not, as a message wants it."""
+    if "plot.sown" in said.only:
+        return has_sown(phone)
+    return "plot.sown" not in said.unless or not has_sown(phone)
+
+
+@dataclass(slots=True)
+class Owed:
+    """A message that an agent is to get.
+
+    Args:
+        number: the agent's.
+        note: what it says.
+        growers: of how many.
+        day: the day on which it should leave.
+    """
+
+    number: str
+    note: AgentNote
+    growers: int
+    day: date
+
+
+class AgentsTold:
+    """Follows what agents are told.
+
+    Args:
+        agents: the agents.
+        phones: all phones by their numbers.
+        zone_of: zone of each village.
+        happened: counts.
+    """
+
+    def __init__(
+        self,
+        agents: list[AtWork],
+        phones: Mapping[str, Phone],
+        zone_of: Mapping[str, str],
+        happened: Counter[str],
+    ) -> None:
+        self._agents, self._phones, self._zone_of, self._happened = agents, phones, zone_of, happened
+        self._notes: list[tuple[AgentNote, re.Pattern[str]]] = []
+        self._coming: list[tuple[AgentNote, Told]] = []
+        self._owed: list[Owed] = []
+
+    def begins(self, found: Round) -> None:
+        """A round was started: its notes are known by their texts."""
+        for note in found.notes if found.hangs_on_rain else ():
+            for _, text in note.texts:
+                shown = re.escape(text).replace(re.escape(DAY), ".{1,20}").replace(re.escape(GROWERS), "([0-9]+)")
+                self._notes.append((note, re.compile(shown)))
+
+    def is_told(self, anchor: str, told: Told) -> None:
+        """Something is noted of a zone."""
+        notes = dict.fromkeys(note for note, _ in self._notes if note.on == anchor)
+        self._coming += [(note, told) for note in notes]
+
+    def look(self, now: datetime) -> None:
+        """The service is about to tell what may be told by now: agents of growers whom it is about are owed it."""
+        coming, self._coming = self._coming, []
+        for note, told in coming:
+            if told.since > now:
+                self._coming.append((note, told))
+                continue
+            about = Counter(
+                str(phone.known.get("grower.village"))
+                for phone in self._phones.values()
+                if phone.agreed and not phone.stopped and fits(note, phone)
+            )
+            for one in self._agents if not told.ended else ():
+                growers = sum(
+                    about[village] for village in one.agent.villages if self._zone_of[village] == told.zone
+                )
+                if growers and one.phone.agreed and not one.phone.stopped:
+                    self._owed.append(Owed(one.phone.number, note, growers, now.date()))
+
+    def left(self, left: Left) -> Iterator[tuple[str, str]]:
+        """What is wrong with a message of no step: kind and words."""
+        if not any(one.phone.number == left.number for one in self._agents):
+            return
+        for note, pattern in self._notes:
+            found = pattern.fullmatch(left.text)
+            if found is None:
+                continue
+            owed = [one for one in self._owed if (one.number, one.note) == (left.number, note)]
+            if not owed:
+                yield "doubled", f"agent {left.number} is told what is not so, or again: {left.text}"
+                return
+            self._owed.remove(owed[0])
+            self._happened["agents told of rain"] += 1
+            if int(found[1]) != owed[0].growers:
+                yield "miscounted", f"agent {left.number} is told of {found[1]} growers, not {owed[0].growers}"
+            return
+
+    def day_is_over(self, day: date) -> Iterator[tuple[str, str]]:
+        """Who was not told; a gateway that refused may take a day."""
+        for one in self._owed:
+            if one.day < day:
+                yield "missed", f"agent {one.number} was not told {one.note.key} of {one.growers} growers"
+        self._owed = [one for one in self._owed if one.day >= day]
