@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.commands.exits import Exit
 from advisor.records.grower import PIN_TRIES, Grower, Pin

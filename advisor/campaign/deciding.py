@@ -11,6 +11,8 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 
+from msgspec import Struct
+
 from advisor.agronomy.limits import whole_up
 from advisor.campaign.choosing import VILLAGE
 from advisor.campaign.onsets import ZoneDays
@@ -38,8 +40,7 @@ _MIDNIGHT, _DAY = time(0), timedelta(days=1)
 TOGETHER = timedelta(days=2)
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """One occurrence of a step, and when it may be sent.
 
     Args:
@@ -63,8 +64,7 @@ class Window:
         return self.step.mark(self.occurrence, *self.bags[:1])
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """What becomes of a grower in a round now.
 
     Args:

@@ -89,6 +89,13 @@ class Router:
             for key, edges in edges_by_key(screen)
             if not _guards(edges[0], conditions)
         }
+        # where a way leads the machine says too, once; which it is, the conditions say each time
+        self._conditions = {
+            (screen.name, key): tuple(tuple(_guards(edge, conditions)) for edge in edges)
+            for screen in flow.screens
+            for key, edges in edges_by_key(screen)
+        }
+        self._led: dict[tuple[str, str, int], str | None] = {}
 
     def certain(self, screen: str, key: str) -> str | None:
         """The target of a way without conditions, None where what is known decides."""
@@ -105,7 +112,16 @@ class Router:
         Returns:
             Name of a screen, ``return`` or ``menu``; None when no way holds.
         """
-        return self.certain(screen, key) or self._fired(screen, key, sight)
+        certain = self._certain.get((screen, key))
+        if certain is not None:
+            return certain
+        for place, guards in enumerate(self._conditions.get((screen, key), ())):
+            if all(guard(sight) for guard in guards):
+                led = screen, key, place
+                if led not in self._led:
+                    self._led[led] = self._fired(screen, key, sight)
+                return self._led[led]
+        return None
 
     def ways(self) -> Iterator[Way]:
         """Every way that the machine has, in the order of the file; where each leads the machine itself says."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from advisor.records.grower import Value
 
@@ -19,8 +20,7 @@ class EventKind(StrEnum):
     SMS = "sms"
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """What was found of an answer that the step does not see: a PIN, or the number of a grower.
 
     Args:
@@ -45,8 +45,7 @@ class Desk(StrEnum):
     OPEN = "open"
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """What is known of a sender who is an agent.
 
     Args:
@@ -58,8 +57,7 @@ class Work:
     seen: Seen | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """One message from a grower.
 
     Args:
@@ -89,8 +87,7 @@ class Spot(NamedTuple):
     screen: str
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(Struct, frozen=True):
     """Where a conversation stands.
 
     Args:
@@ -121,8 +118,7 @@ class Session:
     until: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Reply:
+class Reply(Struct, frozen=True):
     """What the phone shows.
 
     Args:
@@ -134,23 +130,20 @@ class Reply:
     open: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Keep:
+class Keep(Struct, frozen=True):
     """Effect: this fact is now known of the grower."""
 
     name: str
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Forget:
+class Forget(Struct, frozen=True):
     """Effect: these facts no longer hold (a new lot of seed, a new field)."""
 
     names: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TakeUp:
+class TakeUp(Struct, frozen=True):
     """Effect: another plot or lot is in hand from here on; the facts of before are kept aside.
 
     Args:
@@ -162,15 +155,13 @@ class TakeUp:
     place: int
 
 
-@dataclass(frozen=True, slots=True)
-class Begin:
+class Begin(Struct, frozen=True):
     """Effect: a new plot or lot is in hand, of which nothing is known yet; the one of before is kept aside."""
 
     scope: str
 
 
-@dataclass(frozen=True, slots=True)
-class Drop:
+class Drop(Struct, frozen=True):
     """Effect: one plot or lot is forgotten; where it was in hand, the first of the others is taken up.
 
     Args:
@@ -182,33 +173,27 @@ class Drop:
     place: int
 
 
-@dataclass(frozen=True, slots=True)
-class Agree:
+class Agree(Struct, frozen=True):
     """Effect: the grower agrees that facts be kept."""
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """Effect: the grower, who had said stop, wants messages again."""
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Struct, frozen=True):
     """Effect: the grower wants no more messages."""
 
 
-@dataclass(frozen=True, slots=True)
-class Withdraw:
+class Withdraw(Struct, frozen=True):
     """Effect: the grower no longer agrees; record and history go, the open conversation stays for its hour."""
 
 
-@dataclass(frozen=True, slots=True)
-class Erase:
+class Erase(Struct, frozen=True):
     """Effect: all that is known of the grower goes, and no more messages are wanted."""
 
 
-@dataclass(frozen=True, slots=True)
-class AskAgent:
+class AskAgent(Struct, frozen=True):
     """Effect: put this question to the agent.
 
     Args:
@@ -222,8 +207,7 @@ class AskAgent:
 CODE_MARK = "######"
 
 
-@dataclass(frozen=True, slots=True)
-class GiveCode:
+class GiveCode(Struct, frozen=True):
     """Effect: send the grower a code by SMS, with which the agent may move the record to another number.
 
     Args:
@@ -233,8 +217,7 @@ class GiveCode:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Send:
+class Send(Struct, frozen=True):
     """Effect: send these pages to the grower as SMS, one message a page.
 
     Args:
@@ -246,8 +229,7 @@ class Send:
     pages: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PinTried:
+class PinTried(Struct, frozen=True):
     """Effect: an agent typed a PIN.
 
     Args:
@@ -257,8 +239,7 @@ class PinTried:
     right: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Tell:
+class Tell(Struct, frozen=True):
     """Effect: an agent records facts of a grower in their care, and that grower is told.
 
     Args:
@@ -295,8 +276,7 @@ Effect = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """What one step decides.
 
     Args:

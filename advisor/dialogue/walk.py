@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.agronomy.errors import MissingFigure
 from advisor.dialogue.answers import Taken
@@ -27,8 +28,7 @@ TRAIL = 20
 PLACE = "place"
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """All that a refused answer must undo."""
 
     spots: tuple[Spot, ...]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated, Any
 
 import msgspec
 from msgspec import Meta
+from msgspec.structs import asdict
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.faults import Fault

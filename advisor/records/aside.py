@@ -7,7 +7,8 @@ is taken up and put aside again. Where one is dropped, those behind it move up.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from advisor.records.facts import Fact
 
@@ -20,8 +21,7 @@ BAG = "lot.bag"
 MOST_BAG = 9
 
 
-@dataclass(frozen=True, slots=True)
-class Aside:
+class Aside(Struct, frozen=True):
     """What is kept aside of one scope.
 
     Args:

@@ -8,8 +8,9 @@ said on that day or later stays. The earliest consent counts. Nothing here ends 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, datetime
+
+from msgspec.structs import replace
 
 from advisor.records.facts import Fact
 from advisor.records.grower import Grower

@@ -6,7 +6,7 @@ not kept aside. Without a plot or lot aside a record is the same as it always wa
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from advisor.agronomy.errors import CannotBe, OutOfRange
 from advisor.records.aside import BAG, MOST, Aside, bag_numbers

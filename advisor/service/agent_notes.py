@@ -8,10 +8,11 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.agronomy.programme import Agent
 from advisor.campaign.deciding import Running

@@ -10,9 +10,11 @@ import gzip
 import hashlib
 import zlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from advisor.records.grower import Grower
 from advisor.service.clock import Clock, unix_ms

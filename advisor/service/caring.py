@@ -11,9 +11,11 @@ import hashlib
 import hmac
 import re
 import secrets
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from advisor.agronomy.programme import Agent
 from advisor.dialogue.answers import tidy

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import (
     CODE_MARK,
@@ -53,8 +54,7 @@ ANSWER_LIFE_MS = timedelta(hours=24) // timedelta(milliseconds=1)
 ANSWER_LANE = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """One message that came in.
 
     Args:
@@ -152,8 +152,7 @@ def _listed(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool |
     return True if any(isinstance(effect, Withdraw) for effect in effects) else _stopped(record, effects, at)
 
 
-@dataclass(frozen=True, slots=True)
-class Decided:
+class Decided(Struct, frozen=True):
     """A message and what was decided on it.
 
     Args:

@@ -10,9 +10,11 @@ from __future__ import annotations
 import logging
 from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import BinaryIO
+
+from msgspec.structs import replace
 
 from advisor.records.rows import FACTS, Remark, Row
 from advisor.records.rows_merging import merged, unclear, with_row

@@ -5,8 +5,11 @@ from __future__ import annotations
 import itertools
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import Effect, Outcome, Reply, Session
 from advisor.service import contention
@@ -39,8 +42,7 @@ STUMBLES = 3
 NOTHING = Outcome(None, Reply("", open=False))
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What the gateway is told.
 
     Args:

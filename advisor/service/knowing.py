@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
 
 import msgspec
+from msgspec.structs import asdict
 
 from advisor.records.facts import Fact
 from advisor.service.clock import rfc3339

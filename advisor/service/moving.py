@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.records.grower import CODE_LASTS, Code, Grower
 from advisor.service.clock import Clock, unix_ms

@@ -5,11 +5,11 @@ from __future__ import annotations
 import contextlib
 import weakref
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from email.utils import parsedate_to_datetime
 from typing import Protocol
 
 import httpx
+from msgspec import Struct
 
 from advisor.service.clock import Clock
 from advisor.service.signing import Keys
@@ -26,8 +26,7 @@ _NOT_REACHED = (httpx.ConnectError, httpx.ConnectTimeout, httpx.UnsupportedProto
 _FIRST_BYTE = "http11.send_request_headers.started"
 
 
-@dataclass(frozen=True, slots=True)
-class Response:
+class Response(Struct, frozen=True):
     """What the gateway said.
 
     Args:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import Tell
 from advisor.records.grower import Grower, Value

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 from math import inf
 from typing import Any
 
 import msgspec
+from msgspec import Struct
 
 from advisor.campaign.rounds import BAGS
 from advisor.dialogue.session import session_from_json, session_to_json
@@ -41,8 +42,7 @@ class NewerSchema(Exception):  # noqa: N818 - named for what is wrong
         self.found = found
 
 
-@dataclass(frozen=True, slots=True)
-class Stored:
+class Stored(Struct, frozen=True):
     """What is kept of one grower.
 
     Args:
@@ -50,7 +50,7 @@ class Stored:
         session: where the conversation stands, None when there is none.
     """
 
-    record: Grower = field(default_factory=Grower)
+    record: Grower = Grower()
     session: Session | None = None
 
 
@@ -105,8 +105,7 @@ def from_bytes(value: bytes | None) -> Stored:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Glance:
+class Glance(Struct, frozen=True):
     """What a planner needs of a grower.
 
     Args:

@@ -7,10 +7,11 @@ value says what was done.
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.campaign.deciding import Decision, Running, Window, next_step
 from advisor.campaign.reading import DAY

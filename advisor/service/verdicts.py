@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from advisor.service.backoff import ATTEMPTS
 from advisor.service.posting import Response
@@ -45,8 +46,7 @@ STATES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """What an answer means.
 
     Args:

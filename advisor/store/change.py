@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
 
 #: Lanes of the outbox in the order in which they are emptied: answers, alerts, rounds.
@@ -20,8 +22,7 @@ _MOST_DIFFERENCE = 10**9
 MOST_MS = 2**53 - 1
 
 
-@dataclass(frozen=True, slots=True)
-class Remembered:
+class Remembered(Struct, frozen=True):
     """A message that was answered before.
 
     Args:
@@ -33,8 +34,7 @@ class Remembered:
     reply: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """What one trip finds out about a number and a message.
 
     Args:
@@ -50,8 +50,7 @@ class Reading:
     remembered: Remembered | None
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """What there is of one number among many.
 
     Args:
@@ -69,8 +68,7 @@ class Entry:
     stops: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Out:
+class Out(Struct, frozen=True):
     """A message for the outbox.
 
     Args:
@@ -112,8 +110,7 @@ class Out:
             checked_hash("to", self.to)
 
 
-@dataclass(frozen=True, slots=True)
-class Relay:
+class Relay(Struct, frozen=True):
     """A change to somebody in another bucket, which leaves with this commit and is applied there by a second.
 
     Args:
@@ -149,8 +146,7 @@ class Readdress:
         checked_hash("to", self.to)
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """All that one message changes, written at once or not at all.
 
     Args:
@@ -280,15 +276,13 @@ class Change:
         return self.version + 1 if self.version else self.at_ms
 
 
-@dataclass(frozen=True, slots=True)
-class Committed:
+class Committed(Struct, frozen=True):
     """The change is written; ``version`` is the new version."""
 
     version: int
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Struct, frozen=True):
     """Somebody else wrote first; nothing is changed. Read again."""
 
 

@@ -52,6 +52,8 @@ class DictStore(DictOutbox):
         self._applied: dict[tuple[int, str], Remembered] = {}
         self._relays: dict[int, dict[str, tuple[int, Waiting]]] = defaultdict(dict)
         self._lapses: dict[int, dict[str, int]] = defaultdict(dict)
+        #: Nobody in a bucket is idle before this; who has been heard of again may have been the first.
+        self._idle_from: dict[int, int] = defaultdict(lambda: MOST_MS)
         self._counts: dict[str, dict[str, int]] = defaultdict(dict)
         self._history: dict[str, deque[tuple[int, tuple[tuple[str, str], ...]]]] = defaultdict(deque)
         self._stumbles: dict[tuple[int, str], tuple[int, int]] = {}
@@ -130,7 +132,7 @@ class DictStore(DictOutbox):
                 tuple(sorted({bucket for bucket, _ in lanes})),
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
                 tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _is_due(lapses, now_ms))),
-                tuple(sorted(bucket for bucket, idle in self._idle.items() if _is_due(idle, now_ms))),
+                tuple(sorted(bucket for bucket in self._idle if self._has_idle(bucket, now_ms))),
                 urgent=tuple(sorted({bucket for bucket, lane in lanes if lane != ROUNDS})),
             )
 
@@ -299,7 +301,14 @@ class DictStore(DictOutbox):
             self._lapses[bucket][change.grower] = change.lapses_ms
         self._idle[bucket].pop(change.grower, None)
         if change.value is not None and change.lapses_ms is None:
-            self._idle[bucket][change.grower] = MOST_MS if change.idle_ms is None else change.idle_ms
+            idle_ms = MOST_MS if change.idle_ms is None else change.idle_ms
+            self._idle[bucket][change.grower] = idle_ms
+            self._idle_from[bucket] = min(self._idle_from[bucket], idle_ms)
+
+    def _has_idle(self, bucket: int, now_ms: int) -> bool:
+        if self._idle_from[bucket] <= now_ms:
+            self._idle_from[bucket] = min(self._idle[bucket].values(), default=MOST_MS)
+        return self._idle_from[bucket] <= now_ms
 
     def _write_queues(self, bucket: int, change: Change) -> None:
         for out in change.outs:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
+from bisect import insort
 from collections import defaultdict
 from collections.abc import Sequence
-from heapq import heapify, heappop, heappush
 from math import ceil
+from operator import itemgetter
 from typing import Any
 
 from advisor.store.api import LANES, ROUNDS, Aside, Change, Claimed, Claims, Grant, Out, Settlement, Terms
@@ -20,8 +20,9 @@ from advisor.store.plans import Keeps
 PAUSE_MS, PAGE_MS = 15_000, 500
 _LONGEST_HOLD_MS = _HOUR_MS = 3_600_000
 
-#: When it leaves, a number that keeps the order, the shelf, its key there, and what it held.
-_Leaving = tuple[int, int, dict[Any, Any], Any, Any]
+#: When it leaves, the shelf, its key there, and what it held.
+_Leaving = tuple[int, dict[Any, Any], Any, Any]
+_LEAVES = itemgetter(0)
 
 #: What stands for a queued message whose number and text went at their time.
 _GONE = OutRecord("queued", 0, 0, "", b"")
@@ -38,11 +39,10 @@ class DictOutbox(DictRounds):
         super().__init__()
         self._keeps = keeps
         self._now_ms = 0
-        #: What leaves, in order, of the hours that have begun; and of each hour to come, in any order.
+        #: What leaves, the first of it last, of the hours that have begun; and of each hour to come, in any order.
         self._leaving: list[_Leaving] = []
         self._later: dict[int, list[_Leaving]] = defaultdict(list)
         self._hour = -1
-        self._turns = itertools.count()
         self._outs: dict[str, OutRecord] = {}
         self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
         self._stops: dict[int, set[str]] = defaultdict(set)
@@ -217,19 +217,19 @@ class DictOutbox(DictRounds):
             self._hour = hour
             for begun in [later for later in self._later if later <= hour]:
                 self._leaving += self._later.pop(begun)
-            heapify(self._leaving)
-        while self._leaving and self._leaving[0][0] <= self._now_ms:
-            _, _, shelf, key, held = heappop(self._leaving)
+            self._leaving.sort(key=_LEAVES, reverse=True)
+        while self._leaving and self._leaving[-1][0] <= self._now_ms:
+            _, shelf, key, held = self._leaving.pop()
             if shelf.get(key) is held:
                 del shelf[key]
 
     def _leave(self, kept_ms: int, shelf: dict[Any, Any], key: object) -> None:
-        leaving = (self._now_ms + kept_ms, next(self._turns), shelf, key, shelf[key])
+        leaving = (self._now_ms + kept_ms, shelf, key, shelf[key])
         hour = leaving[0] // _HOUR_MS
         if hour > self._hour:
             self._later[hour].append(leaving)
         else:
-            heappush(self._leaving, leaving)
+            insort(self._leaving, leaving, key=lambda one: -one[0])
 
     def _end(self, oid: str, record: OutRecord, state: str) -> None:
         self._outs[oid] = record.ended(state)

@@ -71,7 +71,7 @@ class DictRounds(ABC):
 
     def values(self, growers: Sequence[str]) -> Dues:
         with self._lock:
-            taken = tuple(valued for grower in growers if (valued := self._values.get(grower)) is not None)
+            taken = tuple(filter(None, map(self._values.get, growers)))
             if len(taken) == len(growers):
                 return Dues(taken)
             return Dues(taken, tuple(grower for grower in growers if grower not in self._values))

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Protocol
 
+from msgspec import Struct
+
 from advisor.store.change import Change, Verdict
 from advisor.store.errors import StoreDamaged
 from advisor.store.names import BUCKETS, checked_name
@@ -50,8 +52,7 @@ END = "~"
 WAITING = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """How far the planning of a round has come in a bucket.
 
     Args:
@@ -81,8 +82,7 @@ class Place:
         return f"{self.pass_ms} {self.after}" if self.pass_ms else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Valued:
+class Valued(Struct, frozen=True):
     """A grower with a value."""
 
     grower: str
@@ -103,8 +103,7 @@ class Ending:
     missing: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Dues:
+class Dues(Struct, frozen=True):
     """Growers who were taken from a due list, or read for planning.
 
     Args:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 #: Latest moment: a score of Redis holds whole numbers exactly up to here.
 _MOST_MS = 2**53 - 1
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(Struct, frozen=True):
     """On what terms messages of rounds leave at this moment; answers and alerts are not held by them.
 
     Args:
@@ -36,8 +37,7 @@ class Terms:
             raise ValueError(f"day is {self.day!r}, not eight digits such as 20270301")
 
 
-@dataclass(frozen=True, slots=True)
-class Claimed:
+class Claimed(Struct, frozen=True):
     """An outbox message that this sender holds until its lease ends.
 
     Args:
@@ -63,8 +63,7 @@ class Claimed:
     after: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Settlement:
+class Settlement(Struct, frozen=True):
     """How one hand-over went.
 
     Args:
@@ -127,8 +126,7 @@ class Aside:
     body: bytes
 
 
-@dataclass(frozen=True, slots=True)
-class Grant:
+class Grant(Struct, frozen=True):
     """How many messages may be handed over now.
 
     Args:
@@ -140,8 +138,7 @@ class Grant:
     wait_ms: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Claims:
+class Claims(Struct, frozen=True):
     """What one claim brings; it is as long as what was taken, and goes through that.
 
     Args:

@@ -4,38 +4,51 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from typing import Any
 
 from advisor.records.grower import Grower
 from advisor.service.figures import Bands, village_figures
 from advisor.service.stored import from_bytes
 from advisor.store.api import Store, Valued
+from advisor.store.memory import DictStore
 from advisor.store.recount import Difference
 
 
-class Changed:
-    """Looks at every stored value each day, and reads those that are others than the day before.
+class Shelf(dict[str, Valued]):
+    """Values by grower, as a store of dictionaries has them, that knows which were put in or taken out."""
 
-    The store of dictionaries gives the same value again as long as nobody has written it, so looking at ten
-    thousand of them costs little.
+    def __init__(self) -> None:
+        super().__init__()
+        self.written: set[str] = set()
+
+    def __setitem__(self, grower: str, value: Valued) -> None:
+        self.written.add(grower)
+        super().__setitem__(grower, value)
+
+    def __delitem__(self, grower: str) -> None:
+        self.written.add(grower)
+        super().__delitem__(grower)
+
+    def pop(self, grower: str, *instead: Any) -> Any:
+        self.written.add(grower)
+        return super().pop(grower, *instead)
+
+
+class Changed:
+    """Reads the values that somebody has written since the last look, whoever it was.
 
     Args:
-        store: the store.
+        store: the store; no values are in it yet.
     """
 
-    def __init__(self, store: Store) -> None:
-        self._store = store
-        self._before: dict[str, Valued] = {}
+    def __init__(self, store: DictStore) -> None:
+        self._values = store._values = Shelf()
 
     def look(self) -> dict[str, Grower]:
         """The records that were written since the last look, by grower; of one that is gone an empty one."""
-        before = self._before
-        now = {one.grower: one for one in self._store.values(tuple(self._store.growers())).taken}
-        news = {grower: one for grower, one in now.items() if before.get(grower) is not one}
-        gone = before.keys() - now.keys()
-        self._before = now
-        return {grower: from_bytes(one.value).record for grower, one in news.items()} | dict.fromkeys(
-            gone, Grower()
-        )
+        written, self._values.written = self._values.written, set()
+        found = ((grower, self._values.get(grower)) for grower in sorted(written))
+        return {grower: from_bytes(one.value).record if one else Grower() for grower, one in found}
 
 
 class Tally:

@@ -75,7 +75,7 @@ class Checks:
         self._villages = [village.key for village in world.book.programme.villages]
         self._changed = Changed(world.store)
         self._tally = Tally(world.store, world.dialogues.bands, self._villages)
-        self._told: dict[str, tuple[object, ...]] = {}
+        self._since = date.min
         self._meet: dict[date, dict[str, Phone]] = defaultdict(dict)
 
     def met(self, what: str, at: date, about: str) -> None:
@@ -86,7 +86,7 @@ class Checks:
     def knows_round(self, found: Round, key: str, day: date) -> None:
         """A round was started."""
         self.timely.begins(found, key, day, self._phones.values())
-        self._told.clear()
+        self._since = date.min
 
     def left(self, left: Left) -> Sent | None:
         """Judges a message that left; the step of a round that it is, None where it is none."""
@@ -116,14 +116,12 @@ class Checks:
 
     def day_is_over(self, day: date) -> None:
         """All that must hold each day."""
-        records, stirred = self._changed.look(), []
+        records = self._changed.look()
+        # what was done after the look of the evening before is looked at today
+        since, self._since = self._since, day
         for grower, record in records.items():
             self._tally.add(grower, record)
-        for phone in self._phones.values():
-            told = (phone.agreed, phone.stopped, len(phone.known), phone.calls, phone.touched)
-            if phone.grower in records or self._told.get(phone.grower) != told:
-                self._told[phone.grower] = told
-                stirred.append(phone)
+        stirred = [phone for phone in self._phones.values() if phone.grower in records or phone.stirred >= since]
         for phone in stirred:
             self._kept(phone, records.get(phone.grower) or self._record(phone), day)
         for phone in self._meet.pop(day, {}).values():

@@ -16,6 +16,7 @@ class VirtualClock:
 
     def __init__(self, begins: datetime) -> None:
         self._now = begins.astimezone(UTC)
+        self._seconds = (self._now - _EPOCH).total_seconds()
 
     def now(self) -> datetime:
         """The moment, in UTC."""
@@ -23,12 +24,13 @@ class VirtualClock:
 
     def monotonic_s(self) -> float:
         """Seconds on the same clock, which never goes back here."""
-        return (self._now - _EPOCH).total_seconds()
+        return self._seconds
 
     def wait(self, seconds: float) -> None:
         """Lets virtual seconds pass."""
-        self._now += timedelta(seconds=seconds)
+        self.move_to(self._now + timedelta(seconds=seconds))
 
     def move_to(self, at: datetime) -> None:
         """Goes on to a moment; it never goes back."""
-        self._now = max(self._now, at)
+        if at > self._now:
+            self._now, self._seconds = at, (at - _EPOCH).total_seconds()

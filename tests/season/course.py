@@ -163,6 +163,11 @@ class Course:
         self.world.go_over()
         self.agents.relayed.applied()
 
+    def carry(self) -> None:
+        """What one thing that was said brings with it; rounds are looked at in their own time."""
+        self.world.carry()
+        self.agents.relayed.applied()
+
     def _until(self, moment: datetime) -> None:
         """Growers act, one after the other, up to a moment."""
         while self._agenda and self._agenda[0][0] <= moment:
@@ -216,14 +221,14 @@ class Course:
             return
         self._codes.pop(phone.number, None)
         self._calls(mind, phone, "code")
-        self.go_over()
+        self.carry()
         code = self._codes.pop(phone.number, None)
         if code is None:
             self.happened["no code came"] += 1
             return
         new = number_of(next(self._new_number))
         self.world.moving.move(phone.number, new, code)
-        self.go_over()
+        self.carry()
         del self.by_number[phone.number]
         phone.number = new
         self.by_number[new] = phone
@@ -231,6 +236,7 @@ class Course:
 
     def _types(self, phone: Phone, text: str) -> None:
         phone.calls += 1
+        phone.stirred = self.today()
         self.tells(phone, EventKind.SMS, text, "sms")
         self.happened[f"said {text.lower()}"] += 1
 
@@ -244,7 +250,7 @@ class Course:
             asked: the screen of a question that came by SMS, which she answers; empty where she calls by herself.
         """
         phone.asked = ""
-        phone.touched = self.today()
+        phone.touched = phone.stirred = self.today()
         if not phone.agreed:
             phone.known.clear()  # nothing is kept of the talk before
         phone.calls += 1

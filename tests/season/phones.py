@@ -30,6 +30,7 @@ class Phone:
         touched: the day on which somebody last used it.
         back: the day on which messages were last wanted again.
         sown: whether a day of sowing was told that had come: what of a round was for before it is over for good.
+        stirred: the day on which anything of hers was last done or told.
     """
 
     number: str
@@ -48,6 +49,7 @@ class Phone:
     touched: date = date.min
     back: date = date.min
     sown: bool = False
+    stirred: date = date.min
     _aside: dict[int, dict[str, object]] = field(default_factory=dict)
 
     def tells(self, said: Said, at: datetime) -> None:

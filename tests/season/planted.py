@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.advice import seed_testing
 from advisor.agronomy.germination import SeedTest
@@ -149,7 +150,9 @@ def what_an_agent_recorded_is_told_twice(_world: World, patch: pytest.MonkeyPatc
     outs = Relaying._outs
 
     def twice(self: Relaying, waiting: Waiting, *given: Any) -> tuple[Out, ...]:
-        return outs(self, waiting, *given) + outs(self, replace(waiting, effect=f"{waiting.effect}-again"), *given)
+        return outs(self, waiting, *given) + outs(
+            self, dataclasses.replace(waiting, effect=f"{waiting.effect}-again"), *given
+        )
 
     patch.setattr(Relaying, "_outs", twice)
 

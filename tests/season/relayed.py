@@ -81,6 +81,7 @@ class Relayed:
             phone.takes_up(self._world.bag_in_hand(phone.grower))
             phone.tells(one.said, one.at)
             phone.touched = max(phone.touched, one.at.date())
+            phone.stirred = self._world.clock.now().date()
             if one in self._arrived:
                 self._arrived.remove(one)
             elif not phone.stopped:

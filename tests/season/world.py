@@ -22,7 +22,7 @@ from advisor.service.agent_notes import AgentNotes
 from advisor.service.campaigns import Campaigns
 from advisor.service.caring import Caring
 from advisor.service.changing import Message
-from advisor.service.clock import rfc3339, unix_ms
+from advisor.service.clock import unix_ms
 from advisor.service.damage import Damage
 from advisor.service.gauging import Gauges
 from advisor.service.identity import Ids
@@ -168,7 +168,7 @@ class World:
         body = f"{message} {number} {kind} {typed}".encode()
         channel = "sms" if kind is EventKind.SMS else "ussd"
         answer = self.inbound.take(Message(channel, message, number, kind, typed, place, now, body))
-        self.log.add(rfc3339(now), number, channel, kind.value, typed, answer.body.decode())
+        self.log.add(str(unix_ms(now)), number, channel, kind.value, typed, answer.body.decode())
         self.rounds.hand_over_nudged()
         return answer
 
@@ -176,6 +176,10 @@ class World:
         """Everything that the service does by itself at this moment."""
         while self.campaigns.go_over():
             pass
+        self.carry()
+
+    def carry(self) -> None:
+        """What one thing that was said brings with it: relays are applied, and messages that wait leave."""
         self.rounds.go_over()
 
     def bag_in_hand(self, grower: str) -> int:
@@ -205,6 +209,6 @@ class World:
             self.refused[one["to"]] = self.clock.now()
             return Response(503)
         left = Left(self.clock.now(), oid, one["to"], one["text"])
-        self.log.add(rfc3339(left.at), oid, left.number, left.text)
+        self.log.add(str(unix_ms(left.at)), oid, left.number, left.text)
         self._on_left(left)
         return Response(202)

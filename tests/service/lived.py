@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import gzip
-from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import Agree, Begin, Effect, Erase, Keep, Send, Stop
 from advisor.service.backups import back_up, rules_of

@@ -29,7 +29,7 @@ class TestChoosingAGrower:
         assert place.type(VALLEY, CLEO).startswith("You care for no grower with that number.")
 
     def test_a_grower_can_be_given_to_another_agent(self, place: Village, monkeypatch: pytest.MonkeyPatch) -> None:
-        from dataclasses import replace
+        from msgspec.structs import replace
 
         from advisor.service.stored import from_bytes, to_bytes
         from advisor.store.api import Change
@@ -193,7 +193,7 @@ class TestRecording:
         charge(place)
         place.type(VALLEY, "4", "12/3", "1")
         place.clock.at += timedelta(minutes=1)
-        from dataclasses import replace
+        from msgspec.structs import replace
 
         from advisor.service.stored import from_bytes, to_bytes
         from advisor.store.api import Change

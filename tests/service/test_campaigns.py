@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import Erase, Keep, Stop
 from advisor.records.grower import Grower

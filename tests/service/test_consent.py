@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import msgspec
 import pytest
+from msgspec import structs
 
 from advisor.dialogue.talk import Agree, Effect, Erase, Keep, Send, Withdraw
 from advisor.records.grower import Grower
@@ -149,7 +150,7 @@ class TestConsentTakenBack:
 
         inbound(store, says("We keep nothing.", Withdraw(), to=open_until)).take(ussd("1", id="m1"))
 
-        assert stored(store) == Stored(Grower(), replace(open_until, until=NOW + HOUR))
+        assert stored(store) == Stored(Grower(), structs.replace(open_until, until=NOW + HOUR))
         assert store.history(grower_id()) == ()
         assert figures(store) == {}
         assert waiting(store) == []

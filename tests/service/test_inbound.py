@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import Agree, EventKind, Keep, Send
 from advisor.records.grower import Grower

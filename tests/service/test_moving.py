@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from advisor.dialogue.talk import CODE_MARK, Agree, AskAgent, Erase, GiveCode, Keep, Stop
 from advisor.records.grower import Pin

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 
 from advisor.campaign.deciding import Running, next_at
 from advisor.campaign.reading import read_round
@@ -35,7 +36,7 @@ def value(told: datetime, sows: int, *, tested: bool, stopped: bool, passed: tup
         record = record.knows("lot.test", (45, 50), told)
     if passed:
         record = record.passes("demo", passed)
-    kept = to_bytes(Stored(replace(record, stopped=NOW if stopped else None)))
+    kept = to_bytes(Stored(structs.replace(record, stopped=NOW if stopped else None)))
     assert kept is not None
     return kept
 

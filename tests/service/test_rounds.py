@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import msgspec
 import pytest
+from msgspec import structs
 
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
@@ -102,7 +103,7 @@ class TestARelay:
         relaying(store).apply_waiting(SENDER_BUCKET)
 
         after = from_bytes(store.value(grower_id())[1])
-        assert after == replace(before, record=after.record)
+        assert after == structs.replace(before, record=after.record)
         assert after.session is not None
 
     def test_teaches_nothing_of_who_has_not_agreed(self) -> None:
@@ -236,7 +237,9 @@ class TestWhatIsWrongInOneBucket:
                 return replace(super().busy(now_ms), damaged=("{b07}:lane:0",))
 
             def claim(self, bucket: int, now_ms: int, lease_ms: int, most: int, *more) -> Claims:
-                return replace(super().claim(bucket, now_ms, lease_ms, most, *more), damaged=("{b07}:o:b07-1",))
+                return structs.replace(
+                    super().claim(bucket, now_ms, lease_ms, most, *more), damaged=("{b07}:o:b07-1",)
+                )
 
         store, clock = Named(), StandingClock()
         inbound(store, echo, clock).take(sms("hello"))

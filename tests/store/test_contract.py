@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.store.api import Committed, Conflict, Parked, Reading, Relay, Remembered, Store, Waiting
 from advisor.store.plans import Keeps

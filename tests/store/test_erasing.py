@@ -5,12 +5,12 @@ from __future__ import annotations
 import contextlib
 import threading
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import partial
 
 import fakeredis
 import pytest
 import redis
+from msgspec.structs import replace
 
 from advisor.store import keys, plans
 from advisor.store.api import Committed, Conflict, Remembered, Store, StoreDamaged, StoreUnavailable

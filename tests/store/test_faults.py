@@ -6,9 +6,9 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.store.api import Change, Committed, Remembered, StoreUnavailable, Verdict
 from advisor.store.opening import open_store

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.store.api import Out, RoundRow, RoundState, Settlement, Store, Terms
 from advisor.store.memory import DictStore

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 from advisor.dialogue.flows import Choice
 from advisor.records.grower import Value
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """An answer that was understood.
 
     Args:

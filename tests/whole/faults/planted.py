@@ -12,6 +12,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from msgspec import structs
+
 
 def new_id_on_retry() -> None:
     """Every attempt but the first goes out under an id drawn for it."""
@@ -67,7 +69,7 @@ def answer_without_effect() -> None:
     def forgetful(*given: Any) -> Any:
         outcome = step(*given)
         kept = (one for one in outcome.effects if not (isinstance(one, keep) and one.name == "lot.early"))
-        return replace(outcome, effects=tuple(kept))
+        return structs.replace(outcome, effects=tuple(kept))
 
     module.step = forgetful
 
@@ -81,7 +83,10 @@ def verdict_twice() -> None:
     def twice(*given: Any) -> Any:
         made = outs(*given)
         again = (one for one in made if re.search(rb"[0-9] grew[:.]", one.body))
-        return (*made, *(replace(one, oid=one.oid[:-1] + ("1" if one.oid[-1] == "0" else "0")) for one in again))
+        return (
+            *made,
+            *(structs.replace(one, oid=one.oid[:-1] + ("1" if one.oid[-1] == "0" else "0")) for one in again),
+        )
 
     changing._outs = twice
 
