@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+
+from msgspec.structs import replace
 
 from advisor.dialogue.session import session_from_json, session_to_json
 from advisor.dialogue.step import step

@@ -1,9 +1,9 @@
 """A flow that was changed while a conversation was open, and values that went missing."""
 
-from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.records.grower import Grower
 from tests.dialogue.small import TEA, WELCOME, registry, small_book
