@@ -90,7 +90,7 @@ class Router:
             if not _guards(edges[0], conditions)
         }
         # where a way leads the machine says too, once; which it is, the conditions say each time
-        self._conditions = {
+        self._guarded = {
             (screen.name, key): tuple(tuple(_guards(edge, conditions)) for edge in edges)
             for screen in flow.screens
             for key, edges in edges_by_key(screen)
@@ -115,7 +115,7 @@ class Router:
         certain = self._certain.get((screen, key))
         if certain is not None:
             return certain
-        for place, guards in enumerate(self._conditions.get((screen, key), ())):
+        for place, guards in enumerate(self._guarded.get((screen, key), ())):
             if all(guard(sight) for guard in guards):
                 led = screen, key, place
                 if led not in self._led:

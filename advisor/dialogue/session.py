@@ -38,12 +38,12 @@ def session_to_json(session: Session) -> dict[str, Any]:
 def session_from_json(stored: Mapping[str, Any]) -> Session:
     """The session that was stored."""
     return Session(
-        spots=_spots(stored["s"]),
+        spots=_spots(*stored["s"]),
         via=stored.get("v", ""),
         asks=stored["k"],
         page=stored.get("p", 0),
         notice=stored.get("n", ""),
-        trail=tuple(_spots(names) for names in stored.get("t", ())),
+        trail=tuple([_spots(*names) for names in stored.get("t", ())]),
         answers=tuple((name, value_from_json(value)) for name, value in stored.get("a", {}).items()),
         learnt=tuple(stored.get("r", ())),
         language=stored["l"],
@@ -56,11 +56,7 @@ def _names(spots: tuple[Spot, ...]) -> list[str]:
     return [f"{spot.flow}.{spot.screen}" for spot in spots]
 
 
-def _spots(names: list[str]) -> tuple[Spot, ...]:
-    return tuple(map(_spot, names))
-
-
-@lru_cache(maxsize=1024)
-def _spot(name: str) -> Spot:
+@lru_cache(maxsize=4096)
+def _spots(*names: str) -> tuple[Spot, ...]:
     """A trail names the same few screens again and again."""
-    return Spot(*name.split(".", 1))
+    return tuple(Spot(*name.split(".", 1)) for name in names)

@@ -97,10 +97,11 @@ def _facts_to_json(facts: tuple[Fact, ...]) -> dict[str, Any]:
 
 
 def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
+    # nothing is done as often: each message reads all that is kept of a grower
     moment = datetime.fromtimestamp
     return tuple(
         [
-            Fact(name, value_from_json(value), moment(seconds, UTC))
+            Fact(name, value_from_json(value) if type(value) is list else value, moment(seconds, UTC))
             for name, (seconds, value) in sorted(stored.items())
         ]
     )

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import NamedTuple
+
+from msgspec import Struct
 
 #: What a fact or an answer can be. All of them survive a trip through JSON.
 Value = str | int | float | bool | tuple[int, int]
 
 
-class Fact(NamedTuple):
-    """One thing known, and since when. A named tuple, since each message reads all that are kept of a grower.
+class Fact(Struct, frozen=True):
+    """One thing known, and since when.
 
     Args:
         name: ``scope.name``, for example ``plot.area``.

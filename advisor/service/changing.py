@@ -52,6 +52,8 @@ INPUT_KEPT_CHARACTERS = 182
 #: An answer that could not be handed over for so long is of no use any more.
 ANSWER_LIFE_MS = timedelta(hours=24) // timedelta(milliseconds=1)
 ANSWER_LANE = 0
+# of what an effect is, is asked for every message: these are put together once
+_STOPS, _STARTS, _FORGETS = (Stop, Erase), (Start, Agree), (Erase, Withdraw)
 
 
 class Message(Struct, frozen=True):
@@ -136,9 +138,9 @@ def _stopped(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool 
     """Whether the effects stop messages or start them again, None where they do neither; the last one counts."""
     said = None
     for effect in effects:
-        if isinstance(effect, Stop | Erase):
+        if isinstance(effect, _STOPS):
             said = True
-        elif isinstance(effect, Start | Agree) and (record.stopped is None or at >= record.stopped):
+        elif isinstance(effect, _STARTS) and (record.stopped is None or at >= record.stopped):
             said = False
     return said
 
@@ -199,7 +201,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
         ending=new_ending(before.record, record, ids),
-        forgets=any(isinstance(effect, Erase | Withdraw) for effect in outcome.effects),
+        forgets=any(isinstance(effect, _FORGETS) for effect in outcome.effects),
         relays=(
             *_relays(reading.grower, decided, ids),
             *_tellings(decided, ids, dialogues),

@@ -108,7 +108,8 @@ class Mind:
             return Said("00")
         if flow == "check_stand" and goal != "sown":
             return Said("00")
-        if flow in ("my_data", "new_number") and goal not in ("erase", "withdraw", "code"):
+        is_hers = flow != "my_data" or goal in ("erase", "withdraw")
+        if not is_hers or (flow == "new_number" and goal != "code"):
             return Said("00")
         if spot == "my_data.about":
             return Said("1" if goal == "withdraw" else "2")
