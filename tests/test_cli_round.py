@@ -3,15 +3,31 @@
 from __future__ import annotations
 
 import os
+from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from advisor.cli import main
 from advisor.commands.exits import Exit
+from advisor.dialogue.book import Book
+from advisor.loading import load_book
+from advisor.records.grower import Grower
+from advisor.service.clock import unix_ms
+from advisor.service.identity import Ids
+from advisor.service.stored import Stored, to_bytes
 from advisor.store import keys
+from advisor.store.api import Change
+from advisor.store.keys import secret_mark
+from advisor.store.plans import Keeps
 from advisor.store.redis_store import RedisStore
 from tests.servers import RedisServer
+
+
+@cache
+def _book() -> Book:
+    return load_book()
 
 
 @pytest.fixture
@@ -90,7 +106,7 @@ def test_a_round_that_hangs_on_rain_is_previewed_as_if_it_rained_today(capsys: p
 
     said = capsys.readouterr().out
     assert said.startswith("as if the rains had begun today in every zone")
-    assert "sow (zone.onset+0): 0 messages (nobody)" in said
+    assert "sow (on the day of the beginning of the rains): 0 messages (nobody)" in said
     assert "sow, to agents: about 0 growers" in said
 
 
@@ -183,7 +199,7 @@ class TestAPreview:
         assert run("preview", "seed_test", "--village", "v1", "--untested") == Exit.DONE
 
         said = capsys.readouterr().out
-        assert "sort (plot.sowing-16): 0 messages (nobody), as things stand" in said
+        assert "sort (16 days before sowing): 0 messages (nobody), as things stand" in said
         assert "  en: Today is the last good day to sow your seed test" in said
         assert "seed_test: 0 growers, 0 messages of one segment at most" in said
         assert "cost: Ul 0.0 at 0.8" in said
@@ -211,3 +227,59 @@ def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest
     assert run("start", "seed_test", "--as", "seed-2027", *chosen) == Exit.DONE
     assert run("start", "seed_test", "--as", "seed-2027", "--village", "v1") == Exit.WRONG_USAGE
     assert "it was started with another text" in capsys.readouterr().err
+
+
+class TestALateStart:
+    """Three growers sow in twelve days, two in four, one of whom has bought her seed, and one in a month."""
+
+    LATE = "late for 3 growers, 15 to 10 days before sowing: little time is left for the seed test"
+    TOO_LATE = "late for 1 grower, 9 to 0 days before sowing: no result of a seed test comes before they sow"
+
+    @pytest.fixture(autouse=True)
+    def growers(self, server: RedisServer, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr("advisor.commands.rounds.book_of", lambda _settings: _book())
+        secret = b"drawn for the tests, thirty-two and more"
+        store = RedisStore(server.address, Keeps(), secret_mark(secret))
+        store.open()
+        now = datetime.now(UTC)
+        today = _book().day_of(now)
+        for place, days in enumerate((12, 12, 12, 4, 4, 30)):
+            number = f"+99900100{place:04}"
+            record = Grower(number, now).knows("grower.village", "v1", now)
+            record = record.knows("plot.sowing", (today + timedelta(days=days)).isoformat(), now)
+            record = record.knows("lot.origin", "bought" if place == 4 else "saved", now)
+            store.commit(Change(Ids(secret).number(number), 0, to_bytes(Stored(record)), unix_ms(now)))
+        store.close()
+
+    def test_is_told_by_the_start_as_the_preview_tells_it(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert run("preview", "seed_test") == Exit.DONE
+        seen = capsys.readouterr().out.splitlines()
+        assert run("start", "seed_test") == Exit.DONE
+        said = capsys.readouterr().out.splitlines()
+
+        assert said[1:] == [self.LATE, self.TOO_LATE]
+        assert [line for line in seen if line.startswith("late for")] == said[1:]
+
+    def test_is_not_told_again_of_a_round_that_runs(self, capsys: pytest.CaptureFixture[str]) -> None:
+        run("start", "seed_test")
+        capsys.readouterr()
+
+        assert run("start", "seed_test") == Exit.DONE
+        assert "late for" not in capsys.readouterr().out
+
+    def test_is_told_of_those_alone_who_were_chosen(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert (
+            run("start", "seed_test", "--sowing-from", str(datetime.now(UTC).date() + timedelta(days=9)))
+            == Exit.DONE
+        )
+
+        said = capsys.readouterr().out
+        assert self.LATE in said
+        assert self.TOO_LATE not in said
+
+    @pytest.mark.parametrize("file", ["demo", "buy_inputs"])
+    def test_of_a_round_without_such_steps_is_no_matter(
+        self, file: str, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run("start", file) == Exit.DONE
+        assert len(capsys.readouterr().out.splitlines()) == 1

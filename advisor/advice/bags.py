@@ -50,7 +50,7 @@ def bags(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
             "own_bag",
             (),
             ("lot.number", _OTHERS),
-            (("number", number), ("new_number", number), ("most", most)),
+            (("number", number), ("new_number", number), ("most_bags", most)),
             runs.own,
         ),
         Calculation(
@@ -84,9 +84,9 @@ class _Bags:
     def own(self, sight: Sight, _now: datetime) -> Mapping[str, object]:
         number = int(str(sight.get("lot.number", 1)))
         if _others(sight) and not any(name.startswith("lot.") and name not in _COUNTED for name in sight):
-            return {"number": number, "new_number": number, "most": MOST["lot"]}  # it is a new one still
+            return {"number": number, "new_number": number, "most_bags": MOST["lot"]}  # it is a new one still
         taken = (number, *(other for _, other, _ in _others(sight)))
-        return {"number": number, "new_number": next_bag(taken), "most": MOST["lot"]}
+        return {"number": number, "new_number": next_bag(taken), "most_bags": MOST["lot"]}
 
     def other(self, sight: Sight, now: datetime) -> Mapping[str, object]:
         """The bag that waits: one whose count is due before one that is not sown; by their numbers."""

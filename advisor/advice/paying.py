@@ -61,7 +61,8 @@ def paying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         "all_inputs": inputs,
         "cost": inputs,
     }
-    purse |= {"part": area, "area": area, "fewer": scale.bags}
+    whole = Area(programme.plot_low_m2, programme.plot_high_m2)
+    purse |= {"part": area, "area": whole, "fewer": scale.bags}
     most_lent = max(scale.inputs, programme.purse_max)
     owed = Money(
         Decimal(0), max((_owed(most_lent, terms, programme) for terms in programme.loans), default=most_lent)

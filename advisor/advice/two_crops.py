@@ -146,7 +146,7 @@ class _TwoCrops:
         return {
             "between": verdict,
             "young_name": young.key,
-            "rows": found.rows_per_gap,
+            "between_rows": found.rows_per_gap,
             "clear": young.clearance_m,
             "until": young.until_days // _WEEK_DAYS,
             # As thick in the row as where it grows alone, so seed follows the metres of row.
@@ -223,7 +223,7 @@ def _between_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
     )
     return {
         "young_name": OneOf(young_crops(programme) or _NOBODY),
-        "rows": Whole(0, most),
+        "between_rows": Whole(0, most),
         "clear": Length(0, max((each.clearance_m for each in young), default=1), "cm"),
         "until": Number(0, max((each.until_days // _WEEK_DAYS for each in young), default=1), 0),
         "seed": Mass(0, seed_kg * part, "kg", 1),

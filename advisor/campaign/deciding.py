@@ -1,8 +1,9 @@
 """Who is due when: the next step of a grower in a round that is under way, decided from values alone.
 
 A step that was done is marked in the grower's record and never comes again, whatever the clock does. A step that
-comes too late is passed over. Where several wait at once, only the last of them is sent. Days are counted from
-what is known now, so that all that was not sent moves with the day that it is counted from.
+comes too late is passed over. Where several wait at once, only the last of them is sent; of questions about the
+same that fall on one day, the first (`once_a_day`). Days are counted from what is known now, so that all that was
+not sent moves with the day that it is counted from.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from msgspec import Struct
 
 from advisor.agronomy.limits import whole_up
 from advisor.campaign.choosing import VILLAGE
+from advisor.campaign.once_a_day import asked_again
 from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.quiet import Quiet
 from advisor.campaign.rounds import (
@@ -69,7 +71,7 @@ class Decision(Struct, frozen=True):
 
     Args:
         send: what is sent now, None for nothing.
-        merged: what waited as well and is left out, since ``send`` came after it.
+        merged: what is left out: what waited as well, and what would ask the same later on this day.
         late: what was not sent in its time.
         closed: steps that put the grower on the agent's list.
         look_at: when to look again, None where nothing more is known to come.
@@ -365,7 +367,8 @@ def next_step(running: Running, facts: Mapping[str, object], passed: tuple[str, 
     windows = running.windows(facts, passed)
     late = tuple(window for window in windows if window.until < now)
     ready = [window for window in windows if window.since <= now <= window.until]
-    coming = next((window.since for window in windows if window.since > now), None)
+    to_come = [window for window in windows if window.since > now]
+    coming = next((window.since for window in to_come), None)
     if ready and not running.quiet.may_send(now):
         return Decision(late=late, look_at=running.quiet.next_allowed(now))
     closed = tuple(window for window in ready if window.step.closes)
@@ -373,7 +376,9 @@ def next_step(running: Running, facts: Mapping[str, object], passed: tuple[str, 
     if not messages:
         return Decision(late=late, closed=closed, look_at=coming)
     *merged, send = messages
-    return Decision(send, tuple(merged), late, closed, coming)
+    again = asked_again(send, now, ((window.since, window) for window in to_come), running.quiet.zone)
+    coming = next((window.since for window in to_come if window not in again), None)
+    return Decision(send, (*merged, *again), late, closed, coming)
 
 
 def _date(value: object) -> date | None:

@@ -6,14 +6,16 @@ yet come to those alone who tell it.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from advisor.campaign.deciding import Running
+from advisor.campaign.once_a_day import to_the_silent
 from advisor.campaign.onsets import ZoneDays
-from advisor.campaign.rounds import AgentNote, OnDay, Step
+from advisor.campaign.rounds import FALSE_START, ONSET, START, AgentNote, OnDay, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +46,14 @@ class Preview:
         steps: its messages, in the order of the round.
         most: most messages to one grower.
         notes: what agents are told, and of how many growers together.
+        late: steps for whom it would be started late, and for how many growers.
     """
 
     growers: int
     steps: tuple[StepPreview, ...]
     most: int
     notes: tuple[tuple[AgentNote, int], ...] = ()
+    late: tuple[tuple[Step, int], ...] = ()
 
     @property
     def messages(self) -> int:
@@ -83,22 +87,26 @@ def preview(running: Running, growers: Iterable[Mapping[str, object]], now: date
     days: dict[str, list[tuple[date, str]]] = {step.key: [] for step in running.round.steps}
     counts: list[int] = []
     about = dict.fromkeys(range(len(running.round.notes)), 0)
+    late: Counter[str] = Counter()
     for facts in growers:
         for place, note in enumerate(running.round.notes):
             about[place] += running.is_about(note, running.zone_of(facts), facts)
-        coming = [
-            window for window in running.windows(facts, ()) if window.until >= now and not window.step.closes
-        ]
-        language = str(facts.get("grower.language", ""))
-        # of what is due at one moment only the last is sent
-        sent = {max(window.since, now): window for window in coming}
-        for moment, window in sent.items():
+        windows, language = running.windows(facts, ()), str(facts.get("grower.language", ""))
+        late.update({window.step.key for window in windows if window.step.started is not None})
+        sent = to_the_silent(windows, now, running.quiet.zone)
+        for moment, window in sent:
             day = moment.astimezone(running.quiet.zone).date()
             days[window.step.key].append((day, language))
         counts.append(len(sent))
     steps = tuple(_previewed(step, days[step.key]) for step in running.round.steps if not step.closes)
     notes = tuple((note, about[place]) for place, note in enumerate(running.round.notes))
-    return Preview(sum(count > 0 for count in counts), steps, max(counts, default=0), notes)
+    return Preview(
+        sum(count > 0 for count in counts),
+        steps,
+        max(counts, default=0),
+        notes,
+        tuple((step, late[step.key]) for step in running.round.steps if late[step.key]),
+    )
 
 
 def as_if_it_rained(running: Running, zone_of: Mapping[str, str], today: date) -> Running:
@@ -120,6 +128,55 @@ def _previewed(step: Step, found: list[tuple[date, str]]) -> StepPreview:
     return StepPreview(step, len(found), by_language, min(days, default=None), max(days, default=None))
 
 
+#: What a day that steps are counted from is called to a reader.
+_CALLED = {
+    "plot.sowing": "sowing",
+    "lot.test_day": "the sowing of the test",
+    START: "the start",
+    ONSET: "the beginning of the rains",
+    FALSE_START: "the false start",
+}
+
+
 def counted_from(step: Step) -> str:
-    """The day that a step is counted from, for a reader: ``plot.sowing-16``, or ``start``."""
-    return f"{step.when.anchor}{step.when.day:+d}" if isinstance(step.when, OnDay) else "start"
+    """The day of a step for a reader, as it is counted from another day.
+
+    >>> from datetime import time, timedelta
+    >>> days = [OnDay("plot.sowing", day, time(8)) for day in (-16, -1, 0, 8)]
+    >>> [counted_from(Step("sort", when, timedelta(hours=1), ())) for when in days]
+    ['16 days before sowing', '1 day before sowing', 'on the day of sowing', '8 days after sowing']
+    >>> from advisor.campaign.rounds import After
+    >>> counted_from(Step("hello", After(0), timedelta(hours=1), ()))
+    'at the start'
+    """
+    if not isinstance(step.when, OnDay):
+        return f"{_some(step.when.minutes, 'minute')} after the start" if step.when.minutes else "at the start"
+    anchor, day = step.when.anchor, step.when.day
+    called = _CALLED.get(anchor, anchor)
+    if not day:
+        return f"on the day of {called}"
+    return f"{_some(abs(day), 'day')} {'before' if day < 0 else 'after'} {called}"
+
+
+def warning(step: Step, growers: int) -> str:
+    """That a round is started late for some growers, and what it means, in one line; empty for nothing.
+
+    Args:
+        step: a step for whom it is started late.
+        growers: for how many it is.
+
+    >>> from datetime import timedelta
+    >>> from advisor.campaign.rounds import After, LateStart
+    >>> late = LateStart("plot.sowing", -15, -10, "little time is left")
+    >>> warning(Step("late", After(0), timedelta(hours=1), (), started=late), 3)
+    'late for 3 growers, 15 to 10 days before sowing: little time is left'
+    """
+    late = step.started
+    if late is None or not late.warns:
+        return ""
+    when = f"{abs(late.first)} to {abs(late.last)} days {'before' if late.first < 0 else 'after'}"
+    return f"late for {_some(growers, 'grower')}, {when} {_CALLED.get(late.anchor, late.anchor)}: {late.warns}"
+
+
+def _some(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"

@@ -128,10 +128,10 @@ def _matching(row: Table, key: str, pattern: re.Pattern[str], form: str) -> str:
 def _started(row: Table | None) -> LateStart | None:
     if row is None:
         return None
-    days = [row.whole(key, -_DAYS_MOST, _DAYS_MOST) for key in ("first", "last")]
-    if days[0] > days[1]:
-        row.fault("first", f"is {days[0]}, after {days[1]}", "give the earlier day first")
-    return LateStart(row.text("from", longest=64), *days)
+    first, last = (row.whole(key, -_DAYS_MOST, _DAYS_MOST) for key in ("first", "last"))
+    if first > last:
+        row.fault("first", f"is {first}, after {last}", "give the earlier day first")
+    return LateStart(row.text("from", longest=64), first, last, row.text("warns", default="", longest=120))
 
 
 def _later(row: Table | None) -> Later | None:

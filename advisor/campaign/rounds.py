@@ -57,11 +57,13 @@ class LateStart:
         anchor: the name of a fact that holds a date.
         first: whole days after that day, negative before it.
         last: the same, not before ``first``.
+        warns: what whoever starts the round is told of it, in a few words; empty for nothing.
     """
 
     anchor: str
     first: int
     last: int
+    warns: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from advisor.commands.backups import PERSONAL, bar_to, used_store
+from advisor.commands.backups import PERSONAL, used_store
+from advisor.commands.bars import progress
 from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import WrongUsage
 
@@ -72,8 +73,8 @@ def asked_for(village: str | None) -> Iterator[Asked]:
     key = None if village is None else village_key(book, village)
     with used_store(settings) as store:
         store.open()
-        with click.progressbar(length=BUCKETS, label="buckets", file=sys.stderr) as bar:
-            yield Asked(book, visiting_of(book, store, SystemClock()), key, lambda done: bar_to(bar, done))
+        with progress(BUCKETS, "buckets", file=sys.stderr) as done:
+            yield Asked(book, visiting_of(book, store, SystemClock()), key, done)
 
 
 def village_key(book: Book, wanted: str) -> str:

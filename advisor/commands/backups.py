@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from advisor.commands.bars import progress
 from advisor.commands.beginning import book_of, read_settings, start_log
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 from advisor.service.clock import SystemClock
@@ -45,10 +46,8 @@ def backup(file: Path, lists: bool) -> Exit:
     with used_store(read_settings(demo=False)) as store:
         store.open()
         try:
-            with click.progressbar(length=BUCKETS, label="buckets", show_pos=True) as bar:
-                saved = back_up(
-                    store, file, SystemClock(), lists_only=lists, progress=lambda done: bar_to(bar, done)
-                )
+            with progress(BUCKETS, "buckets", shows_place=True) as done:
+                saved = back_up(store, file, SystemClock(), lists_only=lists, progress=done)
         except OSError as error:
             raise WrongUsage(
                 f"{file} cannot be written ({error.strerror}): name a file in another folder"
@@ -90,8 +89,8 @@ def restore(file: Path, lists: tuple[Path, ...]) -> Exit:
         try:
             checked = check(file)
             click.echo(f"{file} of {checked.taken:%Y-%m-%d %H:%M} UTC is whole: {checked.footer.growers} growers")
-            with click.progressbar(length=checked.footer.growers, label="growers", show_pos=True) as bar:
-                done = put_back(store, file, rules, clock, lists=lists, progress=lambda count: bar_to(bar, count))
+            with progress(checked.footer.growers, "growers", shows_place=True) as count:
+                done = put_back(store, file, rules, clock, lists=lists, progress=count)
         except BadBackup as error:
             raise FoundProblems(f"not restored: {error}") from error
         except StoreInUse as error:
@@ -121,9 +120,3 @@ def used_store(settings: Settings) -> Iterator[RedisStore]:
         raise WrongUsage(f"SOWING_STORE: {error.what}: see to it, then do the same again") from error
     finally:
         store.close()
-
-
-def bar_to(bar: object, done: int) -> None:
-    """Moves a bar to a place; it only knows steps."""
-    update: Callable[[int], None] = getattr(bar, "update")  # noqa: B009 - click does not type it
-    update(done - int(getattr(bar, "pos", 0)))

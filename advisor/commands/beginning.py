@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from advisor.commands.bars import LogLines
 from advisor.commands.exits import FoundProblems, WrongUsage
 from advisor.service.clock import SystemClock
 from advisor.service.journal import log_event
@@ -68,7 +69,7 @@ def read_settings(
 
 def start_log() -> None:
     """One line an event of ours on the error stream; of the libraries only what is wrong."""
-    handler = logging.StreamHandler()
+    handler = LogLines()
     handler.setFormatter(_Lines("%(asctime)s %(levelname)s %(message)s"))
     logging.basicConfig(level=logging.WARNING, handlers=[handler])
     # not in a line, and to be found out for each of them

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import click
 
-from advisor.commands.backups import PERSONAL, bar_to, used_store
+from advisor.commands.backups import PERSONAL, used_store
+from advisor.commands.bars import progress
 from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
@@ -63,8 +64,8 @@ def import_growers(file: Path, dry_run: bool, report: Path | None) -> Exit:
     with used_store(settings) as store:
         store.open()
         try:
-            with file.open("rb") as raw, click.progressbar(length=file.stat().st_size, label="reading") as bar:
-                checked = check(raw, terms, lambda read: bar_to(bar, read))
+            with file.open("rb") as raw, progress(file.stat().st_size, "reading") as read:
+                checked = check(raw, terms, read)
         except BrokenTable as error:
             raise FoundProblems(f"{file}: {error}. Nothing is imported") from error
         importing = Importing(
@@ -76,8 +77,8 @@ def import_growers(file: Path, dry_run: bool, report: Path | None) -> Exit:
             dialogues.retention,
             writes=not dry_run,
         )
-        with click.progressbar(length=len(checked.rows), label="growers", show_pos=True) as bar:
-            brought = importing.bring_in(checked.rows, lambda done: bar_to(bar, done))
+        with progress(len(checked.rows), "growers", shows_place=True) as done:
+            brought = importing.bring_in(checked.rows, done)
     remarks = sorted((*checked.remarks, *brought.remarks), key=lambda remark: remark.line)
     if report is not None:
         _write_report(report, remarks)
@@ -116,10 +117,8 @@ def export_table(file: Path, villages: tuple[str, ...]) -> Exit:
     keys = {key for name in villages for key in _keys_of(name, book.programme)}
     with used_store(settings) as store:
         store.open()
-        with _written(file) as out, click.progressbar(length=BUCKETS, label="buckets") as bar:
-            done = export(
-                store, out, Days(book.zone), called(book.programme), keys, lambda count: bar_to(bar, count)
-            )
+        with _written(file) as out, progress(BUCKETS, "buckets") as count:
+            done = export(store, out, Days(book.zone), called(book.programme), keys, count)
     left_out = f"; {done.stopped} who want no messages are left out" if done.stopped else ""
     click.echo(f"{file}: {done.growers} growers{left_out}")
     click.echo(f"warning: {PERSONAL}", err=True)

@@ -17,10 +17,13 @@ _COUNTS = (
     "growers", "growers_tested", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed",
     "grown", "sown",
 )  # fmt: skip
+#: The counts that a table shows; its other figures stand in one below it, since a screen has eighty columns.
+_SHOWN = ("growers", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed")
 _PARTS = ("pooled", "pooled_low", "pooled_high", "lowest", "median", "highest")
 _NOT_ONE = (
-    "pooled: seedlings of all seeds tested, and the 95 % Wilson interval of that sum. The lots of a village are\n"
-    "not one population: the interval says nothing of any grower's seed. Median and range are those of the lots."
+    "pooled: seedlings of all seeds tested, and the 95 % Wilson interval of that sum. The\n"
+    "lots of a village are not one population: the interval says nothing of any grower's\n"
+    "seed. Median and range are those of the lots."
 )
 
 
@@ -58,32 +61,29 @@ def _row(result: VillageResult, name: str) -> dict[str, Cell]:
 def _table(found: Sequence[VillageResult], total: VillageResult, asked: Asked) -> str:
     if not found:
         return "no growers yet"
-    head = (
-        "village", "growers", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed",
-        "grown/sown", "pooled", "95 %", "median", "range",
-    )  # fmt: skip
-    lines = [head, *(_cells(result, asked.named(result.village)) for result in found)]
+    named = [(asked.named(result.village), result) for result in found]
     if len(found) > 1:
-        lines.append(_cells(total, "all"))
-    return f"{lined_up(lines)}\n\n{_NOT_ONE}"
+        named.append(("all", total))
+    told = lined_up([("village", *_SHOWN), *((name, *_counts(result)) for name, result in named)])
+    grew = [(name, *_seedlings(result)) for name, result in named if result.interval is not None]
+    if grew:
+        told += f"\n\n{lined_up([('village', 'grown/sown', 'pooled', '95 %', 'median', 'range'), *grew])}"
+    return f"{told}\n\n{_NOT_ONE}"
 
 
-def _cells(result: VillageResult, name: str) -> tuple[str, ...]:
-    counts = (
-        result.growers, result.lots, result.tested, result.good, result.weak, result.poor, result.running,
-        result.untested, result.closed,
-    )  # fmt: skip
-    said = ("-",) * 5
-    if result.interval is not None:
-        low, high = result.interval
-        said = (
-            f"{result.grown}/{result.sown}",
-            f"{_percent(result.pooled)} %",
-            f"{_percent(low)}-{_percent(high)}",
-            f"{_percent(result.middle)} %",
-            f"{_percent(result.lowest)}-{_percent(result.highest)}",
-        )
-    return (name, *map(str, counts), *said)
+def _counts(result: VillageResult) -> tuple[str, ...]:
+    return tuple(str(getattr(result, name)) for name in _SHOWN)
+
+
+def _seedlings(result: VillageResult) -> tuple[str, ...]:
+    low, high = result.interval or (None, None)
+    return (
+        f"{result.grown}/{result.sown}",
+        f"{_percent(result.pooled)} %",
+        f"{_percent(low)}-{_percent(high)}",
+        f"{_percent(result.middle)} %",
+        f"{_percent(result.lowest)}-{_percent(result.highest)}",
+    )
 
 
 def _percent(part: float | None) -> str:

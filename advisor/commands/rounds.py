@@ -13,9 +13,10 @@ from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
 if TYPE_CHECKING:
+    from advisor.campaign.previewing import Preview
     from advisor.campaign.rounds import Round
     from advisor.dialogue.book import Book
-    from advisor.store.api import RoundRow, RoundState, Standing
+    from advisor.store.api import RoundRow, RoundState, Standing, Store
 
 _DAY = click.DateTime(["%Y-%m-%d"])
 
@@ -59,7 +60,8 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
 
     What FILE says now is kept; a change of it later changes nothing. A name is used once: a grower gets each step
     of it once. The same again does no harm. Whom the options choose is looked at until the first message; who had
-    one stays in the round. advisor round preview says before what it would send.
+    one stays in the round. For how many growers it is late is said; advisor round preview says all that it would
+    send.
 
     \b
     Examples:
@@ -70,18 +72,24 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
     from advisor.store.api import RoundRow, RoundState
 
     settings = read_settings(demo=False)
-    found, text = _read(file, book_of(settings), chosen)
+    book, now = book_of(settings), SystemClock().now()
+    found, text = _read(file, book, chosen)
     try:
-        row = RoundRow(name or found.key, RoundState.RUNNING, unix_ms(SystemClock().now()), text.encode())
+        row = RoundRow(name or found.key, RoundState.RUNNING, unix_ms(now), text.encode())
     except ValueError as error:
         raise WrongUsage(f"--as is {name!r}: give 1 to 64 letters, digits, dots, dashes or underscores") from error
     with used_store(settings) as store:
         store.open()
+        is_new = all(one.key != row.key for one in store.rounds())
+        can_be_late = any(step.started is not None for step in found.steps)
         there = store.start_round(row)
+        late = _late(_forecast(store, book, found, now)) if is_new and can_be_late else []
     if there is not None:
         held = "it was stopped" if there.state is RoundState.STOPPED else "it was started with another text"
         raise WrongUsage(f"there is a round {row.key} already, and {held}: give another name with --as")
     click.echo(f"{row.key} is started, {len(found.steps)} steps: advisor send plans it and hands it over")
+    for line in late:
+        click.echo(line)
     return Exit.DONE
 
 
@@ -98,24 +106,17 @@ def preview(file: str, **chosen: Any) -> Exit:
     Example:
       advisor round preview seed_test --village v1 --untested
     """
-    from advisor.by_book import quiet_of, speech_of
-    from advisor.campaign.deciding import Running
-    from advisor.campaign.previewing import as_if_it_rained, counted_from
+    from advisor.campaign.previewing import counted_from
     from advisor.service.clock import SystemClock
-    from advisor.service.forecasting import forecast
 
     settings = read_settings(demo=False)
     book = book_of(settings)
     found, _ = _read(file, book, chosen)
-    now, speech = SystemClock().now(), speech_of(book)
-    running = Running(found, now, quiet_of(book.programme), speech.slowed_by)
     if found.hangs_on_rain:
-        zone_of = {village.key: village.zone for village in book.programme.villages}
-        running = as_if_it_rained(running, zone_of, book.day_of(now))
         click.echo("as if the rains had begun today in every zone, and had proved a false start as well:")
     with used_store(settings) as store:
         store.open()
-        seen = forecast(store, running, speech, now)
+        seen = _forecast(store, book, found, SystemClock().now())
     for part in seen.steps:
         step = part.step
         days = "as things stand" if part.first is None else told_days(part.first, part.last)
@@ -129,6 +130,8 @@ def preview(file: str, **chosen: Any) -> Exit:
         click.echo(f"{note.key}, to agents: about {growers} growers")
         for language, text in note.texts:
             click.echo(f"  {language}: {text}")
+    for line in _late(seen):
+        click.echo(line)
     click.echo(
         f"{found.key}: {seen.growers} growers, {seen.messages} messages of one segment at most, "
         f"{seen.most} to one grower at most, if nobody answers"
@@ -217,6 +220,28 @@ def status(name: str | None, growers: bool) -> Exit:
     if keys := sorted({key for _, standing in found for key in standing.damaged}):
         raise FoundProblems(f"damaged keys in the store: {', '.join(keys)}: look at them before going on")
     return Exit.DONE
+
+
+def _forecast(store: Store, book: Book, found: Round, now: datetime) -> Preview:
+    """What a round would send that is started now; one that hangs on rain as if it rained today."""
+    from advisor.by_book import quiet_of, speech_of
+    from advisor.campaign.deciding import Running
+    from advisor.campaign.previewing import as_if_it_rained
+    from advisor.service.forecasting import forecast
+
+    speech = speech_of(book)
+    running = Running(found, now, quiet_of(book.programme), speech.slowed_by)
+    if found.hangs_on_rain:
+        zone_of = {village.key: village.zone for village in book.programme.villages}
+        running = as_if_it_rained(running, zone_of, book.day_of(now))
+    return forecast(store, running, speech, now)
+
+
+def _late(seen: Preview) -> list[str]:
+    """For how many growers a round is started late, and what that means for them."""
+    from advisor.campaign.previewing import warning
+
+    return [line for step, growers in seen.late if (line := warning(step, growers))]
 
 
 def told_days(first: date, last: date | None) -> str:

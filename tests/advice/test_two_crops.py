@@ -67,7 +67,7 @@ class TestBetweenAYoungCrop:
     def test_rows_keep_30_cm_from_it_and_60_from_each_other(self, run, gap, rows):
         found = run("between", between(gap=gap))
 
-        assert found["rows"] == rows
+        assert found["between_rows"] == rows
         assert found["between"] == ("fits" if rows else "too_tight")
         assert found["seed"] == pytest.approx(20 * rows * 60 / gap)
 

@@ -245,3 +245,39 @@ class TestWords:
 
         found = [fault.instead for fault in planted.found if "'weather'" in fault.what]
         assert found == ["say it in a text, or keep it as a fact, like 'grower.weather'"]
+
+
+class TestTwoValuesOfOneName:
+    """A text is proven and spelt by one kind; with a value of the other the phone would get no page."""
+
+    SEED_TEST = "flows/seed_test.yaml"
+    BEFORE = "  bags_full:\n    work: own_bag\n    say: |-\n      We keep %(most_bags)s bags."
+    AFTER = "  bags_full:\n    work: field_number\n    say: |-\n      We keep %(number)s bags."
+
+    def test_are_refused_where_texts_of_a_flow_say_both(self):
+        """Of fields there are four at most, of bags nine."""
+        planted = plant(self.SEED_TEST, self.BEFORE, self.AFTER, ENGLISH)
+
+        (fault,) = (fault for fault in planted.found if "is another kind of value" in fault.what)
+        assert fault.what == "'number' is another kind of value than on 'bags_full'"
+        assert (fault.line, fault.screen) == (planted.line("  new_bag:"), "seed_test.new_bag")
+
+    def test_are_no_matter_where_only_one_of_them_is_said(self):
+        """Each text is proven by the kind that it says, whichever calculation stands last."""
+        after = self.AFTER.replace("%(number)s", "4")
+        planted = plant(self.SEED_TEST, self.BEFORE, after, ENGLISH)
+
+        assert not [fault for fault in planted.found if "is another kind of value" in fault.what]
+
+    def test_an_answer_of_another_kind_is_one_of_them(self):
+        planted = plant(
+            self.SEED_TEST,
+            '    ask: {kind: count_of, most: 400, sown: lot.test_sown, example: "45 of 50"}\n    keep: counted\n',
+            '    ask: {kind: count_of, most: 200, sown: lot.test_sown, example: "45 of 50"}\n    keep: looked\n',
+            ENGLISH,
+        )
+
+        hits = [fault for fault in planted.found if "'looked' is another kind of value" in fault.what]
+        assert [(fault.line, fault.screen) for fault in hits] == [
+            (planted.line("  final_count:"), "seed_test.final_count")
+        ]

@@ -226,7 +226,7 @@ class TestBags:
     def test_changes_nothing_of_another_by_its_test(self, two):
         again(two)
         two.type("3", "1", "2")
-        two.type("1", "1", "2", "today", "50")
+        two.type("1", "1", "1", "2", "today", "50")
         two.hang_up()
         two.wait(days=8).dial()
         assert two.type("3", "1", "2", "20").startswith("Bag 2\n20 of 50: right?")

@@ -93,7 +93,7 @@ class Mind:
         if spot == "which_bag.which":
             # the one that is not counted yet
             return Said(str(1 + (self.bag if "lot.test" not in known else 1 - self.bag)))
-        if spot in _ENDS[goal] or (spot == "seed_test.place" and self.put_out is None and not self.who.tests):
+        if spot in _ENDS[goal] or (spot in _BEFORE and self.put_out is None and not self.who.tests):
             return None
         if spot == "welcome.menu":
             is_done = goal == "language" and known.get("grower.language") == LANGUAGES[self.language]
@@ -307,6 +307,7 @@ _FIXED: Mapping[str, Said] = {
     "when_to_sow.day_late": Said("2"),
     "when_to_sow.day_unsafe": Said("2"),
     "seed_test.dressed_care": Said("1"),
+    "seed_test.labelled": Said("1"),
     "seed_test.place": Said("1", {"lot.method": "bed"}),
     "seed_test.place_of_result": Said("1", {"lot.method": "bed"}),
     "seed_test.fewer": Said("2"),
@@ -326,6 +327,8 @@ _FIXED: Mapping[str, Said] = {
     "new_number.which": Said("1"),
 }
 _CHANGE_DAY = {"due_check": "2", "due_weed": "2", "due_nodules": "1", "due_harvest": "1", "due_over": "1"}
+#: Where whoever tests nothing ends.
+_BEFORE = ("seed_test.labelled", "seed_test.place")
 _VERDICTS = ("good", "weak", "take_back", "poor", "very_poor", "dead")
 _VERDICTS_OF_STAND = ("check_stand.good", "check_stand.thin", "check_stand.again")
 _TEST_ENDS = frozenset(

@@ -133,6 +133,12 @@ class TestWhoIsSilent:
 
 
 class TestLabelledSeed:
+    def test_needs_no_test_and_how_to_test_it_anyway_is_one_key(self, season: Season) -> None:
+        season.until(at(-21, "12:00"))
+
+        assert season.sms("1").startswith("Seed with a label needs no test. Keep the label.")
+        assert season.sms("1").startswith("Where do you want to sow the test?")
+
     def test_leaves_the_test_and_keeps_the_rest(self, season: Season) -> None:
         season.until(at(-21, "12:00"))
         season.sms("1")
@@ -141,14 +147,37 @@ class TestLabelledSeed:
         assert season.days() == [-21, -6, -3, -1, 8]
         assert season.fact("lot.closed") is None
 
+    def test_of_a_field_of_unknown_size_is_told_to_be_bought_in_time(self) -> None:
+        season = Season(at(-22))
+        season.has()
+        season.start()
+        season.until(at(-21, "12:00"))
+        season.sms("1")
+        season.until(at(9))
+
+        assert season.days() == [-21, -5, -3, -1, 8]
+
     def test_that_is_tested_anyway_is_asked_for_its_counts(self, season: Season) -> None:
         season.until(at(-21, "12:00"))
-        for typed in ("1", "1", "2", "today", "100"):
+        for typed in ("1", "1", "1", "2", "today", "100"):
             season.sms(typed)
         season.until(at(-12, "12:00"))
 
         assert season.fact("lot.test_day") == at(-21).date().isoformat()
         assert season.days() == [-21, -16, -15, -13, -12]
+
+    def test_that_was_tested_anyway_is_judged_by_its_count(self, season: Season) -> None:
+        season.until(at(-21, "12:00"))
+        for typed in ("1", "1", "1", "2", "today", "100"):
+            season.sms(typed)
+        season.until(at(-16, "12:00"))
+        season.sms("60")
+        season.until(at(-13, "12:00"))
+        season.sms("88")
+
+        assert "88 of 100 grew: good seed" in season.sms("1")
+        season.until(at(9))
+        assert season.days() == [-21, -16, -13, -6, -3, 8]
 
 
 class TestLater:
@@ -191,6 +220,16 @@ class TestALateStart:
         told = season.until(at(0))
         assert told[0].startswith("Too late to test your seed before you sow")
         assert not [text for text in told if "result at once" in text]
+
+    @pytest.mark.parametrize("day", [-14, -12, -10])
+    def test_on_the_day_of_a_reminder_warns_and_does_not_remind(self, day: int) -> None:
+        """The warning comes in the first hour of the day, the reminder would come at 08:00."""
+        season = Season(at(day, "05:00"))
+        season.has()
+        season.start()
+
+        (text,) = season.until(at(day, "20:00"))
+        assert text.startswith("Little time is left for your seed test.")
 
     def test_in_time_does_not_warn(self, season: Season) -> None:
         assert not [text for text in season.until(at(9)) if text.startswith(("Little time", "Too late to test"))]

@@ -30,6 +30,9 @@ def kinds_of(flows: Mapping[str, Flow], registry: Registry) -> dict[tuple[str, s
             for fact, source in screen.keeps:
                 if source in given:
                     kinds["", fact] = given[source]
+        for screen in flow.screens:
+            # of one name that screens give the kind that is said holds, whatever stands behind it
+            kinds |= {(flow.name, name): kind for name, kind in _said(screen, registry)}
     return kinds
 
 
@@ -162,6 +165,7 @@ def _unknown_values(material: Material, sound: list[tuple[Flow, Screen]], regist
     flows = material.flows
     kinds = kinds_of(flows, registry)
     yield from _disagreements(flows, registry)
+    yield from _two_of_a_name(flows, registry)
     ruled = {rule.name for flow in flows.values() for rule in flow.facts}
     kept = {name for flow in flows.values() for screen in flow.screens for name in facts_kept(screen)}
     if material.all_read:
@@ -218,6 +222,33 @@ def _disagreements(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fa
                     yield Fault(
                         flow.file, screen.line, what, "give one of them another name", f"{flow.name}.{screen.name}"
                     )
+
+
+def _two_of_a_name(flows: Mapping[str, Flow], registry: Registry) -> Iterable[Fault]:
+    """One name that texts of a flow say for values of two kinds.
+
+    What is said is proven and spelt by one of them: a value of the other could be wider, or refused on the phone.
+    """
+    for flow in flows.values():
+        kinds: dict[str, tuple[Kind, str]] = {}
+        for screen in flow.screens:
+            for name, kind in _said(screen, registry):
+                first, there = kinds.setdefault(name, (kind, screen.name))
+                if kind != first:
+                    what = f"'{name}' is another kind of value than on '{there}'"
+                    instead = "let one of the two calculations or questions give it another name"
+                    place = f"{flow.name}.{screen.name}"
+                    yield Fault(flow.file, screen.line, what, instead, place)
+
+
+def _said(screen: Screen, registry: Registry) -> Iterable[tuple[str, Kind]]:
+    """What a screen's own text says of what it works out, with its kind; what it asks may be said further on."""
+    say, given = screen.say, _given(screen, registry)
+    try:
+        named = set() if say is None else placeholders(say.text) | placeholders(say.other) | {say.count}
+    except WordingError:
+        named = set()  # that is a fault of the text
+    return [(name, kind) for name, kind in given.items() if "." not in name and name in {*named, screen.keep}]
 
 
 def _strangers(flow: Flow, screen: Screen, place: str, known: set[str]) -> Iterable[tuple[Fault, str]]:

@@ -227,7 +227,8 @@ def signs_of(told: Iterable[Mapping]) -> list[str]:
         known |= means
         sown, final = known.get("sown"), known.get("final")
         if "origin" in means:
-            signs.append("Where do you want to sow the test")
+            is_bought = means["origin"] == "bought"
+            signs.append("Seed with a label needs no test" if is_bought else "Where do you want to sow the test")
         if "test_day" in means:
             signs.append("How many seeds did you sow")
         if "sown" in means:
