@@ -97,7 +97,7 @@ def several(talker: Talker) -> None:
     """Another field and another bag of seed, with what each has told."""
     talker.type("00", "1", "2.5", "1", "00", "8", "2", "3", "1", "1.25", "00")
     today = f"{talker.now.day}/{talker.now.month}"
-    talker.type("3", "1", "1", "1", "1", "1", today, "100", "3", "1", "1", "2", "00")
+    talker.type("3", "1", "1", "1", "1", "1", "1", today, "100", "3", "1", "1", "2", "00")
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
