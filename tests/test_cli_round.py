@@ -208,7 +208,8 @@ class TestAPreview:
     @pytest.mark.parametrize(
         ("arguments", "said"),
         [
-            (("--village", "v9"), "v9 is no village of the programme"),
+            (("--village", "Dove"), "--village is 'Dove': use one of Dovi, Kesu"),
+            (("--sowing-from", "2026-12-20", "--sowing-to", "2026-12-10"), "give the earlier day first"),
             (("--language", "xx"), "xx is no language of the programme"),
             (("--sowing-from", "20/11"), "--sowing-from"),
         ],
@@ -221,7 +222,7 @@ class TestAPreview:
 
 
 def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
-    chosen = ("--village", "v1", "--village", "v2", "--untested", "--sowing-to", "2027-12-05")
+    chosen = ("--village", "dovi", "--village", "v2", "--untested", "--sowing-to", "2027-12-05")
 
     assert run("start", "seed_test", "--as", "seed-2027", *chosen) == Exit.DONE
     assert run("start", "seed_test", "--as", "seed-2027", *chosen) == Exit.DONE

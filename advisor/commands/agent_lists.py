@@ -78,12 +78,15 @@ def asked_for(village: str | None) -> Iterator[Asked]:
 
 
 def village_key(book: Book, wanted: str) -> str:
-    """The key of a village by its name or key. Raises WrongUsage."""
-    villages = {village.key: village.label.default for village in book.programme.villages}
-    for key, name in villages.items():
-        if wanted.casefold() in (key.casefold(), name.casefold()):
-            return key
-    raise WrongUsage(f"--village is {wanted!r}: use one of {', '.join(villages.values())}")
+    """The key of a village by its name in any language, or by its key. Raises WrongUsage."""
+    from advisor.service.listing import villages_by_name
+    from advisor.wording.folding import folded
+
+    found = villages_by_name(book.programme).get(folded(wanted))
+    if found is None:
+        names = ", ".join(village.label.default for village in book.programme.villages)
+        raise WrongUsage(f"--village is {wanted!r}: use one of {names}")
+    return found
 
 
 def show(form: str | None, rows: Sequence[dict[str, Cell]], head: Sequence[str], table: Callable[[], str]) -> None:

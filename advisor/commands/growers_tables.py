@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, BinaryIO
 
 import click
 
+from advisor.commands.agent_lists import village_key
 from advisor.commands.backups import PERSONAL, used_store
 from advisor.commands.bars import progress
 from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
 if TYPE_CHECKING:
-    from advisor.agronomy.programme import Programme
     from advisor.records.rows import Remark
     from advisor.service.importing import Brought
 
@@ -114,7 +114,7 @@ def export_table(file: Path, villages: tuple[str, ...]) -> Exit:
 
     settings = read_settings(demo=False)
     book = book_of(settings)
-    keys = {key for name in villages for key in _keys_of(name, book.programme)}
+    keys = {village_key(book, name) for name in villages}
     with used_store(settings) as store:
         store.open()
         with _written(file) as out, progress(BUCKETS, "buckets") as count:
@@ -125,17 +125,6 @@ def export_table(file: Path, villages: tuple[str, ...]) -> Exit:
     if done.damaged:
         raise FoundProblems(f"damaged keys, left out: {', '.join(done.damaged)}: look at them in the store")
     return Exit.DONE
-
-
-def _keys_of(name: str, programme: Programme) -> tuple[str, ...]:
-    from advisor.service.listing import villages_by_name
-    from advisor.wording.folding import folded
-
-    found = villages_by_name(programme).get(folded(name))
-    if found is None:
-        names = ", ".join(village.label.default for village in programme.villages)
-        raise WrongUsage(f"--village is {name!r}: use one of {names}")
-    return (found,)
 
 
 def _write_report(report: Path, remarks: Iterable[Remark]) -> None:

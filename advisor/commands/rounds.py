@@ -38,7 +38,7 @@ def _choosing(command: Callable[..., Exit]) -> Callable[..., Exit]:
     for option in reversed(
         (
             click.option(
-                "--village", "villages", multiple=True, metavar="KEY", help="Only growers of this village."
+                "--village", "villages", multiple=True, metavar="NAME", help="Only growers of this village."
             ),
             click.option("--language", "languages", multiple=True, metavar="CODE", help="Only who speaks this."),
             click.option("--sowing-from", type=_DAY, metavar="DAY", help="Only who sows on this day or later."),
@@ -65,7 +65,7 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
 
     \b
     Examples:
-      advisor round start seed_test --as seed-test-2027 --village v1 --untested
+      advisor round start seed_test --as seed-test-2027 --village Dovi --untested
       advisor round start seed-test.toml --sowing-from 2027-11-20 --sowing-to 2027-12-05
     """
     from advisor.service.clock import SystemClock, unix_ms
@@ -104,7 +104,7 @@ def preview(file: str, **chosen: Any) -> Exit:
 
     \b
     Example:
-      advisor round preview seed_test --village v1 --untested
+      advisor round preview seed_test --village Dovi --untested
     """
     from advisor.campaign.previewing import counted_from
     from advisor.service.clock import SystemClock
@@ -270,11 +270,16 @@ def _read(file: str, book: Book, chosen: Mapping[str, Any]) -> tuple[Round, str]
     from advisor.agronomy.errors import DataFault
     from advisor.campaign.choosing import Chosen, as_text
     from advisor.campaign.reading import read_round
+    from advisor.commands.agent_lists import village_key
     from advisor.loading import NoRound, load_round
     from advisor.service.forecasting import faults_with
 
     days = {name: day and day.date() for name in ("sowing_from", "sowing_to") for day in (chosen[name],)}
-    wanted = Chosen(tuple(chosen["villages"]), tuple(chosen["languages"]), **days, tested=chosen["tested"])
+    first, last = days["sowing_from"], days["sowing_to"]
+    if first is not None and last is not None and first > last:
+        raise WrongUsage("--sowing-from is after --sowing-to: nobody sows then; give the earlier day first")
+    villages = tuple(village_key(book, name) for name in chosen["villages"])
+    wanted = Chosen(villages, tuple(chosen["languages"]), **days, tested=chosen["tested"])
     try:
         text = load_round(file) + as_text(wanted)
         found = read_round(text, book.programme.languages)

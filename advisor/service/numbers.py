@@ -11,6 +11,8 @@ from advisor.service.routing import DEMO_PREFIX
 
 _FILLING = re.compile(r"[\s().\-/]")
 _E164 = re.compile(r"\+[1-9][0-9]{6,14}")
+#: What a spreadsheet makes of a long number.
+_RECKONED = re.compile(r"[0-9](?:[.,][0-9]+)?[eE]\+?[0-9]+")
 
 
 class NoNumber(ValueError):  # noqa: N818 - named for what was typed
@@ -36,6 +38,7 @@ class Dialling:
 
         Args:
             typed: with ``+`` or ``00`` and country code, or in the local form, with or without the trunk prefix.
+                Spreadsheets drop the ``+``: a country code is taken without it where a local number follows.
 
         Raises:
             NoNumber: it is neither.
@@ -51,6 +54,10 @@ class Dialling:
             return f"+{self.country_code}{bare[-self.number_length :]}"
         if bare.startswith("00"):
             return _checked(f"+{bare[2:]}")
+        if self._has_lost_its_sign(bare):
+            return _checked(f"+{bare}")
+        if _RECKONED.fullmatch(typed.strip()):
+            raise NoNumber("a spreadsheet has rounded this number: write its column as text and fill it in anew")
         raise NoNumber(
             f"not a phone number: give it with + and country code, or {self.number_length} digits"
             + (f" behind {self.trunk_prefix}" if self.trunk_prefix else "")
@@ -63,6 +70,10 @@ class Dialling:
             bare.startswith(self.trunk_prefix) and len(bare) == len(self.trunk_prefix) + self.number_length
         )
         return has_prefix or len(bare) == self.number_length
+
+    def _has_lost_its_sign(self, bare: str) -> bool:
+        long = len(self.country_code) + self.number_length
+        return bare.isascii() and bare.isdigit() and len(bare) == long and bare.startswith(self.country_code)
 
 
 def doubt(number: str) -> str:

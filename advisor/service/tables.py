@@ -29,6 +29,9 @@ _OTHERS = (
     (b"\x1f\x8b", "the file is compressed: unpack it first"),
 )
 
+#: What else parts the cells of files that pass for CSV.
+_OTHER_SEPARATORS = (("\t", "tabs"), ("|", "upright strokes"), (":", "colons"), (" ", "blanks"))
+
 
 class BrokenTable(Exception):  # noqa: N818 - named for what is wrong
     """The file as such cannot be read; the text says where and why, and holds nothing of what stands in it."""
@@ -186,12 +189,27 @@ def _separator(first: str, columns: tuple[str, ...]) -> str:
     return max(",;", key=known)
 
 
+def _no_header(cells: list[str], columns: tuple[str, ...], required: tuple[str, ...]) -> str:
+    """Why nothing in the first line is a column."""
+    if cells[0].casefold().startswith("sep="):
+        return "line 1 says how cells are parted, for one kind of spreadsheet: take that line away"
+    for sign, called in _OTHER_SEPARATORS:
+        if any(_name(cell) in columns for cell in ",".join(cells).split(sign)):
+            return f"line 1: the columns are parted by {called}: save the file parted by commas or semicolons"
+    return (
+        f"line 1 names no column of the schema: it must name the columns, at least {', '.join(required)}, "
+        "parted by commas or semicolons"
+    )
+
+
 def _name(cell: str) -> str:
     return cell.strip().strip('"').strip().casefold()
 
 
 def _header(cells: list[str], columns: tuple[str, ...], required: tuple[str, ...]) -> tuple[str, ...]:
     names = tuple(_name(cell) for cell in cells)
+    if not any(name in columns for name in names):
+        raise BrokenTable(_no_header(cells, columns, required))
     wrong = [place for place, name in enumerate(names, 1) if name not in columns]
     if wrong:
         where = ", ".join(map(str, wrong[:5])) + (f" and {len(wrong) - 5} more" if len(wrong) > 5 else "")

@@ -17,6 +17,23 @@ def test_every_usual_spelling_is_the_same_number(typed: str) -> None:
     assert DIALLING.e164(typed) == "+999001112233"
 
 
+def test_a_plus_that_a_spreadsheet_dropped_is_put_back_before_a_local_number_alone() -> None:
+    assert DIALLING.e164("999001112233") == "+999001112233"
+    for other in ("99900111223", "9990011122334", "998001112233"):
+        with pytest.raises(NoNumber):
+            DIALLING.e164(other)
+
+
+def test_a_local_number_that_begins_like_the_country_code_stays_local() -> None:
+    assert Dialling("99", "", 9).e164("990011122") == "+99990011122"
+
+
+@pytest.mark.parametrize("typed", ["9.99001E+11", "9,99001E+11", "1e9"])
+def test_of_a_number_that_a_spreadsheet_rounded_the_cause_is_said(typed: str) -> None:
+    with pytest.raises(NoNumber, match="spreadsheet has rounded"):
+        DIALLING.e164(typed)
+
+
 @pytest.mark.parametrize("typed", ["", "12", "Ann", "+", "+0999001112233", "+99900111223344556", "٠٠١١١٢٢", "00"])
 def test_what_is_no_number_is_refused_without_being_repeated(typed: str) -> None:
     with pytest.raises(NoNumber) as refused:
