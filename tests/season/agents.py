@@ -35,7 +35,7 @@ _LOCKED_FOR = timedelta(days=1, seconds=1)
 _SCREENS_MOST = 40
 #: Chances of a slip at the PIN, of the last digits for a grower, of relays that wait for the service's next round,
 #: and of a wrong number for the rain of a day, which the next call puts right.
-_SLIP, _SHORT, _WAITS, _AMISS = 0.1, 0.2, 0.3, 0.1
+_SLIP, _SHORT, _WAITS, _AMISS = 0.1, 0.2, 0.3, 0.05
 #: So many days of rain an agent tells in one call.
 _DAYS_A_CALL = 9
 #: Of so many growers one is called for by the agent of others.
@@ -170,7 +170,9 @@ class Agents:
         for day in days[:_DAYS_A_CALL]:
             mm = self._weather.mm(village, day)
             is_amiss = (errand.village, day) not in one.amiss and one.chance.random() < _AMISS
-            errand.rain.append((day, (round(mm * 10, 1) or 7.0) if is_amiss else mm))
+            # a full stop too far to the right or to the left
+            wrong = round(mm * one.chance.choice((10, 0.1)), 1) if is_amiss else mm
+            errand.rain.append((day, (wrong or 7.0) if is_amiss else mm))
 
     def _noted(self, one: AtWork, errand: Errand) -> None:
         """The service has taken the rain of a day."""

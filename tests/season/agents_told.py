@@ -1,4 +1,4 @@
-"""What agents are told of the rounds that hang on rain: once, and of as many growers as are in their care."""
+"""What agents are told of a round, of rain or of a late start: once, and of how many growers in their care."""
 
 from __future__ import annotations
 
@@ -6,17 +6,32 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from advisor.campaign.reading import DAY, GROWERS
-from advisor.campaign.rounds import AgentNote, Round, Step
+from advisor.campaign.rounds import AgentNote, LateStart, Round, Step, holds
+from tests.season.checks import HOLIDAYS
 
 if TYPE_CHECKING:
     from tests.season.agents import AtWork
     from tests.season.phones import Phone
     from tests.season.rains import Told
     from tests.season.world import Left
+
+
+_NIGHT_FROM, _NIGHT_TO, _DAY = time(20), time(6, 30), timedelta(days=1)
+
+
+def next_allowed(at: datetime) -> datetime:
+    """The first moment from then on at which something may leave, both on the clocks of the place."""
+    if at.time() >= _NIGHT_FROM:
+        at = datetime.combine(at.date() + _DAY, _NIGHT_TO)
+    elif at.time() < _NIGHT_TO:
+        at = datetime.combine(at.date(), _NIGHT_TO)
+    while at.date() in HOLIDAYS:
+        at = datetime.combine(at.date() + _DAY, _NIGHT_TO)
+    return at
 
 
 def has_sown(phone: Phone) -> bool:
@@ -26,10 +41,35 @@ def has_sown(phone: Phone) -> bool:
 
 
 def fits(said: Step | AgentNote, phone: Phone) -> bool:
-    """Whether somebody has sown, or has not, as a message wants it."""
-    if "plot.sown" in said.only:
-        return has_sown(phone)
-    return "plot.sown" not in said.unless or not has_sown(phone)
+    """Whether somebody has sown, or has not, or has not tested, as a message wants it."""
+    known = {**phone.known, "plot.sown": True} if has_sown(phone) else phone.known
+    return all(holds(one, known) for one in said.only) and not any(holds(one, known) for one in said.unless)
+
+
+@dataclass(slots=True)
+class Started:
+    """What agents are about to be told of.
+
+    Args:
+        since: the first moment at which they may be.
+        day: the day on which it began.
+        villages: the growers of which it is about.
+        told: the rain that it hangs on, None for a round that was started late.
+    """
+
+    since: datetime
+    day: date
+    villages: tuple[str, ...]
+    told: Told | None = None
+
+    def is_late(self, note: AgentNote, phone: Phone) -> bool:
+        """Whether the round was started late for somebody, as a note wants it; of rain nobody asks that."""
+        if not isinstance(note.on, LateStart):
+            return True
+        sows = phone.known.get(note.on.anchor)
+        return (
+            isinstance(sows, str) and note.on.first <= (self.day - date.fromisoformat(sows)).days <= note.on.last
+        )
 
 
 @dataclass(slots=True)
@@ -68,37 +108,44 @@ class AgentsTold:
     ) -> None:
         self._agents, self._phones, self._zone_of, self._happened = agents, phones, zone_of, happened
         self._notes: list[tuple[AgentNote, re.Pattern[str]]] = []
-        self._coming: list[tuple[AgentNote, Told]] = []
+        self._coming: list[tuple[AgentNote, Started]] = []
         self._owed: list[Owed] = []
 
-    def begins(self, found: Round) -> None:
-        """A round was started: its notes are known by their texts."""
-        for note in found.notes if found.hangs_on_rain else ():
+    def begins(self, found: Round, now: datetime) -> None:
+        """A round was started: its notes are known by their texts; those of a late start come by daylight.
+
+        Args:
+            found: the round.
+            now: on the clocks of the place.
+        """
+        for note in found.notes:
             for _, text in note.texts:
                 shown = re.escape(text).replace(re.escape(DAY), ".{1,20}").replace(re.escape(GROWERS), "([0-9]+)")
                 self._notes.append((note, re.compile(shown)))
+            if isinstance(note.on, LateStart):
+                started = Started(next_allowed(now), now.date(), found.chosen.villages or tuple(self._zone_of))
+                self._coming.append((note, started))
 
     def is_told(self, anchor: str, told: Told) -> None:
         """Something is noted of a zone."""
+        villages = tuple(village for village, zone in self._zone_of.items() if zone == told.zone)
         notes = dict.fromkeys(note for note, _ in self._notes if note.on == anchor)
-        self._coming += [(note, told) for note in notes]
+        self._coming += [(note, Started(told.since, told.day, villages, told)) for note in notes]
 
     def look(self, now: datetime) -> None:
         """The service is about to tell what may be told by now: agents of growers whom it is about are owed it."""
         coming, self._coming = self._coming, []
-        for note, told in coming:
-            if told.since > now:
-                self._coming.append((note, told))
+        for note, started in coming:
+            if started.since > now:
+                self._coming.append((note, started))
                 continue
             about = Counter(
                 str(phone.known.get("grower.village"))
                 for phone in self._phones.values()
-                if phone.agreed and not phone.stopped and fits(note, phone)
+                if phone.agreed and not phone.stopped and fits(note, phone) and started.is_late(note, phone)
             )
-            for one in self._agents if not told.ended else ():
-                growers = sum(
-                    about[village] for village in one.agent.villages if self._zone_of[village] == told.zone
-                )
+            for one in self._agents if started.told is None or not started.told.ended else ():
+                growers = sum(about[village] for village in one.agent.villages if village in started.villages)
                 if growers and one.phone.agreed and not one.phone.stopped:
                     self._owed.append(Owed(one.phone.number, note, growers, now.date()))
 
@@ -115,7 +162,7 @@ class AgentsTold:
                 yield "doubled", f"agent {left.number} is told what is not so, or again: {left.text}"
                 return
             self._owed.remove(owed[0])
-            self._happened["agents told of rain"] += 1
+            self._happened[f"agents told of {'a late start' if isinstance(note.on, LateStart) else 'rain'}"] += 1
             if int(found[1]) != owed[0].growers:
                 yield "miscounted", f"agent {left.number} is told of {found[1]} growers, not {owed[0].growers}"
             return

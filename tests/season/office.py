@@ -47,7 +47,7 @@ class Office:
             if day == begins.day:
                 found = self._course.world.start(begins.text, begins.key)
                 self._course.checks.knows_round(found, begins.key, today)
-                self._course.rain_told.begins(found)
+                self._course.rain_told.begins(found, self._course.world.clock.now())
                 self._course.go_over()
             if day == begins.stops:
                 store.set_round(begins.key, RoundState.STOPPED)

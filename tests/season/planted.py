@@ -6,7 +6,7 @@ import dataclasses
 import itertools
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
@@ -20,7 +20,6 @@ from advisor.dialogue.answers import counts
 from advisor.dialogue.answers.results import Taken
 from advisor.dialogue.talk import Effect, Event, Keep, Outcome, Stop, TakeUp, Withdraw
 from advisor.records.grower import Grower, Pin
-from advisor.records.rain_book import RainBook, Reading
 from advisor.records.several import all_of, place_in_hand
 from advisor.service import caring, ticking
 from advisor.service.caring import Caring
@@ -175,16 +174,6 @@ def a_pin_is_kept_as_it_was_typed(_world: World, patch: pytest.MonkeyPatch) -> N
     patch.setattr(Caring, "veiled", bare)
 
 
-def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
-    reads = RainBook.reads
-
-    def careless(self: RainBook, reading: Reading, today: date) -> RainBook:
-        places = {(one.village, one.day) for one in self.readings}
-        return self if (reading.village, reading.day) in places else reads(self, reading, today)
-
-    patch.setattr(RainBook, "reads", careless)
-
-
 def a_count_is_written_to_the_other_bag(world: World, _patch: pytest.MonkeyPatch) -> None:
     step = world._step
 
@@ -246,7 +235,6 @@ FAULTS: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
     an_agent_reaches_everybody: "care",
     a_pin_is_never_locked: "pin",
     a_pin_is_kept_as_it_was_typed: "kept",
-    a_gauge_is_read_but_once: "rain",
     a_held_round_goes_on: "paused",
     days_are_counted_from_another_day: "untimely",
     everybody_has_begun_late: "untimely",

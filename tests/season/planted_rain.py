@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import pytest
@@ -13,12 +14,22 @@ from advisor.agronomy.onset_rules import FollowUpRule
 from advisor.agronomy.rain import Rain
 from advisor.campaign import onsets as campaign_onsets
 from advisor.campaign.deciding import Running
-from advisor.records.rain_book import Begun
+from advisor.records.rain_book import Begun, RainBook, Reading
 from advisor.service import agent_notes, onsets, speaking, stored
 from advisor.service.agent_notes import AgentNotes
 from advisor.service.onsets import Onsets, Rains
 from tests.season.planted import a_step_is_not_marked
 from tests.season.world import World
+
+
+def a_gauge_is_read_but_once(_world: World, patch: pytest.MonkeyPatch) -> None:
+    reads = RainBook.reads
+
+    def careless(self: RainBook, reading: Reading, today: date) -> RainBook:
+        places = {(one.village, one.day) for one in self.readings}
+        return self if (reading.village, reading.day) in places else reads(self, reading, today)
+
+    patch.setattr(RainBook, "reads", careless)
 
 
 def one_zone_is_told_of_the_rain_of_another(_world: World, patch: pytest.MonkeyPatch) -> None:
@@ -79,6 +90,7 @@ def agents_are_told_again(_world: World, patch: pytest.MonkeyPatch) -> None:
 
 #: What each breaks, as the checks call it.
 FAULTS_OF_RAIN: dict[Callable[[World, pytest.MonkeyPatch], None], str] = {
+    a_gauge_is_read_but_once: "rain",
     one_zone_is_told_of_the_rain_of_another: "misled",
     too_little_rain_is_enough: "misled",
     any_rains_are_a_false_start: "misled",

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from advisor.campaign.rounds import ONSET, ZONE_ANCHORS, OnDay, Round, Step
-from tests.season.agents_told import AgentsTold, fits, has_sown
-from tests.season.checks import HOLIDAYS, NIGHT
+from tests.season.agents_told import AgentsTold, fits, has_sown, next_allowed
+from tests.season.checks import NIGHT
 from tests.season.rains import WINDOWS, Told, Zone
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from tests.season.world import Left
 
 _DAY = timedelta(days=1)
-_NIGHT_FROM, _NIGHT_TO = time(20), time(6, 30)
 #: The service looks at gauges once a minute at the most.
 _LOOK = timedelta(minutes=1)
 #: So many messages of rounds a grower gets in a day.
@@ -69,31 +68,31 @@ class RainTold:
         self._today: Counter[str] = Counter()
         self._looked: datetime | None = None
 
-    def begins(self, found: Round) -> None:
+    def begins(self, found: Round, at: datetime) -> None:
         """A round was started."""
         self._steps += [step for step in found.steps if _anchor(step) is not None]
-        self._agents.begins(found)
+        self._agents.begins(found, at.astimezone(NIGHT.zone).replace(tzinfo=None))
 
     def look(self, at: datetime) -> None:
         """The service is about to look at the gauges."""
-        if not self._steps or (self._looked is not None and at - self._looked < _LOOK):
+        if self._looked is not None and at - self._looked < _LOOK:
             return
         self._looked, now = at, at.astimezone(NIGHT.zone).replace(tzinfo=None)
-        for zone in self._zones:
+        for zone in self._zones if self._steps else ():
             zone.look(self._rain_in(zone.key), now)
             for anchor, told in zone.news:
                 self._happened[f"rain {'began' if anchor == ONSET else 'broke off'}"] += 1
                 for step in self._steps:
                     if _anchor(step) == anchor:
                         self._is_told(step, told)
-                told.since = self._next_allowed(told.since)
+                told.since = next_allowed(told.since)
                 self._agents.is_told(anchor, told)
             zone.news.clear()
         self._agents.look(now)
 
     def _is_told(self, step: Step, told: Told) -> None:
         assert isinstance(step.when, OnDay)
-        due = self._next_allowed(datetime.combine(told.day + step.when.day * _DAY, step.when.at))
+        due = next_allowed(datetime.combine(told.day + step.when.day * _DAY, step.when.at))
         news = News(step, told, due + step.good_for)
         news.waiting = self._waiting(news)
         self._news.append(news)
@@ -105,15 +104,6 @@ class RainTold:
             if self._zone_of[village] == zone:
                 by_day.setdefault(day, []).append(mm)
         return {day: sum(mm) / len(mm) for day, mm in by_day.items()}
-
-    def _next_allowed(self, at: datetime) -> datetime:
-        if at.time() >= _NIGHT_FROM:
-            at = datetime.combine(at.date() + _DAY, _NIGHT_TO)
-        elif at.time() < _NIGHT_TO:
-            at = datetime.combine(at.date(), _NIGHT_TO)
-        while at.date() in HOLIDAYS:
-            at = datetime.combine(at.date() + _DAY, _NIGHT_TO)
-        return at
 
     def _waiting(self, news: News) -> list[tuple[Phone, _State]]:
         return [

@@ -14,7 +14,7 @@ from advisor.loading import load_book
 from tests.season.course import Course, Plan, Played
 from tests.season.planted import FAULTS, planted
 from tests.season.planted_rain import FAULTS_OF_RAIN
-from tests.season.sent_rounds import Begins, all_rounds, rain_rounds, rounds_of_days
+from tests.season.sent_rounds import all_rounds, rain_rounds, rounds_of_days
 
 STEPS = (
     *(f"seed_test {step}" for step in (
@@ -59,6 +59,7 @@ def test_everything_that_growers_do_happens_in_a_season(season: Played) -> None:
 def test_rain_begins_breaks_off_and_begins_again_and_nearly_all_hear_of_it_on_the_same_day(season: Played) -> None:
     happened = season.happened
     assert (happened["rain began"], happened["rain broke off"]) >= (3, 1)
+    assert happened["agents told of a late start"] >= 2
     assert happened["told at once of rain"] > 10 * happened["told later of rain"]
 
 
@@ -81,14 +82,14 @@ class Enough(Exception):  # noqa: N818 - named for what it says
     """What was looked for is found, and the rest of the season need not be played."""
 
 
-def plays(book: Book, fault, what: str, rounds: tuple[Begins, ...], days: int) -> bool:
+def finds(book: Book, fault, what: str, plan: Plan) -> bool:
     """Whether the checks find a fault of a kind while it is planted."""
 
     def found(_day: int) -> None:
         if any(one.what == what for one in course.checks.faults):
             raise Enough
 
-    course = Course(book, Plan(150, days=days, rounds=rounds), found)
+    course = Course(book, plan, found)
     with planted(fault, course.world), suppress(Enough):
         course.play()
     return what in {one.what for one in course.checks.faults}
@@ -96,9 +97,9 @@ def plays(book: Book, fault, what: str, rounds: tuple[Begins, ...], days: int) -
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)
 def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
-    assert plays(book, fault, FAULTS[fault], rounds_of_days(), 100)
+    assert finds(book, fault, FAULTS[fault], Plan(150, days=100, rounds=rounds_of_days()))
 
 
 @pytest.mark.parametrize("fault", FAULTS_OF_RAIN, ids=lambda fault: fault.__name__)
 def test_the_checks_find_a_planted_fault_of_what_hangs_on_rain(book: Book, fault) -> None:
-    assert plays(book, fault, FAULTS_OF_RAIN[fault], rain_rounds(), 116)
+    assert finds(book, fault, FAULTS_OF_RAIN[fault], Plan(60, days=116, rounds=rain_rounds()))
