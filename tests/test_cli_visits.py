@@ -12,8 +12,10 @@ from io import StringIO
 import pytest
 
 from advisor.agronomy.units import ACRE_M2
+from advisor.campaign.village_results import VillageResult
 from advisor.cli import main
 from advisor.commands.exits import Exit
+from advisor.commands.results import results_table
 from advisor.dialogue.book import Book
 from advisor.loading import load_book
 from advisor.records.grower import Grower
@@ -145,6 +147,22 @@ class TestForms:
     def test_results_say_that_lots_are_not_one_population(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "results")
         assert "not one population" in out
+
+    def test_the_widest_results_fit_a_screen_of_a_hundred_columns(self) -> None:
+        """A village of as many letters as a name may have, and more growers than an agent has."""
+        widest = VillageResult(
+            "v1", 100_000, 100_000, 100_000, 30_000, 30_000, 30_000, 10_000, 10_000, 10_000, 9_000_000, 9_000_000,
+            0.1234, 0.5678, 0.9876,
+        )  # fmt: skip
+
+        said = results_table([("W" * 16, widest), ("all", widest)])
+
+        assert max(map(len, said.splitlines())) <= 100
+        assert "9000000/9000000" in said
+
+    def test_results_of_villages_without_a_test_have_no_table_of_seedlings(self) -> None:
+        said = results_table([("Dovi", VillageResult("v1", growers=2, lots=2, untested=2))])
+        assert "grown/sown" not in said
 
     def test_the_order_shares_bags_and_says_what_it_saves(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "order", "--village", "dovi")

@@ -17,7 +17,7 @@ _COUNTS = (
     "growers", "growers_tested", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed",
     "grown", "sown",
 )  # fmt: skip
-#: The counts that a table shows; its other figures stand in one below it, since a screen has eighty columns.
+#: The counts that a table shows; its other figures stand in one below it, since all do not fit a screen.
 _SHOWN = ("growers", "lots", "tested", "good", "weak", "poor", "running", "untested", "closed")
 _PARTS = ("pooled", "pooled_low", "pooled_high", "lowest", "median", "highest")
 _NOT_ONE = (
@@ -64,6 +64,15 @@ def _table(found: Sequence[VillageResult], total: VillageResult, asked: Asked) -
     named = [(asked.named(result.village), result) for result in found]
     if len(found) > 1:
         named.append(("all", total))
+    return results_table(named)
+
+
+def results_table(named: Sequence[tuple[str, VillageResult]]) -> str:
+    """Lots by village, and below it how the seeds of the tested ones grew; no line is wider than a screen.
+
+    Args:
+        named: pairs of name and result of a village.
+    """
     told = lined_up([("village", *_SHOWN), *((name, *_counts(result)) for name, result in named)])
     grew = [(name, *_seedlings(result)) for name, result in named if result.interval is not None]
     if grew:
