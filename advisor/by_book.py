@@ -29,6 +29,7 @@ from advisor.service.talking import Dialogues
 from advisor.service.terms import terms_at
 from advisor.service.visiting import Visiting
 from advisor.store.api import Store, Terms
+from advisor.wording.segments import answer_segments
 
 
 def dialogues_of(book: Book) -> Dialogues:
@@ -72,6 +73,10 @@ def speech_of(book: Book) -> Speech:
         fresh_for=book.facts,
         slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
         bands=bands_of(book),
+        answers={
+            language: answer_segments(voice.alphabet, programme.answer_segments)
+            for language, voice in book.voices.items()
+        },
     )
 
 

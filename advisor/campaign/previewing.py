@@ -11,11 +11,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from types import MappingProxyType
 
 from advisor.campaign.deciding import Running
 from advisor.campaign.once_a_day import to_the_silent
 from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.rounds import FALSE_START, ONSET, START, AgentNote, OnDay, Step
+
+_ONE_EACH: Mapping[str, int] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +27,8 @@ class StepPreview:
 
     Args:
         step: the step.
-        messages: how many, each of one segment.
+        messages: how many.
+        segments: how many they take at most; a text of the round takes one, a grower's own answer maybe more.
         by_language: pairs of language code and messages, empty code for who has chosen none.
         first: the first day on which it falls, None where it comes to nobody yet.
         last: the last day.
@@ -32,6 +36,7 @@ class StepPreview:
 
     step: Step
     messages: int
+    segments: int
     by_language: tuple[tuple[str, int], ...]
     first: date | None
     last: date | None
@@ -57,21 +62,32 @@ class Preview:
 
     @property
     def messages(self) -> int:
-        """All messages, which are as many segments."""
+        """All messages."""
         return sum(step.messages for step in self.steps)
 
+    @property
+    def segments(self) -> int:
+        """The segments of all messages, at most."""
+        return sum(step.segments for step in self.steps)
+
     def cost(self, segment: Decimal) -> Decimal:
-        """What all of them cost at a price for a segment."""
-        return segment * self.messages
+        """What all of them cost at most, at a price for a segment."""
+        return segment * self.segments
 
 
-def preview(running: Running, growers: Iterable[Mapping[str, object]], now: datetime) -> Preview:
+def preview(
+    running: Running,
+    growers: Iterable[Mapping[str, object]],
+    now: datetime,
+    answers: Mapping[str, int] = _ONE_EACH,
+) -> Preview:
     """What a round would send from a moment on.
 
     Args:
         running: the round, as if it were started at ``now``.
         growers: what is known and fresh of each grower who may be written to.
         now: the moment, with a time zone.
+        answers: segments of a grower's own answer at most, by language; one where a language is not named.
 
     >>> from datetime import UTC, time, timedelta
     >>> from zoneinfo import ZoneInfo
@@ -98,7 +114,11 @@ def preview(running: Running, growers: Iterable[Mapping[str, object]], now: date
             day = moment.astimezone(running.quiet.zone).date()
             days[window.step.key].append((day, language))
         counts.append(len(sent))
-    steps = tuple(_previewed(step, days[step.key]) for step in running.round.steps if not step.closes)
+    steps = tuple(
+        _previewed(step, days[step.key], answers if step.says else _ONE_EACH)
+        for step in running.round.steps
+        if not step.closes
+    )
     notes = tuple((note, about[place]) for place, note in enumerate(running.round.notes))
     return Preview(
         sum(count > 0 for count in counts),
@@ -121,11 +141,11 @@ def as_if_it_rained(running: Running, zone_of: Mapping[str, str], today: date) -
     return replace(running, rains=tuple((village, days[zone]) for village, zone in sorted(zone_of.items())))
 
 
-def _previewed(step: Step, found: list[tuple[date, str]]) -> StepPreview:
-    languages = sorted({language for _, language in found})
-    by_language = tuple((one, sum(language == one for _, language in found)) for one in languages)
+def _previewed(step: Step, found: list[tuple[date, str]], each: Mapping[str, int]) -> StepPreview:
+    by_language = tuple(sorted(Counter(language for _, language in found).items()))
+    segments = sum(count * each.get(language, 1) for language, count in by_language)
     days = [day for day, _ in found]
-    return StepPreview(step, len(found), by_language, min(days, default=None), max(days, default=None))
+    return StepPreview(step, len(found), segments, by_language, min(days, default=None), max(days, default=None))
 
 
 #: What a day that steps are counted from is called to a reader.

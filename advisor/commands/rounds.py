@@ -133,7 +133,7 @@ def preview(file: str, **chosen: Any) -> Exit:
     for line in _late(seen):
         click.echo(line)
     click.echo(
-        f"{found.key}: {seen.growers} growers, {seen.messages} messages of one segment at most, "
+        f"{found.key}: {seen.growers} growers, {seen.messages} messages of {seen.segments} segments at most, "
         f"{seen.most} to one grower at most, if nobody answers"
     )
     price, symbol = book.programme.segment_price, book.programme.currency.symbol
@@ -141,6 +141,8 @@ def preview(file: str, **chosen: Any) -> Exit:
         "add segment_price to the programme file" if price is None else f"{symbol} {seen.cost(price):,} at {price}"
     )
     click.echo(f"cost: {told}")
+    if any(step.asks for step in found.steps):
+        click.echo("who answers by SMS gets fewer of these, and a reply to each answer, which is paid as well")
     return Exit.DONE
 
 

@@ -62,7 +62,7 @@ def forecast(store: Store, running: Running, speech: Speech, now: datetime) -> P
         speech: for how long facts hold.
         now: the moment.
     """
-    return preview(running, _known(store, running.round.key, speech, now), now)
+    return preview(running, _known(store, running.round.key, speech, now), now, speech.answers)
 
 
 def _known(store: Store, key: str, speech: Speech, now: datetime) -> Iterator[dict[str, object]]:

@@ -26,6 +26,7 @@ class Speech:
         fresh_for: for how long facts hold, None for ever, as does a fact that is not named.
         slowed_by: pairs of village and factor by which its cool soil stretches the days of a seed test.
         bands: edges of the village figures, which go by the bag of seed in hand; None where nothing is counted.
+        answers: segments of a grower's own result at most, by language.
     """
 
     asks: Callable[[Grower, str, datetime], Session | None] = lambda _known, _screen, _now: None
@@ -34,6 +35,7 @@ class Speech:
     fresh_for: Mapping[str, timedelta | None] = field(default_factory=dict)
     slowed_by: tuple[tuple[str, float], ...] = ()
     bands: Bands | None = None
+    answers: Mapping[str, int] = field(default_factory=dict)
 
     def facts(self, record: Grower, now: datetime) -> dict[str, object]:
         """What is known of a grower and fresh, by name; of several bags of seed under `BAGS` what is of each."""

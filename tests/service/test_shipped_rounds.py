@@ -18,6 +18,7 @@ from advisor.dialogue.unasked import has_screen, widest_day
 from advisor.loading import load_round
 from advisor.service.forecasting import faults_with, forecast
 from advisor.service.outgoing import Parcel, delivery_of
+from advisor.wording.segments import segments
 from tests.service.seed_round import S, Season, at, book
 from tests.service.stage import ANN
 
@@ -127,6 +128,20 @@ class TestAPreview:
             at(-21).date(),
             at(-21).date(),
         )
+
+    def test_counts_the_segments_of_a_list_that_takes_more_than_one(self) -> None:
+        season = Season(at(-22))
+        season.has(ANN, grower_language="hi", plot_area=5000.0, lot_origin="saved")
+        speech, now = speech_of(book()), season.clock.now()
+        running = Running(read("seed_test"), now, quiet_of(book().programme), speech.slowed_by)
+        seen = forecast(season.store, running, speech, now)
+        season.start()
+        season.until(at(9))
+
+        left = [segments(text) for _, _, text in season.inbox]
+        assert max(left) == 2
+        assert (seen.messages, seen.segments) == (len(left), sum(left))
+        assert seen.cost(Decimal("0.8")) == Decimal("0.8") * sum(left)
 
     def test_of_rain_is_as_if_it_had_begun_and_broken_off_today(self) -> None:
         season = Season(at(-3))
