@@ -55,7 +55,7 @@ def is_tale(walk: Walk, text: str) -> bool:
     typed = tidy(text[: LONGEST_QUESTION + 1])
     vocabulary = walk.book.vocabulary
     saying = [word for word in _words(typed) if word not in vocabulary.asides]
-    if len(saying) < LEAST_WORDS or _waits_for_words(walk):
+    if len(saying) < LEAST_WORDS or _waits_for_words(walk) or (typed[:1].isdigit() and _waits_for_a_number(walk)):
         return False
     return not answers_what_waits(walk, typed)
 
@@ -80,10 +80,20 @@ def put_to_agent(walk: Walk, text: str) -> str:
 
 def _waits_for_words(walk: Walk) -> bool:
     """Whether a question to the agent was asked for by SMS, so that this is it."""
+    return _waits_for(walk) is AskKind.TEXT
+
+
+def _waits_for_a_number(walk: Walk) -> bool:
+    """Whether a number is waited for by SMS, so that what begins with one is meant for it: "5 did not come up"."""
+    return _waits_for(walk) in (AskKind.COUNT_OF, AskKind.NUMBER)
+
+
+def _waits_for(walk: Walk) -> AskKind | None:
+    """What is waited for by SMS, None where nothing is."""
     session = walk.session
     if session is None or session.place != walk.place or not walk.can_be_found() or not walk.still_asks_the_kind():
-        return False
-    return walk.screen.ask is not None and walk.screen.ask.kind is AskKind.TEXT
+        return None
+    return None if walk.screen.ask is None else walk.screen.ask.kind
 
 
 def _words(typed: str) -> list[str]:

@@ -61,6 +61,21 @@ def test_a_count_that_is_not_right_when_read_back_is_not_kept(counting: Season) 
     assert (screen(counting), counting.fact("lot.test")) == (FINAL, None)
 
 
+@pytest.mark.parametrize(
+    ("language", "yes", "no"),
+    [("en", "Yes", "no"), ("sw", "ndio", "hapana"), ("hi", "हाँ", "नहीं"), ("fr", "oui", "non")],
+)
+def test_what_is_read_back_can_be_answered_in_words(language: str, yes: str, no: str) -> None:
+    counting = asked(-7, language)
+    counting.sms("45")
+    counting.sms(no)
+    assert (screen(counting), counting.fact("lot.test")) == (FINAL, None)
+
+    counting.sms("45")
+    counting.sms(yes)
+    assert counting.fact("lot.test") == (45, 50)
+
+
 @pytest.mark.parametrize("typed", ["90", "90 of 50", "90/50", "90%", "90 percent"])
 def test_90_of_50_is_asked_again_and_never_taken_as_a_percent(counting: Season, typed: str) -> None:
     counting.sms(typed)
@@ -91,9 +106,11 @@ def test_50_45_is_asked_again_and_not_turned_round(counting: Season, typed: str)
 
 @pytest.mark.parametrize("typed", ["5 died", "5 dead", "5 did not grow", "5 did not come up"])
 def test_what_died_is_not_taken_for_what_grew(counting: Season, typed: str) -> None:
-    counting.sms(typed)
+    said = counting.sms(typed)
 
     assert (screen(counting), counting.fact("lot.test")) == (FINAL, None)
+    assert "Type both numbers, like 45 of 50." in said
+    assert not counting.stored().record.questions
 
 
 @pytest.mark.parametrize("typed", ["most", "most of them", "many", "nearly all"])
