@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.answers.tidying import tidy
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import AskKind, Flow, Screen
+from advisor.dialogue.flows import PICKED, AskKind, Flow, Screen
 from advisor.dialogue.machine import Router
 from advisor.dialogue.notices import notice_text
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
@@ -18,6 +18,7 @@ from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import CODE_MARK, Spot
 from advisor.wording.folding import folded
 from advisor.wording.kinds import Kind
+from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
 STOPPED = "You get no more messages from us. To start again, call or write."
@@ -62,6 +63,8 @@ class Book:
         warnings: where a catalog is behind the English texts; none in an installation.
         callers: the first screen that calls a flow, by flow; worked out here.
         behind_a_pin: names of the flows that ask for an agent's PIN; worked out here.
+        alike: screens that hold nothing of whoever reads them; worked out here.
+        pages: finished pages of such screens, kept by whoever shows them, see `showing`.
     """
 
     flows: Mapping[str, Flow]
@@ -88,6 +91,8 @@ class Book:
     warnings: tuple[Fault, ...] = ()
     callers: Mapping[str, Spot] = field(init=False)
     behind_a_pin: frozenset[str] = field(init=False)
+    alike: frozenset[Spot] = field(init=False)
+    pages: dict[tuple[Spot, str, str, int, bool], tuple[str, int]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         calls = {screen.call: spot for spot, screen in reversed(list(self.screens.items())) if screen.call}
@@ -98,6 +103,8 @@ class Book:
         }
         object.__setattr__(self, "callers", calls)
         object.__setattr__(self, "behind_a_pin", frozenset(secrets))
+        alike = frozenset(spot for spot, screen in self.screens.items() if _is_alike(screen))
+        object.__setattr__(self, "alike", alike)
 
     @property
     def default_language(self) -> str:
@@ -221,3 +228,10 @@ class Book:
         """What is said when a message keeps failing."""
         voice = self.voices.get(language) or self.voices[self.default_language]
         return voice.out(voice.say(ENGINE, TRY_LATER))
+
+
+def _is_alike(screen: Screen) -> bool:
+    """Whether a screen says nothing that is worked out or known of a grower."""
+    if screen.say is None or screen.say.count or placeholders(screen.say.text):
+        return False
+    return screen.ask is None or screen.ask.kind not in PICKED

@@ -111,6 +111,11 @@ def _layout(walk: Walk, spot: Spot) -> Layout:
 def _page(walk: Walk) -> str:
     spot, screen = walk.spots[-1], walk.screen
     head = walk.head(screen)
+    alike = (spot, walk.held.language, head, walk.page, bool(walk.trail))
+    is_alike = not walk.notice and spot in walk.book.alike
+    if is_alike and (kept := walk.book.pages.get(alike)) is not None:
+        text, walk.page = kept
+        return text
     if not walk.book.has_room(spot, walk.held.language, walk.notice, headed=bool(head)):
         walk.notice = ""
     layout = _layout(walk, spot)
@@ -118,7 +123,10 @@ def _page(walk: Walk) -> str:
     notice = walk.book.notice_text(walk.notice, spot, walk.held.language, walk.now)
     shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief, head=head)
     below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
-    return page_text(shown, layout, walk.page, below, walk.voice)
+    text = page_text(shown, layout, walk.page, below, walk.voice)
+    if is_alike:
+        walk.book.pages[alike] = text, walk.page
+    return text
 
 
 def _lines(

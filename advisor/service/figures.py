@@ -71,9 +71,11 @@ def figure_changes(old: Grower, new: Grower, bands: Bands) -> tuple[tuple[str, s
     """
     if new is old:
         return ()
+    was, now = village_figures(old, bands), village_figures(new, bands)
+    if was == now:
+        return ()
     change: Counter[tuple[str, str]] = Counter()
-    for record, sign in ((old, -1), (new, 1)):
-        village, counted = village_figures(record, bands)
+    for (village, counted), sign in ((was, -1), (now, 1)):
         for counter in counted:
             change[village, counter] += sign
     return tuple((village, counter, by) for (village, counter), by in sorted(change.items()) if by)
