@@ -92,7 +92,7 @@ TASKS = (
         ("seed_test.waiting",),
         ("3", "1", *_TEST, "today", "100"),
         _BUY,
-        ("3", "1", "1", "1", "2", "today", "100"),
+        ("3", "1", "1", "1", "1", "2", "today", "100"),
         _day(11, 5),
         "Dressed seed is not tested like plain seed; soil and cloth are counted on different days. The count is "
         "held against the day and the number sown. Nothing of it can be known before. The keyword tells how.",
