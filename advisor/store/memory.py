@@ -127,12 +127,16 @@ class DictStore(DictOutbox):
 
     def busy(self, now_ms: int) -> Busy:
         with self._lock:
-            lanes = {place for place, queue in self._lanes.items() if _is_due(queue, now_ms)}
+            lanes = {place for place, queue in self._lanes.items() if queue and min(queue.values()) <= now_ms}
             return Busy(
                 tuple(sorted({bucket for bucket, _ in lanes})),
                 tuple(sorted(bucket for bucket, waiting in self._relays.items() if waiting)),
-                tuple(sorted(bucket for bucket, lapses in self._lapses.items() if _is_due(lapses, now_ms))),
-                tuple(sorted(bucket for bucket in self._idle if self._has_idle(bucket, now_ms))),
+                tuple(
+                    sorted(at for at, lapses in self._lapses.items() if lapses and min(lapses.values()) <= now_ms)
+                ),
+                tuple(
+                    sorted(at for at, ms in self._idle_from.items() if ms <= now_ms and self._has_idle(at, now_ms))
+                ),
                 urgent=tuple(sorted({bucket for bucket, lane in lanes if lane != ROUNDS})),
             )
 
@@ -306,8 +310,7 @@ class DictStore(DictOutbox):
             self._idle_from[bucket] = min(self._idle_from[bucket], idle_ms)
 
     def _has_idle(self, bucket: int, now_ms: int) -> bool:
-        if self._idle_from[bucket] <= now_ms:
-            self._idle_from[bucket] = min(self._idle[bucket].values(), default=MOST_MS)
+        self._idle_from[bucket] = min(self._idle[bucket].values(), default=MOST_MS)
         return self._idle_from[bucket] <= now_ms
 
     def _write_queues(self, bucket: int, change: Change) -> None:
@@ -335,7 +338,3 @@ class DictStore(DictOutbox):
         if change.stop is not None:
             number, stops = change.stop
             (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
-
-
-def _is_due(queue: dict[str, int], now_ms: int) -> bool:
-    return bool(queue) and min(queue.values()) <= now_ms
