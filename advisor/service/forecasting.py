@@ -8,14 +8,18 @@ from datetime import datetime
 from advisor.campaign.deciding import Running
 from advisor.campaign.previewing import Preview, preview
 from advisor.campaign.reading import DAY, GROWERS, MOST_GROWERS
-from advisor.campaign.rounds import BAG, Round
+from advisor.campaign.rounds import BAG, ZONE_ANCHORS, Round
 from advisor.dialogue.book import Book
 from advisor.dialogue.unasked import has_screen, widest_day
+from advisor.records.sown import SOWN
 from advisor.service.planning import STEP
 from advisor.service.speaking import Speech
 from advisor.service.stored import glance
 from advisor.store.api import BUCKETS, Store
 from advisor.wording.segments import ROOM, alphabet_of, cost
+
+#: What is known of growers and their zones without a dialogue that keeps it.
+_KEPT_ELSEWHERE = frozenset((*ZONE_ANCHORS, SOWN, "grower.agent", "lot.closed", "lot.bag", "lot.test_by"))
 
 
 def faults_with(book: Book, found: Round) -> tuple[str, ...]:
@@ -27,7 +31,8 @@ def faults_with(book: Book, found: Round) -> tuple[str, ...]:
 
     Returns:
         One sentence each: a screen that takes no answer, a keyword that nothing answers, a village or language of
-        no programme, a text that is more than one SMS with the widest day in it.
+        no programme, a day or condition that nothing keeps, a text that is more than one SMS with the
+        widest day in it.
     """
     faults = []
     for step in found.steps:
@@ -44,6 +49,10 @@ def faults_with(book: Book, found: Round) -> tuple[str, ...]:
             alphabet = alphabet_of(text)
             if cost(text, alphabet) > ROOM[alphabet]:
                 faults.append(f"{key}: in {language} it is more than one SMS on {widest_day(book, language)}")
+    faults += [
+        f"{name}: no dialogue keeps that, so it would come to nobody; look at the spelling"
+        for name in _unknown_names(book, found)
+    ]
     villages = {village.key for village in book.programme.villages}
     faults += [
         f"{village} is no village of the programme" for village in found.chosen.villages if village not in villages
@@ -51,6 +60,13 @@ def faults_with(book: Book, found: Round) -> tuple[str, ...]:
     languages = book.programme.languages
     faults += [f"{one} is no language of the programme" for one in found.chosen.languages if one not in languages]
     return tuple(faults)
+
+
+def _unknown_names(book: Book, found: Round) -> list[str]:
+    """Names that a round counts from or looks at and that nothing keeps: such a step would come to nobody."""
+    conditions = [*found.conditions, *(one for note in found.notes for one in (*note.unless, *note.only))]
+    names = [*found.anchors, *(condition.partition(" = ")[0] for condition in conditions)]
+    return [name for name in dict.fromkeys(names) if name not in book.facts and name not in _KEPT_ELSEWHERE]
 
 
 def forecast(store: Store, running: Running, speech: Speech, now: datetime) -> Preview:

@@ -61,6 +61,18 @@ class TestWhatTheDialoguesLack:
         assert len(faults) == 5
         assert faults[0].startswith("season: no screen seed_test.nowhere asks anything")
 
+    def test_a_fact_that_nothing_keeps_is_named_once(self) -> None:
+        step = read("seed_test").steps[0]
+        slips = [
+            replace(step, when=replace(step.when, anchor="plot.sewing")),
+            replace(step, key="b", only=("lot.tset",), unless=("lot.orign = bought",)),
+            replace(step, key="c", only=("lot.tset",)),
+        ]
+
+        faults = faults_with(book(), Round("x", tuple(slips)))
+
+        assert [fault.partition(":")[0] for fault in faults] == ["plot.sewing", "lot.orign", "lot.tset"]
+
     def test_a_screen_that_ends_takes_no_answer(self) -> None:
         assert has_screen(book(), "seed_test.final_count")
         assert not has_screen(book(), "seed_test.message_good")
