@@ -31,6 +31,8 @@ HOLIDAYS = frozenset({date(2027, 1, 1), date(2027, 12, 25), date(2028, 1, 1)})
 _LONGEST_TEST = timedelta(days=22)
 #: Nine days before sowing a test comes too late.
 _LAST_DAY = timedelta(days=9)
+#: Nobody is put on the list later than so long after the day for it.
+_CLOSES_FOR = timedelta(days=21)
 _GRACE, _DAY = timedelta(days=3), timedelta(days=1)
 #: For so long the day of a test holds; nobody asks for its count after that, and the seed is as good as untested.
 _HELD = timedelta(days=60)
@@ -226,7 +228,7 @@ class Checks:
                 self.met("open", day, f"the test of {phone.number} of {put_out} is {closed or 'open'}")
         is_tested = put_out is not None or "lot.test" in bag or bag.get("lot.origin") == "bought"
         told = phone.learnt.get("plot.sowing")
-        is_in_time = told is None or told.date() < last + _LONGEST_TEST
+        is_in_time = told is None or told.date() < last + _CLOSES_FOR
         is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST and is_in_time
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")

@@ -263,6 +263,8 @@ class Course:
         self.happened[f"{mind.who.channel} conversations"] += 1
         said: Said | None = None
         before, tries, known = "", 0, phone.known
+        # a message that was refused at first asks what she has left meanwhile for another conversation
+        is_open = asked != "check_stand.sown" or self.world.asks(phone.grower) == asked
         if asked and (said := mind.answer(asked, goal, self.today(), known, 0)) is not None:
             place, kind, typed, before = "sms", EventKind.SMS, said.typed, asked
             self.happened["answers by SMS"] += 1
@@ -270,7 +272,7 @@ class Course:
             self.tells(phone, kind, typed, place)
             spot = self.world.spot
             # who answers a question too late is shown the menu, and sees that nothing was taken
-            is_late = bool(asked) and before == asked and spot.startswith("welcome.")
+            is_late = bool(asked) and before == asked and (spot.startswith("welcome.") or not is_open)
             self.happened["answers too late"] += is_late
             # the same question of her other bag is another screen
             is_same = spot == before and not self._is_other_bag(mind, phone)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from advisor.campaign.rounds import ONSET, ZONE_ANCHORS, OnDay, Round, Step
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _DAY = timedelta(days=1)
 #: The service looks at gauges once a minute at the most.
 _LOOK = timedelta(minutes=1)
+_EVENING = time(20)
 #: So many messages of rounds a grower gets in a day.
 _A_DAY = 3
 
@@ -167,6 +168,11 @@ class RainTold:
     def _is_held_up(self, phone: Phone, day: date) -> bool:
         """A call is not broken into, a gateway refuses, and nobody gets more than so many messages a day."""
         refused = self._refused.get(phone.number)
+        if refused is not None:
+            # what cannot be tried again while the gateway knows its id is given up: it may have arrived
+            at = refused.astimezone(NIGHT.zone).replace(tzinfo=None)
+            if next_allowed(datetime.combine(at.date(), _EVENING)) - at > _DAY:
+                return True
         return (
             phone.touched >= day
             or self._today[phone.number] >= _A_DAY
