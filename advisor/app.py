@@ -141,7 +141,7 @@ def parts_of(
     rounds = Rounds(
         store,
         clock,
-        Relaying(store, clock, bands, damage, retention, lambda: dialogues, ids),
+        Relaying(store, clock, bands, damage, retention, lambda: dialogues, ids, makes_lists=sender is not None),
         damage,
         sender,
         old_questions=OldQuestions(Questions(store, clock)),

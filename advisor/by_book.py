@@ -9,9 +9,10 @@ from zoneinfo import ZoneInfo
 
 from advisor import loading
 from advisor.advice.buying import spacing_key
-from advisor.advice.counting_days import days_of_test
+from advisor.advice.counting_days import days_of_test, latest_days
+from advisor.advice.visit_list import visit_messages
 from advisor.agronomy.crop import Crop
-from advisor.agronomy.programme import Programme
+from advisor.agronomy.programme import Agent, Programme
 from advisor.campaign.quiet import Quiet
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
@@ -21,6 +22,7 @@ from advisor.dialogue.veiled import waits_for
 from advisor.service.clock import Clock
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands
+from advisor.service.listing import own_phones
 from advisor.service.numbers import Dialling
 from advisor.service.onsets import Noting, noted_in
 from advisor.service.speaking import Speech
@@ -29,7 +31,6 @@ from advisor.service.talking import Dialogues
 from advisor.service.terms import terms_at
 from advisor.service.visiting import Visiting
 from advisor.store.api import Store, Terms
-from advisor.wording.segments import answer_segments
 
 
 def dialogues_of(book: Book) -> Dialogues:
@@ -49,6 +50,7 @@ def dialogues_of(book: Book) -> Dialogues:
         agents={agent.number: agent for agent in book.programme.agents},
         waits_for=partial(waits_for, book),
         told_text=partial(told_text, book),
+        visit_list=partial(visits_said, book),
         dialling=dialling_of(book.programme),
         zone_of={village.key: village.zone for village in book.programme.villages},
         noting=noting_of(book),
@@ -73,10 +75,7 @@ def speech_of(book: Book) -> Speech:
         fresh_for=book.facts,
         slowed_by=tuple((village.key, zones.get(village.zone, 1.0)) for village in programme.villages),
         bands=bands_of(book),
-        answers={
-            language: answer_segments(voice.alphabet, programme.answer_segments)
-            for language, voice in book.voices.items()
-        },
+        own_phones=own_phones(programme),
     )
 
 
@@ -99,13 +98,19 @@ def quiet_of(programme: Programme) -> Quiet:
 def bands_of(book: Book) -> Bands:
     """What counts as good and bad seed of the programme's main crop."""
     main = main_crop(book)
-    return Bands(main.good_over_percent, main.poor_under_percent)
+    return Bands(main.good_over_percent, main.poor_under_percent, own_phones(book.programme))
 
 
 def main_crop(book: Book) -> Crop:
     """The programme's main crop."""
     _, crops = loading.load_figures()
     return next(crop for crop in crops if crop.key == book.programme.crops[0].crop)
+
+
+def visits_said(book: Book, store: Store, clock: Clock, agent: Agent, language: str) -> tuple[str, ...]:
+    """The messages that tell an agent whom to visit."""
+    visits = visiting_of(book, store, clock).visits(agent=agent)
+    return visit_messages(visits, book.programme, book.voices[language])
 
 
 def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
@@ -115,7 +120,7 @@ def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
     days = {place: days_of_test(programme, crop, place) for place in places}
     spacings = programme.plan(crop.key).spacings
     return Visiting(
-        Survey(store, clock, Damage(clock), book.facts),
+        Survey(store, clock, Damage(clock), book.facts, own_phones(programme)),
         programme,
         crop,
         book.zone,
@@ -123,4 +128,5 @@ def visiting_of(book: Book, store: Store, clock: Clock) -> Visiting:
         final_days={place: both[1] for place, both in days.items() if both is not None},
         spacings={spacing_key(spacing): place for place, spacing in enumerate(spacings)},
         slowed_by=speech_of(book).slowed_by,
+        late_days=latest_days(crop),
     )

@@ -68,7 +68,7 @@ class TestTheList:
         assert run() == Exit.DONE
         first, *others = capsys.readouterr().out.splitlines()
         assert first == f"a1  Valley agent  {NUMBER}  no PIN  Dovi, Kesu, Lawi"
-        assert [line.split()[0] for line in others] == ["a2", "a3"]
+        assert [line.split()[0] for line in others] == ["a2", "a3", "a4"]
 
         types(monkeypatch, PIN)
         run("pin", AGENT)
@@ -154,7 +154,7 @@ class TestAPin:
         self, agreed: RedisStore, command: str, capsys: pytest.CaptureFixture[str]
     ) -> None:
         assert run(command, "a9") == Exit.WRONG_USAGE
-        assert "KEY is 'a9': the programme has a1, a2, a3" in capsys.readouterr().err
+        assert "KEY is 'a9': the programme has a1, a2, a3, a4" in capsys.readouterr().err
 
 
 class TestUnlocking:

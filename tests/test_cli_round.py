@@ -201,7 +201,7 @@ class TestAPreview:
         said = capsys.readouterr().out
         assert "sort (16 days before sowing): 0 messages (nobody), as things stand" in said
         assert "  en: Today is the last good day to sow your seed test" in said
-        assert "seed_test: 0 growers, 0 messages of 0 segments at most" in said
+        assert "seed_test: 0 growers, 0 messages of 0 segments, if nobody answers" in said
         assert "a reply to each answer, which is paid as well" in said
         assert "cost: Ul 0.0 at 0.8" in said
         assert states(server) == {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from io import StringIO
 
@@ -21,7 +21,7 @@ from advisor.loading import load_book
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.identity import Ids
-from advisor.service.stored import Stored, to_bytes
+from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store.api import Change
 from advisor.store.keys import secret_mark
 from advisor.store.plans import Keeps
@@ -71,6 +71,20 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str, code: int = Exit.DO
     return capsys.readouterr()
 
 
+def zone_day(moment: datetime) -> date:
+    return moment.astimezone(_book().zone).date()
+
+
+def ask_too(number: str) -> None:
+    """One more grower asks something."""
+    store = RedisStore(os.environ["SOWING_STORE"], Keeps(), secret_mark(SECRET.encode()))
+    grower = Ids(SECRET.encode()).number(number)
+    version, value = store.value(grower)
+    record = from_bytes(value).record.asks(QUESTION, NOW)
+    store.commit(Change(grower, version, to_bytes(Stored(record)), unix_ms(NOW)))
+    store.close()
+
+
 FORMS = [(), ("--json",), ("--csv",)]
 LISTS = [("visits",), ("results",), ("order",), ("order", "--bags")]
 
@@ -109,31 +123,48 @@ class TestForms:
     ) -> None:
         out, _ = run(capsys, "round", "status", "--growers")
 
+        listed = run(capsys, "visits")[0].splitlines()
         assert out.splitlines()[1:] == [
-            "1 to visit: asked 1, bad seed 1",
+            *listed,
             "3 growers, 3 lots of seed: 0 good, 0 weak, 1 poor, 0 running, 2 untested, 0 of them closed",
         ]
         assert "to visit" not in run(capsys, "round", "status")[0]
 
-    def test_visits_say_why_and_since_when(self, capsys: pytest.CaptureFixture[str]) -> None:
+    def test_visits_say_on_one_line_a_grower_why_since_when_what_to_bring_and_the_days_left(
+        self, capsys: pytest.CaptureFixture[str]
+    ) -> None:
         out, _ = run(capsys, "visits")
 
-        today = NOW.astimezone(UTC).date()
-        village, line, total = out.splitlines()
-        assert village == "Kesu"
-        assert "bad seed (40 of 100) since 20" in line
-        assert "; asked since 20" in line
+        day, left = zone_day(NOW), (date.fromisoformat(SOWING) - zone_day(NOW)).days
+        line, total = out.splitlines()
+        grower = Ids(SECRET.encode()).number(NUMBERS[2])
+        assert line == (
+            f"Kesu  {grower}  sows in {left} days ({SOWING}): bad seed (40 of 100) since {day}, "
+            f"bring 20 kg of other seed; asked since {day}, answer the question"
+        )
         assert total == "1 to visit: asked 1, bad seed 1"
-        assert str(today.year) in line
 
-    def test_a_sheet_has_a_row_for_each_reason(self, capsys: pytest.CaptureFixture[str]) -> None:
+    def test_a_sheet_has_a_row_for_each_grower_in_the_same_order(self, capsys: pytest.CaptureFixture[str]) -> None:
+        ask_too(NUMBERS[0])
         out, _ = run(capsys, "visits", "--csv", "--numbers")
 
         rows = list(csv.DictReader(StringIO(out)))
-        assert [(row["village"], row["reason"], row["grown"], row["number"]) for row in rows] == [
-            ("Kesu", "bad_seed", "40", f"tel:{NUMBERS[2]}"),
-            ("Kesu", "asked", "", f"tel:{NUMBERS[2]}"),
+        assert [(row["village"], row["reason"], row["grown"], row["kg"], row["number"]) for row in rows] == [
+            ("Kesu", "bad_seed", "40", "20", f"tel:{NUMBERS[2]}"),
+            ("Dovi", "asked", "", "", f"tel:{NUMBERS[0]}"),
         ]
+        assert rows[0]["also"].startswith("asked since 20")
+        lines = run(capsys, "visits", "--numbers")[0].splitlines()
+        assert [row["number"].removeprefix("tel:") in line for row, line in zip(rows, lines, strict=False)] == [
+            True,
+            True,
+        ]
+
+    def test_an_agent_has_the_growers_in_the_own_care(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert "Kesu" in run(capsys, "visits", "--agent", "a1")[0]
+        assert run(capsys, "visits", "--agent", "a2")[0] == "nobody needs a visit\n"
+        _, err = run(capsys, "visits", "--agent", "a9", code=Exit.WRONG_USAGE)
+        assert "--agent is 'a9': use one of a1, a2, a3, a4" in err
 
     def test_results_give_counts_interval_median_and_range(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "results", "--json")
@@ -188,7 +219,8 @@ class TestForms:
 
     def test_a_sheet_is_no_formula_and_has_its_head_without_rows(self, capsys: pytest.CaptureFixture[str]) -> None:
         out, _ = run(capsys, "visits", "--csv", "--village", "Zolu")
-        assert out.splitlines() == ["village,grower,reason,closed_as,since,lot,grown,sown,sowing"]
+        head = "village,grower,days_left,sowing,reason,since,bag,grown,sown,help,kg,by,also"
+        assert out.splitlines() == [head]
 
     @pytest.mark.parametrize("what", LISTS)
     def test_a_village_that_there_is_not_is_named_with_those_there_are(

@@ -7,18 +7,15 @@ yet come to those alone who tell it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
-from types import MappingProxyType
 
-from advisor.campaign.deciding import Running
+from advisor.campaign.deciding import Running, Window
 from advisor.campaign.once_a_day import to_the_silent
 from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.rounds import FALSE_START, ONSET, START, AgentNote, OnDay, Step
-
-_ONE_EACH: Mapping[str, int] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +25,7 @@ class StepPreview:
     Args:
         step: the step.
         messages: how many.
-        segments: how many they take at most; a text of the round takes one, a grower's own answer maybe more.
+        segments: how many segments they take.
         by_language: pairs of language code and messages, empty code for who has chosen none.
         first: the first day on which it falls, None where it comes to nobody yet.
         last: the last day.
@@ -50,6 +47,7 @@ class Preview:
         growers: to how many it would send something.
         steps: its messages, in the order of the round.
         most: most messages to one grower.
+        most_segments: most segments to one grower.
         notes: what agents are told, and of how many growers together.
         late: steps for whom it would be started late, and for how many growers.
     """
@@ -59,6 +57,7 @@ class Preview:
     most: int
     notes: tuple[tuple[AgentNote, int], ...] = ()
     late: tuple[tuple[Step, int], ...] = ()
+    most_segments: int = 0
 
     @property
     def messages(self) -> int:
@@ -67,27 +66,26 @@ class Preview:
 
     @property
     def segments(self) -> int:
-        """The segments of all messages, at most."""
+        """All segments, which is what the network is paid for."""
         return sum(step.segments for step in self.steps)
 
     def cost(self, segment: Decimal) -> Decimal:
-        """What all of them cost at most, at a price for a segment."""
+        """What all of them cost at a price for a segment."""
         return segment * self.segments
 
 
 def preview(
     running: Running,
-    growers: Iterable[Mapping[str, object]],
+    growers: Iterable[tuple[Mapping[str, object], Callable[[Window], int]]],
     now: datetime,
-    answers: Mapping[str, int] = _ONE_EACH,
 ) -> Preview:
     """What a round would send from a moment on.
 
     Args:
         running: the round, as if it were started at ``now``.
-        growers: what is known and fresh of each grower who may be written to.
+        growers: what is known and fresh of each grower who may be written to, and how many segments a message to
+            that grower takes.
         now: the moment, with a time zone.
-        answers: segments of a grower's own answer at most, by language; one where a language is not named.
 
     >>> from datetime import UTC, time, timedelta
     >>> from zoneinfo import ZoneInfo
@@ -96,36 +94,34 @@ def preview(
     >>> step = Step("sort", OnDay("plot.sowing", -16, time(17)), timedelta(hours=20), (("en", "Sort"),))
     >>> start = datetime(2027, 11, 1, tzinfo=UTC)
     >>> round_ = Running(Round("demo", (step,)), start, Quiet(ZoneInfo("UTC"), time(20), time(6)))
-    >>> found = preview(round_, [{"plot.sowing": "2027-12-01"}, {"plot.sowing": "2027-11-02"}], start)
-    >>> found.messages, found.steps[0].first.isoformat(), found.cost(Decimal("0.5"))
-    (1, '2027-11-15', Decimal('0.5'))
+    >>> known = ({"plot.sowing": day} for day in ("2027-12-01", "2027-11-02"))
+    >>> found = preview(round_, ((facts, lambda window: 2) for facts in known), start)
+    >>> found.messages, found.segments, found.steps[0].first.isoformat(), found.cost(Decimal("0.5"))
+    (1, 2, '2027-11-15', Decimal('1.0'))
     """
-    days: dict[str, list[tuple[date, str]]] = {step.key: [] for step in running.round.steps}
-    counts: list[int] = []
+    sums = {step.key: _Sum() for step in running.round.steps}
+    most = most_segments = reached = 0
     about = dict.fromkeys(range(len(running.round.notes)), 0)
     late: Counter[str] = Counter()
-    for facts in growers:
+    for facts, segments_of in growers:
         for place, note in enumerate(running.round.notes):
             about[place] += running.is_about(note, running.zone_of(facts), facts)
         windows, language = running.windows(facts, ()), str(facts.get("grower.language", ""))
         late.update({window.step.key for window in windows if window.step.started is not None})
         sent = to_the_silent(windows, now, running.quiet.zone)
+        together = 0
         for moment, window in sent:
-            day = moment.astimezone(running.quiet.zone).date()
-            days[window.step.key].append((day, language))
-        counts.append(len(sent))
-    steps = tuple(
-        _previewed(step, days[step.key], answers if step.says else _ONE_EACH)
-        for step in running.round.steps
-        if not step.closes
-    )
-    notes = tuple((note, about[place]) for place, note in enumerate(running.round.notes))
+            segments = segments_of(window)
+            sums[window.step.key].add(moment.astimezone(running.quiet.zone).date(), language, segments)
+            together += segments
+        most, most_segments, reached = max(most, len(sent)), max(most_segments, together), reached + bool(sent)
     return Preview(
-        sum(count > 0 for count in counts),
-        steps,
-        max(counts, default=0),
-        notes,
+        reached,
+        tuple(sums[step.key].of(step) for step in running.round.steps if not step.closes),
+        most,
+        tuple((note, about[place]) for place, note in enumerate(running.round.notes)),
         tuple((step, late[step.key]) for step in running.round.steps if late[step.key]),
+        most_segments,
     )
 
 
@@ -141,11 +137,23 @@ def as_if_it_rained(running: Running, zone_of: Mapping[str, str], today: date) -
     return replace(running, rains=tuple((village, days[zone]) for village, zone in sorted(zone_of.items())))
 
 
-def _previewed(step: Step, found: list[tuple[date, str]], each: Mapping[str, int]) -> StepPreview:
-    by_language = tuple(sorted(Counter(language for _, language in found).items()))
-    segments = sum(count * each.get(language, 1) for language, count in by_language)
-    days = [day for day, _ in found]
-    return StepPreview(step, len(found), segments, by_language, min(days, default=None), max(days, default=None))
+@dataclass(slots=True)
+class _Sum:
+    """A step as it is added up."""
+
+    languages: Counter[str] = field(default_factory=Counter)
+    days: set[date] = field(default_factory=set)
+    segments: int = 0
+
+    def add(self, day: date, language: str, segments: int) -> None:
+        self.languages[language] += 1
+        self.days.add(day)
+        self.segments += segments
+
+    def of(self, step: Step) -> StepPreview:
+        first, last = min(self.days, default=None), max(self.days, default=None)
+        by_language = tuple(sorted(self.languages.items()))
+        return StepPreview(step, self.languages.total(), self.segments, by_language, first, last)
 
 
 #: What a day that steps are counted from is called to a reader.

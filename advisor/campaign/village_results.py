@@ -12,7 +12,7 @@ from statistics import median
 
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.germination import Band, band, wilson_interval
-from advisor.campaign.seen import Seen, SeenLot
+from advisor.campaign.seen import Seen
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ class _Sum:
         self.growers += 1
         self.growers_tested += any(lot.test is not None for lot in seen.lots)
         for lot in seen.lots:
-            if lot == _UNKNOWN:
+            if not lot.is_told:
                 continue
             self.lots += 1
             if lot.test is None:
@@ -116,9 +116,6 @@ class _Sum:
         )
 
 
-_UNKNOWN = SeenLot()
-
-
 class Results:
     """Adds up growers one by one; the one thing here that changes, since a district has a hundred thousand.
 
@@ -126,6 +123,7 @@ class Results:
         crop: edges of good and poor seed.
 
     >>> from advisor.agronomy.germination import SeedTest
+    >>> from advisor.campaign.seen import SeenLot
     >>> crop = Crop("x", 130, 0.85, 0.95, 80, 60, 50, 50, 20, 400, 4, ())
     >>> results = Results(crop)
     >>> for grown in (90, 70, 40):

@@ -109,7 +109,7 @@ def schema() -> Exit:
 def export_table(file: Path, villages: tuple[str, ...]) -> Exit:
     """Writes the table of growers, all or those of some villages, into a file."""
     from advisor.service.exporting import export
-    from advisor.service.listing import Days, called
+    from advisor.service.listing import Days, called, own_phones
     from advisor.store.names import BUCKETS
 
     settings = read_settings(demo=False)
@@ -118,8 +118,12 @@ def export_table(file: Path, villages: tuple[str, ...]) -> Exit:
     with used_store(settings) as store:
         store.open()
         with _written(file) as out, progress(BUCKETS, "buckets") as count:
-            done = export(store, out, Days(book.zone), called(book.programme), keys, count)
+            phones = own_phones(book.programme)
+            done = export(store, out, Days(book.zone), called(book.programme), keys, phones, count)
     left_out = f"; {done.stopped} who want no messages are left out" if done.stopped else ""
+    left_out += (
+        f"; phones of agents that are on no list are left out: {done.own_phones}" if done.own_phones else ""
+    )
     click.echo(f"{file}: {done.growers} growers{left_out}")
     click.echo(f"warning: {PERSONAL}", err=True)
     if done.damaged:

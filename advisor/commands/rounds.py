@@ -121,7 +121,8 @@ def preview(file: str, **chosen: Any) -> Exit:
         step = part.step
         days = "as things stand" if part.first is None else told_days(part.first, part.last)
         people = ", ".join(f"{language or 'no language'} {count}" for language, count in part.by_language)
-        click.echo(f"{step.key} ({counted_from(step)}): {part.messages} messages ({people or 'nobody'}), {days}")
+        of = f"{part.messages} messages" + (f" of {part.segments} segments" if step.says else "")
+        click.echo(f"{step.key} ({counted_from(step)}): {of} ({people or 'nobody'}), {days}")
         if step.says:
             click.echo(f"  the grower's own answer of the keyword {step.says}; where too little is known:")
         for language, text in step.texts:
@@ -133,8 +134,8 @@ def preview(file: str, **chosen: Any) -> Exit:
     for line in _late(seen):
         click.echo(line)
     click.echo(
-        f"{found.key}: {seen.growers} growers, {seen.messages} messages of {seen.segments} segments at most, "
-        f"{seen.most} to one grower at most, if nobody answers"
+        f"{found.key}: {seen.growers} growers, {seen.messages} messages of {seen.segments} segments, if nobody "
+        f"answers; to one grower at most {seen.most} messages of {seen.most_segments} segments"
     )
     price, symbol = book.programme.segment_price, book.programme.currency.symbol
     told = (
@@ -236,7 +237,7 @@ def _forecast(store: Store, book: Book, found: Round, now: datetime) -> Preview:
     if found.hangs_on_rain:
         zone_of = {village.key: village.zone for village in book.programme.villages}
         running = as_if_it_rained(running, zone_of, book.day_of(now))
-    return forecast(store, running, speech, now)
+    return forecast(store, running, speech, now, book.default_language)
 
 
 def _late(seen: Preview) -> list[str]:

@@ -1,4 +1,4 @@
-"""``visits``: who needs a visit, by village, with the reasons."""
+"""``visits``: who needs a visit, why, and what to bring or do."""
 
 from __future__ import annotations
 
@@ -9,25 +9,46 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.commands.agent_lists import Asked, Cell, asked_for, list_options, show, warn_of_numbers
-from advisor.commands.exits import Exit
+from advisor.commands.exits import Exit, WrongUsage
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from advisor.agronomy.programme import Agent, Programme
     from advisor.campaign.visiting import Reason, Visit
 
-_HEAD = ("village", "grower", "number", "reason", "closed_as", "since", "lot", "grown", "sown", "sowing")
+_HEAD = (
+    "village",
+    "grower",
+    "number",
+    "days_left",
+    "sowing",
+    "reason",
+    "since",
+    "bag",
+    "grown",
+    "sown",
+    "help",
+    "kg",
+    "by",
+    "also",
+)
 
 
 @click.command()
 @list_options
+@click.option("--agent", "agent", metavar="KEY", help="Only growers in the care of this agent of the programme.")
 @click.option("--numbers", is_flag=True, help="With the growers' numbers, which are personal data.")
-def visits(village: str | None, form: str | None, numbers: bool) -> Exit:
-    """Lists who needs a visit, by village: the most pressing reason first, then who sows soonest.
+def visits(village: str | None, form: str | None, agent: str | None, numbers: bool) -> Exit:
+    """Lists who needs a visit, one line a grower: the most pressing reason first, then who sows soonest.
 
-    bad seed: a test that failed, of seed that is not sown yet; closed: a round gave the test up, as untested,
-    with no count or with the early one only; count overdue: the final count of a test did not come; silent: no
-    word after two questions of a round; asked: a question waits, see `advisor questions`.
+    bad seed: a test that failed, of seed that is not sown yet; untested: a round gave the seed up before a test
+    began; broken off: a test was begun, and no count came or is asked for; no final: the same, with the first look
+    as a lower bound; silent: no word after two questions of a round; asked: a question waits, see `advisor
+    questions`. Behind each stands what to bring or to do. An agent's phone shows the same list in the same order.
 
-    Growers are named by their ids; with --numbers by their numbers as well. As JSON or CSV each reason is a row.
+    Growers are named by their ids; with --numbers by their numbers as well. As JSON or CSV each grower is a row,
+    with what else there is under `also`.
 
     \b
     Examples:
@@ -36,56 +57,74 @@ def visits(village: str | None, form: str | None, numbers: bool) -> Exit:
       advisor visits --csv > visits.csv
     """
     with asked_for(village) as asked:
-        found = asked.visiting.visits(asked.village, asked.progress)
+        one = None if agent is None else agent_called(asked.book.programme, agent)
+        found = asked.visiting.visits(asked.village, asked.progress, one)
     head = _HEAD if numbers else tuple(name for name in _HEAD if name != "number")
-    rows = [row for visit in found for row in _rows(visit, asked, numbers)]
-    show(form, rows, head, lambda: "\n".join(_lines(found, asked, numbers)))
+    rows = [_row(visit, asked, numbers) for visit in found]
+    show(form, rows, head, lambda: "\n".join(lines(found, asked, numbers)))
     if numbers and found:
         warn_of_numbers()
     return Exit.DONE
 
 
-def _rows(visit: Visit, asked: Asked, numbers: bool) -> Iterator[dict[str, Cell]]:
-    for reason in visit.reasons:
-        grown, sown = reason.test or (None, None)
-        yield {
-            "village": asked.named(visit.village),
-            "grower": visit.grower,
-            **({"number": visit.number} if numbers else {}),
-            "reason": reason.why.value,
-            "closed_as": reason.closed,
-            "since": reason.since.isoformat(),
-            "lot": None if reason.lot is None else reason.lot + 1,
-            "grown": grown,
-            "sown": sown,
-            "sowing": None if visit.sowing is None else visit.sowing.isoformat(),
-        }
+def agent_called(programme: Programme, key: str) -> Agent:
+    """The agent of that key. Raises WrongUsage."""
+    found = programme.agent(key)
+    if found is None:
+        keys = ", ".join(agent.key for agent in programme.agents) or "none in this programme"
+        raise WrongUsage(f"--agent is {key!r}: use one of {keys}")
+    return found
 
 
-def _lines(found: Sequence[Visit], asked: Asked, numbers: bool) -> Iterator[str]:
-    if not found:
-        yield _counted(found)
-        return
-    village = None
+def _row(visit: Visit, asked: Asked, numbers: bool) -> dict[str, Cell]:
+    first, *others = visit.reasons
+    grown, sown = first.test or (None, None)
+    return {
+        "village": asked.named(visit.village),
+        "grower": visit.grower,
+        **({"number": visit.number} if numbers else {}),
+        "days_left": visit.days_left,
+        "sowing": _day(visit.sowing),
+        "reason": first.why.value,
+        "since": first.since.isoformat(),
+        "bag": first.bag,
+        "grown": grown,
+        "sown": sown,
+        "help": first.help.value,
+        "kg": first.kg,
+        "by": _day(first.by),
+        "also": "; ".join(map(_said, others)) or None,
+    }
+
+
+def _day(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def lines(found: Sequence[Visit], asked: Asked, numbers: bool) -> Iterator[str]:
+    """The list for people, a line a grower, and how many there are."""
     for visit in found:
-        if visit.village != village:
-            village = visit.village
-            yield asked.named(village)
         who = f"{visit.grower}  {visit.number}" if numbers else visit.grower
-        sows = "" if visit.sowing is None else f"  (sows {visit.sowing.isoformat()})"
-        yield f"  {who}  {'; '.join(map(_said, visit.reasons))}{sows}"
+        yield f"{asked.named(visit.village)}  {who}  {_left(visit)}: {'; '.join(map(_said, visit.reasons))}"
     yield _counted(found)
 
 
-def in_short() -> tuple[str, str]:
-    """How many growers are to be visited and why, and how the seed tests stand: counts alone, over all growers."""
+def _left(visit: Visit) -> str:
+    if visit.sowing is None:
+        return "day of sowing not known"
+    days = "today" if visit.days_left == 0 else f"in {visit.days_left} day{'s' if visit.days_left != 1 else ''}"
+    return f"sows {days} ({visit.sowing.isoformat()})"
+
+
+def in_short() -> tuple[str, ...]:
+    """The list, how many are on it, and how the seed tests stand, over all growers."""
     with asked_for(None) as asked:
         found = asked.visiting.visits()
-        total = asked.visiting.results(progress=asked.progress).of_all()
-    return _counted(found), (
-        f"{total.growers} growers, {total.lots} lots of seed: {total.good} good, {total.weak} weak, "
-        f"{total.poor} poor, {total.running} running, {total.untested} untested, {total.closed} of them closed"
-    )
+        total = asked.visiting.results().of_all()
+        return *lines(found, asked, numbers=False), (
+            f"{total.growers} growers, {total.lots} lots of seed: {total.good} good, {total.weak} weak, "
+            f"{total.poor} poor, {total.running} running, {total.untested} untested, {total.closed} of them closed"
+        )
 
 
 def _counted(found: Sequence[Visit]) -> str:
@@ -95,9 +134,27 @@ def _counted(found: Sequence[Visit]) -> str:
 
 
 def _said(reason: Reason) -> str:
-    what = reason.why.value.replace("_", " ")
-    if reason.test is not None:
-        what += f" ({reason.test[0]} of {reason.test[1]})"
-    if reason.closed:
-        what += f" ({reason.closed.replace('_', ' ')})"
-    return f"{what} since {reason.since.isoformat()}"
+    """A reason in words: which bag, why, since when, and what helps."""
+    bag = "" if reason.bag is None else f"bag {reason.bag} "
+    # the count of the first look alone says how many grew at least
+    least = "at least " if reason.why.value == "no_final" else ""
+    counts = "" if reason.test is None else f" ({least}{reason.test[0]} of {reason.test[1]})"
+    what = f"{bag}{reason.why.value.replace('_', ' ')}{counts} since {reason.since.isoformat()}"
+    return f"{what}, {_helps(reason)}"
+
+
+#: What helps in words, with a mass and without one.
+_HELPS = {
+    "other_seed": ("bring {} kg of other seed", "bring other seed"),
+    "keep_back": ("keep back {} kg of grain", "keep back more grain"),
+    "count": ("", "count the test"),
+    "test": ("", "begin a test"),
+    "ask": ("", "ask how the seed stands"),
+    "answer": ("", "answer the question"),
+}
+
+
+def _helps(reason: Reason) -> str:
+    with_mass, without = _HELPS[reason.help.value]
+    by = "" if reason.by is None else f" by {reason.by.isoformat()}"
+    return without + by if reason.kg is None else with_mass.format(reason.kg)

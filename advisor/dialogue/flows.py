@@ -69,7 +69,7 @@ class Choice:
         to: where it leads; empty for the screen's own way on.
         does: what else it does: ``agree`` gives consent, ``withdraw`` takes it back, ``erase`` takes everything
             back, ``stop`` ends messages, ``start`` takes a stop back, ``code`` sends a code for a move to
-            another number; empty for nothing.
+            another number, ``visits`` sends an agent the list of visits; empty for nothing.
         sends: a screen to send as SMS, empty for none.
         forgets: facts that no longer hold once it is chosen.
         again: the screen it leads to asks even what is known.

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
+from advisor.dialogue import charge
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import (
     Agree,
     AskAgent,
+    AskVisits,
     Begin,
     Desk,
     Drop,
@@ -37,9 +39,6 @@ AGREED = "grower.agreed"
 STOPPED = "grower.stopped"
 #: How an agent stands to the work behind the PIN; not known of anybody else.
 DESK = "grower.desk"
-#: The grower whom an agent has chosen, and what is known of that grower; no text names these.
-CHARGE = "charge.id"
-CHARGE_KNOWS = "charge."
 #: What an agent reads off a gauge is of a place, and of no grower.
 RAIN = "rain."
 #: Seed of which nothing holds any more is sown or eaten; a field is still there.
@@ -125,6 +124,8 @@ class Held:
             self.effects += (Stop(),)
         if what == "code" and self.agreed:
             self.effects += (GiveCode(self.book.code_text(self.language)),)
+        if what == "visits" and self.desk == Desk.OPEN:
+            self.effects += (AskVisits(),)
         if what == "start":
             self.stopped = False
             self.effects += (Start(),)
@@ -147,11 +148,10 @@ class Held:
 
     def take_charge(self, seen: Seen) -> None:
         """An agent has chosen a grower; what was answered about another one is no answer about this one."""
-        self.answers = {
-            name: value for name, value in self.answers.items() if "." in name and not _is_charge(name)
+        kept = {
+            name: value for name, value in self.answers.items() if "." in name and not name.startswith(charge.OF)
         }
-        self.answers[CHARGE] = seen.grower
-        self.answers |= {f"{CHARGE_KNOWS}{name}": value for name, value in seen.knows}
+        self.answers = kept | charge.taken(seen)
 
     def tell(self, facts: tuple[tuple[str, str], ...], forgets: tuple[str, ...], screen: str) -> None:
         """Records answers as facts of the grower whom an agent has chosen; behind the PIN alone."""
@@ -159,12 +159,11 @@ class Held:
         known = dict(values)
         if self.desk == Desk.OPEN and all(fact.startswith(RAIN) for fact, _ in facts):
             self.effects += (Tell("", tuple((fact, known[name]) for fact, name in facts), (), "", ()),)
-        elif self.desk == Desk.OPEN and CHARGE in self.answers:
+        elif self.desk == Desk.OPEN and charge.WHO in self.answers:
             told = tuple((fact, known[name]) for fact, name in facts if name in known)
-            self.effects += (Tell(str(self.answers[CHARGE]), told, forgets, screen, values),)
-            for name in forgets:
-                self.answers.pop(f"{CHARGE_KNOWS}{name}", None)
-            self.answers |= {f"{CHARGE_KNOWS}{name}": value for name, value in told}
+            who, bag = str(self.answers[charge.WHO]), charge.bag_meant(self.answers)
+            self.effects += (Tell(who, told, forgets, screen, values, bag),)
+            self.answers = charge.after(self.answers, told, forgets)
 
     def forget(self, names: tuple[str, ...]) -> None:
         """These facts no longer hold."""
@@ -273,10 +272,6 @@ class Held:
 
     def _fresh(self, facts: Iterable[Fact]) -> dict[str, object]:
         return {fact.name: fact.value for fact in facts if _holds(self.book, fact, self.now)}
-
-
-def _is_charge(name: str) -> bool:
-    return name.startswith(CHARGE_KNOWS)
 
 
 def _is_untold(facts: tuple[Fact, ...]) -> bool:

@@ -8,9 +8,10 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from advisor.agronomy.labels import Label
+from advisor.dialogue import charge
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import Ask, AskKind, Screen
-from advisor.dialogue.held import CHARGE_KNOWS, Held
+from advisor.dialogue.held import Held
 from advisor.dialogue.machine import GO, choice_key
 from advisor.dialogue.screens import head_text
 from advisor.dialogue.several import own_entries
@@ -80,8 +81,12 @@ class Here:
     def sown(self, ask: Ask) -> int | None:
         """How many seeds were sown, where that is known and the question looks at it."""
         # behind the PIN it is about the grower whom the agent has chosen, not about the agent's own seed
-        name = f"{CHARGE_KNOWS}{ask.sown}" if self._is_behind_a_pin() else ask.sown
-        value = self.held.get(name) if ask.sown else None
+        behind = self._is_behind_a_pin()
+        value = (
+            (charge.known(self.held.answers, ask.sown) if behind else self.held.get(ask.sown))
+            if ask.sown
+            else None
+        )
         return value if isinstance(value, int) else None
 
     def can_be_found(self) -> bool:
@@ -120,6 +125,9 @@ class Here:
 
     def head(self, screen: Screen) -> str:
         """The line that names what is in hand above a screen, where the grower has several; else empty."""
+        if screen.names and self._is_behind_a_pin():
+            told = self.held.get(charge.BAG)  # asked of an agent where the grower has several
+            return head_text(screen.names, told, self.voice) if isinstance(told, int) else ""
         number = self.held.known().get(f"{screen.names}.number") if screen.names else None
         several = len(self.held.all_of(screen.names)) > 1 if number is not None else False
         return head_text(screen.names, int(str(number)), self.voice) if several else ""

@@ -18,7 +18,7 @@ _DAYS_FROM_TODAY = re.compile(r"([+-]?[0-9]{1,3}) days?")
 _MOST_DAYS = 366
 
 _CHOICE_KEYS = ("say", "is", "to", "do", "send", "forget", "again", "begin", "drop", "tell")
-_DOINGS = ("agree", "stop", "start", "code", *FORGETTING)
+_DOINGS = ("agree", "stop", "start", "code", "visits", *FORGETTING)
 _OTHER_KEYS = ("word", "answers", "to")
 _EDGE_KEYS = ("to", "when", "known")
 _LINE_KEYS = ("say", "when", "known")

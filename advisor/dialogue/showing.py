@@ -11,6 +11,7 @@ from advisor.dialogue.screens import Layout, footer, lines, page_text
 from advisor.dialogue.talk import Outcome, Reply, Send, Session, Spot
 from advisor.dialogue.walk import Walk
 from advisor.dialogue.walk_errors import REFUSED, Missing
+from advisor.wording.segments import answer_room, cost
 
 
 def outcome(walk: Walk, until: datetime) -> Outcome:
@@ -91,16 +92,23 @@ def texts_to_send(walk: Walk, name: str) -> Send:
     """
     spot = Spot(walk.spots[-1].flow, name)
     screen = walk.book.screen(spot)
-    layout = walk.book.layout(spot, walk.held.language, "")
-    shown = _lines(walk, spot, screen, "", walk.worked_out(screen))
+    head = walk.head(screen)
+    layout = walk.book.layout(spot, walk.held.language, "", headed=bool(head))
+    shown = _lines(walk, spot, screen, "", walk.worked_out(screen), head=head)
     first_to_end = [shown[first:end] for first, end in layout.pages]
     return Send(f"{spot.flow}.{name}", tuple(walk.voice_of(spot).out("\n".join(page)) for page in first_to_end))
 
 
 def whole_text(walk: Walk) -> str:
-    """The screen on show as one message, without footers, for a screen that asks nothing."""
-    spot, screen = walk.spots[-1], walk.screen
-    return walk.voice.out("\n".join(_lines(walk, spot, screen, "", walk.results)))
+    """The screen on show as one message, without footers, for a screen that asks nothing.
+
+    What is in hand is named above it where there is room, which lacks at the widest values alone.
+    """
+    screen, head, voice = walk.screen, walk.head(walk.screen), walk.voice
+    said = voice.out("\n".join(_lines(walk, walk.spots[-1], screen, "", walk.results)))
+    headed = voice.out(f"{head}\n{said}") if head else said
+    fits = cost(headed, voice.alphabet) <= answer_room(voice.alphabet, walk.book.programme.answer_segments)
+    return headed if fits else said
 
 
 def _layout(walk: Walk, spot: Spot) -> Layout:

@@ -14,6 +14,7 @@ from advisor.dialogue.checks.texts import engine_texts, texts_of
 from advisor.dialogue.flows import Flow, Screen
 from advisor.dialogue.reading import read_flow
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, MORE
+from advisor.dialogue.visit_texts import VISIT_TEXTS
 from advisor.wording.errors import BadPlaceholder
 from advisor.wording.kinds import Kind
 from advisor.wording.merging import SourceText
@@ -86,7 +87,9 @@ def extract(
 
 def _engine() -> Iterator[SourceText]:
     for text in engine_texts():
-        if text in ALONE:
+        if text in VISIT_TEXTS.values():
+            note = "A sentence of the list that tells an agent whom to visit, put behind others; keep it short."
+        elif text in ALONE:
             note = f"A message of its own; {_PAGE}."
         elif text in (BACK, BACK_ZERO_TAKEN, MORE):
             note = "The last line of a page; it begins with what is typed. Keep it to one short word."

@@ -27,13 +27,13 @@ class Seen(Struct, frozen=True):
         notice: the notice that says why it is not taken, empty where it is.
         grower: id of the grower; empty for a PIN.
         last: last digits of that grower's number, by which an agent knows whom the screen means.
-        knows: facts of that grower that the questions rest on, by name.
+        bags: of each bag of seed of that grower its number, and the facts that the questions rest on.
     """
 
     notice: str = ""
     grower: str = ""
     last: str = ""
-    knows: tuple[tuple[str, Value], ...] = ()
+    bags: tuple[tuple[int, tuple[tuple[str, Value], ...]], ...] = ()
 
 
 class Desk(StrEnum):
@@ -239,6 +239,10 @@ class PinTried(Struct, frozen=True):
     right: bool
 
 
+class AskVisits(Struct, frozen=True):
+    """Effect: send the agent the list whom to visit, and what to bring."""
+
+
 class Tell(Struct, frozen=True):
     """Effect: an agent records facts of a grower in their care, and that grower is told.
 
@@ -248,6 +252,7 @@ class Tell(Struct, frozen=True):
         forgets: facts of the grower that no longer hold.
         screen: the screen whose text is sent to the grower, as ``flow.screen``; empty for none.
         values: what that text may name.
+        bag: the number of the bag of seed that they are about; 0 for rain.
     """
 
     grower: str
@@ -255,6 +260,7 @@ class Tell(Struct, frozen=True):
     forgets: tuple[str, ...]
     screen: str
     values: tuple[tuple[str, Value], ...]
+    bag: int = 0
 
 
 Effect = (
@@ -273,6 +279,7 @@ Effect = (
     | Send
     | PinTried
     | Tell
+    | AskVisits
 )
 
 

@@ -13,6 +13,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
+from advisor.records.own_phones import LISTED
 from advisor.records.rows import FACTS, HOWS, ORIGINS, Remark, Row, Said
 from advisor.records.rows_cells import plain_cell, plain_number
 
@@ -43,6 +44,7 @@ class Terms:
         area_high_m2: largest field.
         fold: how names are made alike.
         e164: reads a number as people type it; ValueError with the reason where it is none.
+        own_phones: numbers of the phones that agents work from; one on the list is a grower's as well.
     """
 
     today: date
@@ -55,6 +57,7 @@ class Terms:
     area_high_m2: float
     fold: Callable[[str], str] = field(repr=False)
     e164: Callable[[str], str] = field(repr=False)
+    own_phones: frozenset[str] = frozenset()
 
 
 class _Wrong(ValueError):  # noqa: N818 - named for what it says
@@ -129,7 +132,10 @@ class RowReader:
         facts = [
             self._said(name, value, told_on) for column, name in _BY_NAME if (value := told[column][0]) is not None
         ]
-        return Row(line, told["number"][0], told["consent_how"][0], consent_on, told_on, tuple(facts))
+        number = told["number"][0]
+        if number in self._terms.own_phones:
+            facts = sorted([*facts, self._said(LISTED, True, told_on)], key=lambda said: said.name)
+        return Row(line, number, told["consent_how"][0], consent_on, told_on, tuple(facts))
 
     def _judged(self, column: str, cell: str) -> _Told:
         return _read(column, cell, self._readers[column])

@@ -15,6 +15,8 @@ from advisor.records.grower import Grower
 
 #: Known of a lot since the grower chose it to be sown.
 TO_SOW = "lot.to_sow"
+#: Known of a field since then: the number of the bag that was chosen for it.
+BAG_OF_FIELD = "plot.bag"
 
 
 def place_in_hand(record: Grower, scope: str) -> int:
@@ -47,10 +49,10 @@ def bags_of(record: Grower) -> tuple[int, ...]:
 
 
 def with_bag_to_sow(record: Grower) -> Grower:
-    """The record with the lot in hand that the grower last chose to sow; as it is where none was chosen.
+    """The record with the lot in hand that was chosen for the field in hand, else the one last chosen for any.
 
     A round asks of one lot after the other, and takes each in hand for it; what is bought and sown goes by the one
-    that was chosen for that.
+    that was chosen for that. Where none was chosen the record stays as it is.
 
     >>> from datetime import UTC, datetime
     >>> day = datetime(2027, 3, 1, tzinfo=UTC)
@@ -60,6 +62,9 @@ def with_bag_to_sow(record: Grower) -> Grower:
     """
     if not any(aside.scope == "lot" for aside in record.aside):
         return record
+    of_field, bags = record.fact(BAG_OF_FIELD), bags_of(record)
+    if of_field is not None and of_field.value in bags:
+        return takes_up(record, "lot", bags.index(int(str(of_field.value))))
     chosen = [
         (fact.learnt, place)
         for place, facts in enumerate(all_of(record, "lot"))

@@ -156,7 +156,7 @@ class AgentNotes:
                     except Exception as error:
                         log_event("notes", level=logging.ERROR, grower=valued.grower, place=place_of(error))
                         continue
-                    if record.agreed is not None and record.stopped is None:
+                    if self.speech.may_hear(record):
                         yield record
 
     def _told(

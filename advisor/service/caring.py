@@ -11,6 +11,7 @@ import hashlib
 import hmac
 import re
 import secrets
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
@@ -18,10 +19,12 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from advisor.agronomy.programme import Agent
+from advisor.campaign.deciding import bags_in
 from advisor.dialogue.answers import tidy
 from advisor.dialogue.flows import LAST_DIGITS, AskKind
 from advisor.dialogue.talk import Desk, Event, Seen, Work
 from advisor.records.grower import Grower, Pin
+from advisor.records.several import bags_of, place_in_hand
 from advisor.service.changing import Message
 from advisor.service.clock import Clock
 from advisor.service.endings import Endings
@@ -40,6 +43,8 @@ VEILED_BODY = b"veiled"
 #: scrypt's cost: some 40 ms and 16 MB a try (RFC 7914 with N 2^14, r 8, p 1).
 _COST = {"n": 2**14, "r": 8, "p": 1, "dklen": 32}
 _DIGITS = re.compile(r"\d(?:[\s.-]?\d){3,}")
+#: Names the agent of a grower, whatever the village.
+AGENT = "grower.agent"
 #: What an agent's questions rest on.
 _KNOWS = ("lot.test_sown", "lot.early")
 
@@ -100,10 +105,19 @@ def is_in_care(record: Grower, agent: Agent) -> bool:
     """
     if record.agreed is None:
         return False
-    named, village = record.fact("grower.agent"), record.fact("grower.village")
-    if named is not None:
-        return named.value == agent.key
-    return village is not None and village.value in agent.villages
+    named, village = record.fact(AGENT), record.fact("grower.village")
+    return cares_for(agent, named and named.value, village and village.value)
+
+
+def cares_for(agent: Agent, named: object, village: object) -> bool:
+    """Whether growers are in an agent's care.
+
+    Args:
+        agent: the agent.
+        named: key of the agent that is named for the grower, None where none is.
+        village: key of the grower's village; anything else where it is not known.
+    """
+    return village in agent.villages if named is None else named == agent.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +166,7 @@ class Caring:
         if waits is AskKind.SECRET:
             seen = self._tried(event.text, pin, agent, now)
         elif waits is AskKind.GROWER and is_open:
-            seen = self._found(event.text, agent, dialogues)
+            seen = self._found(event.text, agent, dialogues, now)
         kept = message
         if waits is not None or _DIGITS.search(event.text):
             kept = replace(message, text="", body=VEILED_BODY)
@@ -174,7 +188,7 @@ class Caring:
             return Seen()
         return Seen("pin_locked" if pin.tried(right=False, now=now).is_locked(now) else "wrong_pin")
 
-    def _found(self, typed: str, agent: Agent, dialogues: Dialogues) -> Seen:
+    def _found(self, typed: str, agent: Agent, dialogues: Dialogues, now: datetime) -> Seen:
         digits = re.sub(r"\D", "", tidy(typed.strip()))
         if len(digits) < LAST_DIGITS:
             return Seen("few_digits")
@@ -184,8 +198,10 @@ class Caring:
         if len(mine) != 1:
             return Seen("several_growers" if mine else "no_such_grower")
         grower, record = mine[0]
-        facts = tuple((name, fact.value) for name in _KNOWS if (fact := record.fact(name)) is not None)
-        return Seen(grower=grower, last=record.number[-LAST_DIGITS:], knows=facts)
+        facts = dialogues.speech.facts(record, now)
+        in_hand = bags_of(record)[place_in_hand(record, "lot")]
+        bags = tuple((number, _rests_on(bag)) for number, bag in bags_in(facts) or ((in_hand, facts),))
+        return Seen(grower=grower, last=record.number[-LAST_DIGITS:], bags=bags)
 
     def _in_full(self, typed: str, dialogues: Dialogues) -> str:
         """Id of who writes from a number that was typed in full, empty where it was not."""
@@ -199,3 +215,7 @@ class Caring:
 
     def _record(self, grower: str) -> Grower:
         return from_bytes(self.store.value(grower)[1]).record
+
+
+def _rests_on(bag: Mapping[str, object]) -> tuple[tuple[str, int], ...]:
+    return tuple((name, told) for name in _KNOWS if isinstance(told := bag.get(name), int))

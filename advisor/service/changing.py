@@ -12,6 +12,7 @@ from advisor.dialogue.talk import (
     CODE_MARK,
     Agree,
     AskAgent,
+    AskVisits,
     Begin,
     Drop,
     Effect,
@@ -39,7 +40,7 @@ from advisor.service.figures import figure_changes
 from advisor.service.gauging import rain_id
 from advisor.service.identity import Ids
 from advisor.service.outgoing import Parcel
-from advisor.service.relaying import gone_relays, telling
+from advisor.service.relaying import gone_relays, telling, visits_wanted
 from advisor.service.stored import Stored, to_bytes
 from advisor.service.talking import Dialogues
 from advisor.store.api import Change, Out, Reading, Relay
@@ -204,7 +205,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         forgets=any(isinstance(effect, _FORGETS) for effect in outcome.effects),
         relays=(
             *_relays(reading.grower, decided, ids),
-            *_tellings(decided, ids, dialogues),
+            *_tellings(reading.grower, decided, ids, dialogues),
         ),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if listed is None else (ids.number(message.number), listed),
@@ -248,13 +249,16 @@ def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
     return gone_relays(grower, (ids.number(message.number),), decided.hashed)
 
 
-def _tellings(decided: Decided, ids: Ids, dialogues: Dialogues) -> tuple[Relay, ...]:
-    """What an agent records; the ids derive from the message, so that a repeat is the same effect."""
+def _tellings(grower: str, decided: Decided, ids: Ids, dialogues: Dialogues) -> tuple[Relay, ...]:
+    """What an agent records or asks for; the ids derive from the message, so that a repeat is the same effect."""
     agent, at_ms = dialogues.agents.get(decided.message.number), unix_ms(decided.now)
-    tells = [effect for effect in decided.outcome.effects if isinstance(effect, Tell)]
+    effects = decided.outcome.effects
+    tells = [effect for effect in effects if isinstance(effect, Tell)]
     if agent is None:
         return ()
-    return tuple(
+    asks = any(isinstance(effect, AskVisits) for effect in effects)
+    lists = (Relay(f"visits-{decided.hashed}", grower, visits_wanted(agent.key, at_ms)),) if asks else ()
+    return lists + tuple(
         Relay(
             f"tell-{decided.hashed}-{at}",
             tell.grower or rain_id(ids, _zone(tell, dialogues)),

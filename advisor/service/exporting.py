@@ -8,6 +8,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from advisor.records.own_phones import is_growers
 from advisor.records.rows_schema import COLUMNS
 from advisor.records.rows_writing import cells_of
 from advisor.service.listing import Days
@@ -27,11 +28,13 @@ class Exported:
         growers: how many growers are in it.
         stopped: how many are left out, since they want no messages.
         damaged: keys of the store that cannot be read, left out.
+        own_phones: how many phones of agents are left out, which are nobody's as growers.
     """
 
     growers: int
     stopped: int
     damaged: tuple[str, ...] = ()
+    own_phones: int = 0
 
 
 def export(
@@ -40,6 +43,7 @@ def export(
     days: Days,
     names: Mapping[str, Mapping[str, str]],
     villages: Collection[str] = (),
+    own_phones: Collection[str] = (),
     progress: Callable[[int], None] = lambda _: None,
 ) -> Exported:
     """Writes all who have agreed and want messages, by village and number.
@@ -52,11 +56,12 @@ def export(
         days: days of the place.
         names: what keys are called, by fact.
         villages: keys of villages; only growers of these. Empty for all.
+        own_phones: numbers of the phones that agents work from; brought in again, they would be growers'.
         progress: told how many buckets are done.
     """
     rows: list[dict[str, str]] = []
     damaged: list[str] = []
-    stopped = 0
+    stopped = left_out = 0
     for bucket in range(BUCKETS):
         growers = store.settled(bucket)
         for first in range(0, len(growers), TOGETHER):
@@ -67,13 +72,15 @@ def export(
                 village = record.fact("grower.village")
                 if record.agreed is None or (villages and (village is None or village.value not in villages)):
                     continue
-                if record.stopped is not None:
+                if not is_growers(record.number, (fact.name for fact in record.facts), own_phones):
+                    left_out += 1
+                elif record.stopped is not None:
                     stopped += 1
                 else:
                     rows.append(cells_of(record, days.day_of, names))
         progress(bucket + 1)
     write_table(out, tuple(COLUMNS), sorted(rows, key=lambda row: (row.get("village", ""), row["number"])))
-    return Exported(len(rows), stopped, tuple(damaged))
+    return Exported(len(rows), stopped, tuple(damaged), left_out)
 
 
 def write_table(out: BinaryIO, columns: tuple[str, ...], rows: Iterable[Mapping[str, str]]) -> None:

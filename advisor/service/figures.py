@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from advisor.agronomy.germination import Band, SeedTest, band
 from advisor.records.grower import Grower
+from advisor.records.own_phones import is_growers
 
 COUNTERS = ("growers", "started", "tested", "good", "middle", "bad")
 
@@ -18,10 +19,12 @@ class Bands:
     Args:
         good_over_percent: germination above which seed is good.
         poor_under_percent: germination below which seed is bad; not above ``good_over_percent``.
+        own_phones: numbers of the phones that agents work from, which count nowhere by themselves.
     """
 
     good_over_percent: int
     poor_under_percent: int
+    own_phones: frozenset[str] = frozenset()
 
     def of(self, grown: int, sown: int) -> str:
         """The counter for a test.
@@ -47,6 +50,8 @@ def village_figures(record: Grower, bands: Bands) -> tuple[str, frozenset[str]]:
     """
     village = record.fact("grower.village")
     if record.agreed is None or village is None:
+        return "", frozenset()
+    if not is_growers(record.number, (fact.name for fact in record.facts), bands.own_phones):
         return "", frozenset()
     counted = {"growers"}
     if record.fact("lot.origin") is not None:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from functools import partial
 
-from advisor.campaign.deciding import Running
+from advisor.campaign.deciding import Running, Window
 from advisor.campaign.previewing import Preview, preview
 from advisor.campaign.reading import DAY, GROWERS, MOST_GROWERS
 from advisor.campaign.rounds import BAG, ZONE_ANCHORS, Round
 from advisor.dialogue.book import Book
 from advisor.dialogue.unasked import has_screen, widest_day
+from advisor.records.grower import Grower
 from advisor.records.sown import SOWN
 from advisor.service.planning import STEP
 from advisor.service.speaking import Speech
-from advisor.service.stored import glance
+from advisor.service.stored import from_bytes
 from advisor.store.api import BUCKETS, Store
-from advisor.wording.segments import ROOM, alphabet_of, cost
+from advisor.wording.segments import ROOM, alphabet_of, cost, segments
 
 #: What is known of growers and their zones without a dialogue that keeps it.
 _KEPT_ELSEWHERE = frozenset((*ZONE_ANCHORS, SOWN, "grower.agent", "lot.closed", "lot.bag", "lot.test_by"))
@@ -69,24 +71,39 @@ def _unknown_names(book: Book, found: Round) -> list[str]:
     return [name for name in dict.fromkeys(names) if name not in book.facts and name not in _KEPT_ELSEWHERE]
 
 
-def forecast(store: Store, running: Running, speech: Speech, now: datetime) -> Preview:
+def forecast(store: Store, running: Running, speech: Speech, now: datetime, language: str) -> Preview:
     """What a round would send to the growers in store.
 
     Args:
         store: where they are.
         running: the round, as if it were started now.
-        speech: for how long facts hold.
+        speech: how it speaks, and for how long facts hold.
         now: the moment.
+        language: language of a grower who has not chosen one.
     """
-    return preview(running, _known(store, running.round.key, speech, now), now, speech.answers)
+    return preview(
+        running,
+        (
+            (speech.facts(record, now), partial(_segments, running, speech, now, language, record))
+            for record in _growers(store, speech)
+        ),
+        now,
+    )
 
 
-def _known(store: Store, key: str, speech: Speech, now: datetime) -> Iterator[dict[str, object]]:
+def _segments(
+    running: Running, speech: Speech, now: datetime, language: str, record: Grower, window: Window
+) -> int:
+    """What a message takes by what is known now; a grower's own result is longer in some scripts."""
+    return segments(speech.text(running, record, window, now, language))
+
+
+def _growers(store: Store, speech: Speech) -> Iterator[Grower]:
     for bucket in range(BUCKETS):
         left = list(store.settled(bucket))
         while left:
             some, left = left[:STEP], left[STEP:]
             for valued in store.values(some).taken:
-                known = glance(valued.value, key, now.timestamp(), speech.fresh_for)
-                if known is not None:
-                    yield known.facts
+                record = from_bytes(valued.value).record
+                if speech.may_hear(record):
+                    yield record

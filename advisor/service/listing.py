@@ -62,6 +62,7 @@ def terms_of(programme: Programme, now: datetime) -> Terms:
         area_high_m2=programme.plot_high_m2,
         fold=folded,
         e164=Dialling(programme.country_code, programme.trunk_prefix, programme.number_length).e164,
+        own_phones=own_phones(programme),
     )
 
 
@@ -83,6 +84,11 @@ def called(programme: Programme) -> dict[str, dict[str, str]]:
         "grower.village": {village.key: village.label.default for village in programme.villages},
         "grower.agent": {agent.key: agent.label.default for agent in programme.agents},
     }
+
+
+def own_phones(programme: Programme) -> frozenset[str]:
+    """Numbers of the phones that agents work from."""
+    return frozenset(agent.number for agent in programme.agents)
 
 
 def villages_by_name(programme: Programme) -> dict[str, str]:

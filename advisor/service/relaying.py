@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.talk import Tell
 from advisor.records.grower import Grower, Value
+from advisor.records.several import all_of, bags_of, place_in_hand, takes_up
 from advisor.service.clock import Clock, unix_ms
 from advisor.service.damage import Damage
 from advisor.service.figures import Bands, figure_changes
@@ -41,6 +42,9 @@ RELAYS_MOST = 100
 #: What an agent recorded is told among the alerts, and of no use to the grower after some days.
 ALERT_LANE = 1
 ALERT_LIFE_MS = timedelta(days=3) // timedelta(milliseconds=1)
+#: An agent's list goes among the answers; it is of the morning on which it was asked for.
+ANSWER_LANE = 0
+LIST_LIFE_MS = timedelta(hours=12) // timedelta(milliseconds=1)
 #: Against whoever writes to the target meanwhile; what is not applied then waits for the next round.
 CONFLICT_TRIES = 5
 
@@ -57,6 +61,8 @@ class Told(msgspec.Struct, frozen=True):
         screen: the screen that tells the grower so, empty for none.
         values: what that screen may name.
         points_to: the target is a number that points to this grower from now on; what was open there is over.
+        bag: number of the bag of seed that the facts are about, 0 for the one in hand.
+        visits: the target is an agent, who wants the list of visits.
     """
 
     facts: dict[str, Value]
@@ -67,6 +73,18 @@ class Told(msgspec.Struct, frozen=True):
     forgets: tuple[str, ...] = ()
     screen: str = ""
     values: dict[str, Value] = {}
+    bag: int = 0
+    visits: bool = False
+
+
+def visits_wanted(agent: str, at_ms: int) -> bytes:
+    """The body of a relay for an agent who wants the list of visits.
+
+    Args:
+        agent: key of the agent.
+        at_ms: when it was asked for, Unix milliseconds.
+    """
+    return msgspec.json.encode(Told({}, at_ms, by=agent, visits=True))
 
 
 def telling(tell: Tell, agent: str, at_ms: int) -> bytes:
@@ -78,7 +96,13 @@ def telling(tell: Tell, agent: str, at_ms: int) -> bytes:
         at_ms: when, Unix milliseconds.
     """
     told_of = Told(
-        dict(tell.facts), at_ms, by=agent, forgets=tell.forgets, screen=tell.screen, values=dict(tell.values)
+        dict(tell.facts),
+        at_ms,
+        by=agent,
+        forgets=tell.forgets,
+        screen=tell.screen,
+        values=dict(tell.values),
+        bag=tell.bag,
     )
     return msgspec.json.encode(told_of)
 
@@ -113,6 +137,7 @@ class Relaying:
         retention: for how long a record is kept of which nothing is heard.
         current: the dialogues in which a grower is told what an agent recorded, None where nobody is told.
         ids: derives the ids of these messages.
+        makes_lists: whether this process goes over all growers for an agent's list; else another one does.
     """
 
     store: Store
@@ -122,6 +147,7 @@ class Relaying:
     retention: timedelta = timedelta(days=730)
     current: Callable[[], Dialogues] | None = None
     ids: Ids | None = None
+    makes_lists: bool = True
 
     def apply_waiting(self, bucket: int) -> int:
         """Applies what waits in a bucket; one that cannot be applied stays, and holds no other back.
@@ -148,6 +174,8 @@ class Relaying:
         return True
 
     def _applied(self, waiting: Waiting) -> bool:
+        if not self.makes_lists and msgspec.json.decode(waiting.body, type=Told).visits:
+            return False
         for _ in range(CONFLICT_TRIES):
             version, value = self.store.value(waiting.target)
             change = self._change(waiting, version, value)
@@ -174,6 +202,9 @@ class Relaying:
                 else Change(waiting.target, version, read, at_ms, applied=waiting.effect, idle_ms=idle_ms)
             )
         stored = from_bytes(value)
+        if body.visits:
+            outs = self._list(waiting, body, stored.record, at_ms)
+            return Change(waiting.target, version, value, at_ms, applied=waiting.effect, outs=outs, heard=False)
         if body.points_to:
             # a record that came about meanwhile is no conversation, nor is that of a grower who moves back
             kept = value if stored.record.agreed is not None else None
@@ -196,14 +227,35 @@ class Relaying:
             outs=self._outs(waiting, body, record, at_ms),
         )
 
+    def _list(self, waiting: Waiting, body: Told, record: Grower, at_ms: int) -> tuple[Out, ...]:
+        """The list of visits for an agent who asked for it; it is an answer, so that a stop does not hold it."""
+        if self.current is None or self.ids is None or record.agreed is None:
+            return ()
+        dialogues = self.current()
+        agent = next((agent for agent in dialogues.agents.values() if agent.key == body.by), None)
+        if agent is None:
+            return ()
+        pages = dialogues.visit_list(self.store, self.clock, agent, _language_of(record, dialogues))
+        oids = [self.ids.outgoing(waiting.target, (waiting.effect, "visits"), at) for at in range(len(pages))]
+        return tuple(
+            Out(
+                oid=oid,
+                lane=ANSWER_LANE,
+                not_before_ms=at_ms + at,
+                expires_ms=at_ms + LIST_LIFE_MS,
+                body=msgspec.json.encode(Parcel(record.number, page)),
+                to="" if record.stopped is not None else self.ids.number(record.number),
+                after=before,
+            )
+            for at, (oid, before, page) in enumerate(zip(oids, ["", *oids], pages, strict=False))
+        )
+
     def _outs(self, waiting: Waiting, body: Told, record: Grower, at_ms: int) -> tuple[Out, ...]:
         """The message that says what was recorded; none for who wants no messages."""
         if self.current is None or self.ids is None or not body.screen or record.stopped is not None:
             return ()
         dialogues = self.current()
-        spoken = record.fact("grower.language")
-        language = str(spoken.value) if spoken and spoken.value in dialogues.languages else dialogues.language
-        pages = dialogues.told_text(body.screen, body.values, language, self.clock.now())
+        pages = dialogues.told_text(body.screen, body.values, _language_of(record, dialogues), self.clock.now())
         return tuple(
             Out(
                 oid=self.ids.outgoing(waiting.target, (waiting.effect, body.screen), at),
@@ -217,6 +269,11 @@ class Relaying:
         )
 
 
+def _language_of(record: Grower, dialogues: Dialogues) -> str:
+    spoken = record.fact("grower.language")
+    return str(spoken.value) if spoken and spoken.value in dialogues.languages else dialogues.language
+
+
 def told(record: Grower, told_of: Told) -> Grower:
     """The record with the relayed facts; one that has not agreed keeps none, a later fact is not overwritten.
 
@@ -226,6 +283,20 @@ def told(record: Grower, told_of: Told) -> Grower:
     """
     if record.agreed is None:
         return record
+    if not told_of.bag:
+        return _with_facts(record, told_of)
+    numbers, in_hand = bags_of(record), place_in_hand(record, "lot")
+    if told_of.bag not in numbers:
+        return record  # the grower keeps it no more
+    place = numbers.index(told_of.bag)
+    if place == in_hand:
+        return _with_facts(record, told_of)
+    after = _with_facts(takes_up(record, "lot", place), told_of)
+    # a bag of which nothing is known is not kept aside
+    return takes_up(after, "lot", in_hand) if all_of(record, "lot")[in_hand] else after
+
+
+def _with_facts(record: Grower, told_of: Told) -> Grower:
     learnt = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=told_of.learnt_ms)
     if told_of.by and any((known := record.fact(name)) and known.learnt > learnt for name in told_of.facts):
         return record  # the grower has said something since; half of what the agent knew would be neither

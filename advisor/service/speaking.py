@@ -6,10 +6,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from advisor.campaign.rounds import BAGS
+from advisor.campaign.deciding import Running, Window
+from advisor.campaign.reading import DAY
+from advisor.campaign.rounds import BAGS, OnDay
+from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.talk import Session
 from advisor.records.facts import Fact
 from advisor.records.grower import Grower
+from advisor.records.own_phones import is_growers
 from advisor.records.several import all_of, bags_of, place_in_hand
 from advisor.records.sown import SOWING, SOWN, sown_on
 from advisor.service.figures import Bands
@@ -26,7 +30,7 @@ class Speech:
         fresh_for: for how long facts hold, None for ever, as does a fact that is not named.
         slowed_by: pairs of village and factor by which its cool soil stretches the days of a seed test.
         bands: edges of the village figures, which go by the bag of seed in hand; None where nothing is counted.
-        answers: segments of a grower's own result at most, by language.
+        own_phones: numbers of the phones that agents work from, which are in no round by themselves.
     """
 
     asks: Callable[[Grower, str, datetime], Session | None] = lambda _known, _screen, _now: None
@@ -35,7 +39,33 @@ class Speech:
     fresh_for: Mapping[str, timedelta | None] = field(default_factory=dict)
     slowed_by: tuple[tuple[str, float], ...] = ()
     bands: Bands | None = None
-    answers: Mapping[str, int] = field(default_factory=dict)
+    own_phones: frozenset[str] = frozenset()
+
+    def may_hear(self, record: Grower) -> bool:
+        """Whether a round has anything for somebody: a grower who has agreed and wants messages."""
+        wants = record.agreed is not None and record.stopped is None and bool(record.number)
+        return wants and is_growers(record.number, (fact.name for fact in record.facts), self.own_phones)
+
+    def text(self, running: Running, record: Grower, window: Window, now: datetime, language: str) -> str:
+        """The text of a message of a round.
+
+        Args:
+            running: the round.
+            record: what is known of the grower.
+            window: the step, and the bag of seed that it is about.
+            now: the moment.
+            language: language of a grower who has not chosen one.
+        """
+        step, known = window.step, record.fact(LANGUAGE)
+        own = self.says(record, step.says, now) if step.says else None
+        if own is not None:
+            return own
+        spoken = str(known.value) if known is not None else language
+        text = step.text(spoken, *window.bags[:1])
+        if DAY not in text or not isinstance(step.when, OnDay):
+            return text
+        day = running.with_rains({fact.name: fact.value for fact in record.facts}).get(step.when.anchor)
+        return text if day is None else text.replace(DAY, self.day(spoken, str(day)))
 
     def facts(self, record: Grower, now: datetime) -> dict[str, object]:
         """What is known of a grower and fresh, by name; of several bags of seed under `BAGS` what is of each."""
@@ -59,7 +89,7 @@ class Speech:
 
 
 def bags_that_count(
-    bags: Sequence[tuple[int, Mapping[str, object]]], in_hand: int, fresh_for: Mapping[str, timedelta | None]
+    bags: Sequence[tuple[int, Mapping[str, object]]], in_hand: int, fresh_for: Mapping[str, object]
 ) -> tuple[tuple[int, Mapping[str, object]], ...]:
     """Of a grower's bags of seed those of which something still holds, and the one in hand, by their numbers.
 

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import msgspec
 
 from advisor.agronomy.germination import Method, SeedTest
+from advisor.campaign.rounds import BAGS
 from advisor.campaign.seen import Seen, SeenLot, SeenPlot
+from advisor.records.aside import BAG, bag_numbers
+from advisor.records.own_phones import is_growers
+from advisor.records.several import BAG_OF_FIELD, TO_SOW
+from advisor.records.sown import SOWING, SOWN, sown_on
 from advisor.service.clock import Clock
 from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
+from advisor.service.speaking import bags_that_count
 from advisor.service.stored import READABLE, NewerSchema
 from advisor.service.ticking import CLOSED
 from advisor.store.api import BUCKETS, Store
@@ -34,15 +40,17 @@ class Survey:
         clock: what the time is.
         damage: told of damaged keys.
         holds: how long each fact holds, None for ever; what is older is not known any more.
+        own_phones: numbers of the phones that agents work from, left out unless they are growers' as well.
     """
 
     store: Store
     clock: Clock
     damage: Damage
     holds: Mapping[str, timedelta | None]
+    own_phones: frozenset[str] = frozenset()
 
     def growers(self, progress: Callable[[int], None] = lambda _buckets: None) -> Iterator[Seen]:
-        """Everybody who has agreed, by buckets and ids; a value that cannot be read is logged and left out.
+        """All growers who have agreed, by buckets and ids; a value that cannot be read is logged and left out.
 
         Args:
             progress: told how many buckets are done.
@@ -67,7 +75,9 @@ class Survey:
                     except Exception as error:
                         log_event("survey", level=logging.ERROR, grower=valued.grower, place=place_of(error))
                         continue
-                    if seen is not None:
+                    if seen is None:
+                        continue
+                    if is_growers(seen.number, (name for name, _ in seen.facts), self.own_phones):
                         yield seen
             progress(bucket + 1)
 
@@ -107,16 +117,31 @@ def seen_of(grower: str, value: bytes, holds_s: Mapping[str, int | None], now_s:
         grower=grower,
         village=str(_value(facts, "grower.village") or ""),
         number=record["n"],
-        hears="x" not in record,
+        stopped=_moment(record["x"]) if "x" in record else None,
         told=_moment(told_s),
         plots=tuple(map(_plot, plots)),
         plot=plot,
-        lots=tuple(map(_lot, lots)),
+        lots=tuple(map(_lot, lots, bag_numbers(_value(of, BAG) for of in lots))),
         lot=lot,
         asked=tuple(map(_moment, asked)),
-        facts=tuple((name, told) for name, (_, told) in facts.items()),
+        facts=tuple(_as_rounds_see(facts, lots, lot, holds_s).items()),
         passed=tuple((key, tuple(marks)) for key, marks in record.get("p", {}).items()),
     )
+
+
+def _as_rounds_see(
+    facts: _Facts, lots: Sequence[_Facts], lot: int, holds_s: Mapping[str, int | None]
+) -> dict[str, object]:
+    """What a round goes by: what is known and fresh, of several bags what is of each, and whether it is sown."""
+    known = {name: told for name, (_, told) in facts.items()}
+    if SOWING in facts and (sown := sown_on(facts[SOWING][1], facts[SOWING][0])):
+        known[SOWN] = sown
+    if len(lots) > 1:
+        each = [{name: fact[1] for name, fact in of.items() if name.startswith("lot.")} for of in lots]
+        numbers = bag_numbers(of.get(BAG) for of in each)
+        bags = bags_that_count(tuple(zip(numbers, each, strict=True)), lot, holds_s)
+        known |= {BAGS: bags} if bags else {}
+    return known
 
 
 def _fresh(stored: _Facts, holds_s: Mapping[str, int | None], now_s: int) -> _Facts:
@@ -150,20 +175,27 @@ def _plot(facts: _Facts) -> SeenPlot:
         area_m2=None if area_m2 is None else float(area_m2),
         sowing=_day(_value(facts, "plot.sowing")),
         spacing=str(_value(facts, "plot.spacing") or ""),
+        bag=_value(facts, BAG_OF_FIELD),
     )
 
 
-def _lot(facts: _Facts) -> SeenLot:
-    counted, closed = facts.get("lot.test"), facts.get(CLOSED)
-    origin = str(_value(facts, "lot.origin") or "")
-    begun = _day(_value(facts, "lot.test_day"))
-    if counted is None and closed is not None and closed[0] >= facts.get("lot.test_day", (0,))[0]:
-        return SeenLot(origin, begun=begun, closed=str(closed[1]), closed_at=_moment(closed[0]))
-    if counted is None:
-        return SeenLot(origin, begun=begun)
-    grown, sown = counted[1]
-    method = Method(_value(facts, "lot.method") or Method.PAPER)
-    return SeenLot(origin, SeedTest(grown, sown, method), _moment(counted[0]), begun)
+def _lot(facts: _Facts, number: int) -> SeenLot:
+    counted, closed, chosen = facts.get("lot.test"), facts.get(CLOSED), facts.get(TO_SOW)
+    seen = SeenLot(
+        origin=str(_value(facts, "lot.origin") or ""),
+        begun=_day(_value(facts, "lot.test_day")),
+        number=number,
+        sown=_value(facts, "lot.test_sown"),
+        early=_value(facts, "lot.early"),
+        to_sow=None if chosen is None else _moment(chosen[0]),
+    )
+    if counted is not None:
+        grown, sown = counted[1]
+        method = Method(_value(facts, "lot.method") or Method.PAPER)
+        return replace(seen, test=SeedTest(grown, sown, method), tested=_moment(counted[0]))
+    if closed is not None and closed[0] >= facts.get("lot.test_day", (0,))[0]:
+        return replace(seen, closed=str(closed[1]), closed_at=_moment(closed[0]))
+    return seen
 
 
 def _day(value: object) -> date | None:

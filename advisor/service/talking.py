@@ -13,14 +13,17 @@ from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind
 from advisor.dialogue.talk import Event, Outcome, Session
 from advisor.records.grower import Grower, Value
+from advisor.service.clock import Clock
 from advisor.service.figures import Bands
 from advisor.service.numbers import Dialling
 from advisor.service.onsets import Noting
 from advisor.service.speaking import Speech
-from advisor.store.api import Terms
+from advisor.store.api import Store, Terms
 
 #: From a screen, what it may name, a language and a moment to the pages of a message.
 ToldText = Callable[[str, Mapping[str, Value], str, datetime], tuple[str, ...]]
+#: From store, clock, agent and language to the messages of a list.
+VisitList = Callable[[Store, Clock, Agent, str], tuple[str, ...]]
 #: The pure step, bound to one book.
 Step = Callable[[Session | None, Grower, Event, datetime], Outcome]
 
@@ -42,6 +45,7 @@ class Dialogues:
         agents: the agents by the number of their phone.
         waits_for: the kind of the veiled question that a message answers, None where it answers none.
         told_text: the pages that tell a grower what an agent recorded, by screen, values, language and moment.
+        visit_list: the messages that tell an agent whom to visit, by store, clock, agent and language.
         dialling: how numbers are typed.
         zone_of: zone of each village, by their keys.
         is_command: whether an SMS is a word for stop or for erasing, which nobody is asked to repeat.
@@ -63,6 +67,7 @@ class Dialogues:
     agents: Mapping[str, Agent] = field(default_factory=dict)
     waits_for: Callable[[Session | None, Event, datetime], AskKind | None] = lambda _session, _event, _now: None
     told_text: ToldText = lambda _screen, _values, _language, _now: ()
+    visit_list: VisitList = lambda _store, _clock, _agent, _language: ()
     dialling: Dialling | None = None
     zone_of: Mapping[str, str] = field(default_factory=dict)
     noting: Noting | None = None

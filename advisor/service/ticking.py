@@ -14,9 +14,6 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.campaign.deciding import Decision, Running, Window, next_step
-from advisor.campaign.reading import DAY
-from advisor.campaign.rounds import OnDay
-from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.unasked import BY_SMS
 from advisor.records.grower import Grower
 from advisor.records.several import bags_of, place_in_hand, takes_up
@@ -124,7 +121,7 @@ class Ticker:
         )
 
     def _out(self, running: Running, grower: str, record: Grower, window: Window, now: datetime) -> Out:
-        key, text = running.round.key, self._text(running, record, window, now)
+        key, text = running.round.key, self.speech.text(running, record, window, now, self.language)
         return Out(
             oid=outgoing_id(grower, "round", key, window.step.key, _which_time(window)),
             lane=ROUNDS,
@@ -142,7 +139,7 @@ class Ticker:
         as the question is of use.
         """
         record = stored.record
-        if record.agreed is None or record.stopped is not None or not record.number:
+        if not self.speech.may_hear(record):
             return Decision()
         passed = record.passed_in(running.round.key)
         decision = next_step(running, self.speech.facts(record, now), passed, now)
@@ -152,18 +149,6 @@ class Ticker:
         if now < call.until < send.until:
             return Decision(look_at=call.until)
         return decision
-
-    def _text(self, running: Running, record: Grower, window: Window, now: datetime) -> str:
-        step, known = window.step, record.fact(LANGUAGE)
-        own = self.speech.says(record, step.says, now) if step.says else None
-        if own is not None:
-            return own
-        language = str(known.value) if known is not None else self.language
-        text = step.text(language, *window.bags[:1])
-        if DAY not in text or not isinstance(step.when, OnDay):
-            return text
-        day = running.with_rains({fact.name: fact.value for fact in record.facts}).get(step.when.anchor)
-        return text if day is None else text.replace(DAY, self.speech.day(language, str(day)))
 
     def _asked(self, stored: Stored, window: Window, now: datetime) -> Stored:
         """With the question that a message asks open for its answer by SMS, and the bag in hand that it is of."""

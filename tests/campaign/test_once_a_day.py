@@ -97,7 +97,7 @@ class TestOfOneDay:
         if not running.quiet.may_send(running.started):
             running = replace(running, started=running.quiet.next_allowed(running.started))
 
-        seen = preview(running, [facts], running.started)
+        seen = preview(running, [(facts, lambda _window: 1)], running.started)
 
         assert seen.messages == len(silent(running, facts))
 

@@ -87,7 +87,7 @@ class Agents:
                 agent, Phone(agent.number, self._world.ids.number(agent.number)), pin, at,
                 random.Random(f"agent {course.plan.seed} {agent.key}"),
             )
-            for at, (agent, pin) in enumerate(zip(self._world.book.programme.agents, _PINS, strict=True))
+            for at, (agent, pin) in enumerate(zip(self._world.book.programme.agents, _PINS, strict=False))
         ]  # fmt: skip
 
     def means_to(self) -> Iterator[tuple[int, float, int, str]]:

@@ -126,6 +126,10 @@ class AgentsTold:
                 started = Started(next_allowed(now), now.date(), found.chosen.villages or tuple(self._zone_of))
                 self._coming.append((note, started))
 
+    def are(self, number: str) -> bool:
+        """Whether an agent works from a phone: none is on a list of growers here, so that none counts as one."""
+        return any(one.phone.number == number for one in self._agents)
+
     def is_told(self, anchor: str, told: Told) -> None:
         """Something is noted of a zone."""
         villages = tuple(village for village, zone in self._zone_of.items() if zone == told.zone)
@@ -142,7 +146,8 @@ class AgentsTold:
             about = Counter(
                 str(phone.known.get("grower.village"))
                 for phone in self._phones.values()
-                if phone.agreed and not phone.stopped and fits(note, phone) and started.is_late(note, phone)
+                if phone.agreed and not phone.stopped and not self.are(phone.number)
+                if fits(note, phone) and started.is_late(note, phone)
             )
             for one in self._agents if started.told is None or not started.told.ended else ():
                 growers = sum(about[village] for village in one.agent.villages if village in started.villages)
@@ -151,7 +156,7 @@ class AgentsTold:
 
     def left(self, left: Left) -> Iterator[tuple[str, str]]:
         """What is wrong with a message of no step: kind and words."""
-        if not any(one.phone.number == left.number for one in self._agents):
+        if not self.are(left.number):
             return
         for note, pattern in self._notes:
             found = pattern.fullmatch(left.text)

@@ -119,6 +119,7 @@ class RainTold:
         return (
             phone.agreed
             and not phone.stopped
+            and not self._agents.are(phone.number)
             and self._zone_of.get(str(village)) == news.told.zone
             and fits(news.step, phone)
         )
@@ -140,7 +141,7 @@ class RainTold:
             and news.told.zone == zone
             and news.told.since <= now <= news.until
         ]
-        if not about:
+        if not about or self._agents.are(left.number):
             yield "misled", f"{left.number} of {zone} got {sent.name}, and nothing of the kind is so"
             return
         mark = about[-1].mark

@@ -5,15 +5,35 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
+from advisor.records.grower import Grower, Value
 from advisor.records.rain_book import Reading
+from advisor.records.several import all_of, begins, drops, place_in_hand
+from advisor.service.clock import unix_ms
 from advisor.service.erasing import Erasing
 from advisor.service.gauging import Gauges
 from advisor.service.moving import Moving
+from advisor.service.stored import from_bytes, to_bytes
+from advisor.store.api import Change
 from tests.service.agents import ANN, CLEO, PIN, VALLEY, Village, charge
 from tests.service.stage import BANDS, IDS
 
 ASKS_WHOM = "Which grower?"
+
+
+def record_with(place: Village, facts: dict[str, Value]) -> Grower:
+    record = place.record(ANN)
+    for name, told in facts.items():
+        record = record.knows(name, told, place.clock.now())
+    return record
+
+
+def keep(place: Village, record: Grower) -> None:
+    grower = IDS.number(ANN)
+    version, value = place.store.value(grower)
+    after = to_bytes(replace(from_bytes(value), record=record))
+    place.store.commit(Change(grower, version, after, unix_ms(place.clock.now()), heard=False))
 
 
 class TestChoosingAGrower:
@@ -29,11 +49,6 @@ class TestChoosingAGrower:
         assert place.type(VALLEY, CLEO).startswith("You care for no grower with that number.")
 
     def test_a_grower_can_be_given_to_another_agent(self, place: Village, monkeypatch: pytest.MonkeyPatch) -> None:
-        from msgspec.structs import replace
-
-        from advisor.service.stored import from_bytes, to_bytes
-        from advisor.store.api import Change
-
         version, value = place.store.value(IDS.number(CLEO))
         stored = from_bytes(value)
         record = stored.record.knows("grower.agent", "a1", place.clock.now())
@@ -193,11 +208,6 @@ class TestRecording:
         charge(place)
         place.type(VALLEY, "4", "12/3", "1")
         place.clock.at += timedelta(minutes=1)
-        from msgspec.structs import replace
-
-        from advisor.service.stored import from_bytes, to_bytes
-        from advisor.store.api import Change
-
         version, value = place.store.value(IDS.number(ANN))
         stored = from_bytes(value)
         record = stored.record.knows("plot.sowing", "2027-03-20", place.clock.now())
@@ -245,3 +255,62 @@ class TestAGaugeByPhone:
     def test_what_cannot_be_is_asked_again(self, place: Village, typed: str) -> None:
         place.dial(VALLEY)
         assert "How many mm fell?" in place.type(VALLEY, "8", "3", PIN, "2", "28/2", typed)
+
+
+class TestAGrowerWithTwoBags:
+    @pytest.fixture
+    def bags(self, place: Village) -> Village:
+        """Ann's first bag has a test of 50 seeds; the second, which is in hand, one of 100."""
+        keep(place, begins(record_with(place, {"lot.origin": "saved", "lot.test_sown": 50}), "lot"))
+        keep(place, record_with(place, {"lot.bag": 2, "lot.origin": "saved", "lot.test_sown": 100}))
+        return place
+
+    def test_is_asked_for_the_number_of_the_bag(self, bags: Village) -> None:
+        assert charge(bags).startswith("Grower 2233 has several bags of seed.\nWhich one?")
+        assert bags.type(VALLEY, "3").startswith("Grower 2233 has no bag 3.")
+        assert bags.type(VALLEY, "1", "1").startswith("Bag 1\nGrower 2233: what do you record?")
+
+    def test_with_one_bag_is_not(self, place: Village) -> None:
+        assert charge(place).startswith("Grower 2233: what do you record?")
+
+    def test_has_the_bag_read_back_and_told(self, bags: Village) -> None:
+        charge(bags)
+
+        assert bags.type(VALLEY, "1", "3", "45").startswith("Bag 1\nGrower 2233:\n45 of 50 are up")
+        bags.type(VALLEY, "1")
+        bags.relay()
+        assert bags.texts()[-1].startswith("Bag 1\nYour agent has recorded your seed test: 45 of 50 grew.")
+
+    @pytest.mark.parametrize(("bag", "counted"), [(1, (45, 50)), (2, (45, 100))])
+    def test_has_the_count_kept_with_the_bag_that_was_told_and_with_no_other(
+        self, bags: Village, bag: int, counted: tuple[int, int]
+    ) -> None:
+        charge(bags)
+        bags.type(VALLEY, str(bag), "3", "45", "1")
+        bags.relay()
+
+        every = [{fact.name: fact.value for fact in lot} for lot in all_of(bags.record(ANN), "lot")]
+        assert [lot.get("lot.test") for lot in every] == [counted if at == bag else None for at in (1, 2)]
+        assert place_in_hand(bags.record(ANN), "lot") == 1
+
+    def test_is_asked_again_for_the_next_record(self, bags: Village) -> None:
+        charge(bags)
+        bags.type(VALLEY, "1", "2", "30", "1")
+
+        assert bags.type(VALLEY, "1").startswith("Grower 2233 has several bags of seed.")
+        assert bags.type(VALLEY, "2", "2", "60").startswith("Bag 2\nGrower 2233:\n60 are up")
+
+    def test_is_asked_the_same_by_sms(self, bags: Village) -> None:
+        for text in ("WORK", PIN, "2233", "1", "3", "45"):
+            bags.sms(VALLEY, text)
+
+        assert bags.texts(VALLEY)[-1].startswith("Bag 1\nGrower 2233:\n45 of 50")
+
+    def test_whose_bag_is_gone_meanwhile_keeps_the_others_as_they_are(self, bags: Village) -> None:
+        charge(bags)
+        bags.type(VALLEY, "1", "3", "45", "1")
+        keep(bags, drops(bags.record(ANN), "lot", 0))
+        bags.relay()
+
+        assert bags.facts(ANN).get("lot.test") is None
+        assert bags.texts() == []

@@ -78,7 +78,7 @@ class TestSowNow:
 
         assert heads(season.texts()) == ["Enough rain has fallen near you"]
         assert season.texts(BEN) == season.texts(CLEO) == []
-        assert season.made("sow_now") == 2, "Ann, and the agent, who is a grower of v1 too"
+        assert season.made("sow_now") == 1, "Ann; the agent, who chose v1 on her own phone, is no grower by it"
 
     def test_comes_where_the_gauges_of_another_zone_cannot_be_read(self, season: Rainy) -> None:
         season.wet(0, 1, "v4")
@@ -178,7 +178,7 @@ class TestTheAgent:
 
         assert len(mine) == 1
         assert "(20 Nov)" in mine[0]
-        assert "told to sow now: 2." in mine[0]
+        assert "told to sow now: 1." in mine[0]
 
     def test_is_told_of_a_false_start_by_what_growers_are_to_do(self, season: Rainy) -> None:
         season.wet(0, 30)
@@ -187,7 +187,7 @@ class TestTheAgent:
         season.until(on(24))
         mine = [text for text in season.texts(AGENT.number) if text.startswith("False start")]
 
-        assert [text.rpartition(": ")[2].split(".")[0] for text in mine] == ["1", "2"]
+        assert [text.rpartition(": ")[2].split(".")[0] for text in mine] == ["1", "1"]
 
     def test_is_not_told_without_consent_or_after_stop(self, season: Rainy) -> None:
         season.sms("STOP", AGENT.number)

@@ -127,12 +127,14 @@ class TestAPreview:
         season.has(BEN, grower_language="sw", plot_area=8094.0)
         speech = speech_of(book())
         running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme), speech.slowed_by)
-        seen = forecast(season.store, running, speech, season.clock.now())
+        seen = forecast(season.store, running, speech, season.clock.now(), "en")
         season.start()
         season.until(at(9))
 
         assert seen.messages == len(season.inbox)
         assert (seen.growers, seen.most) == (2, len(season.days()))
+        # 3GPP TS 23.038: 160 septets a segment, and these are all shorter
+        assert all(len(text) <= 160 for _, _, text in season.inbox)
         assert seen.cost(Decimal("0.8")) == Decimal("0.8") * len(season.inbox)
         first = seen.steps[0]
         assert (first.by_language, first.first, first.last) == (
@@ -146,7 +148,7 @@ class TestAPreview:
         season.has(ANN, grower_language="hi", plot_area=5000.0, lot_origin="saved")
         speech, now = speech_of(book()), season.clock.now()
         running = Running(read("seed_test"), now, quiet_of(book().programme), speech.slowed_by)
-        seen = forecast(season.store, running, speech, now)
+        seen = forecast(season.store, running, speech, now, "en")
         season.start()
         season.until(at(9))
 
@@ -154,6 +156,22 @@ class TestAPreview:
         assert max(left) == 2
         assert (seen.messages, seen.segments) == (len(left), sum(left))
         assert seen.cost(Decimal("0.8")) == Decimal("0.8") * sum(left)
+
+    def test_counts_the_two_segments_of_a_list_in_hindi(self) -> None:
+        """3GPP TS 23.040: in UCS-2 70 characters are one segment, and longer texts have 67 in each."""
+        season = Season(at(-22), round="buy_inputs")
+        season.has(ANN, grower_language="hi", plot_area=8094.0, lot_origin="bought")
+        season.has(BEN, grower_language="hi")
+        speech = speech_of(book())
+        running = Running(read("buy_inputs"), season.clock.now(), quiet_of(book().programme), speech.slowed_by)
+        seen = forecast(season.store, running, speech, season.clock.now(), "en")
+        season.start()
+        season.until(at(9))
+
+        sent = [1 if len(text) <= 70 else -(-len(text) // 67) for _, _, text in season.inbox]
+        assert 2 in sent
+        assert (seen.messages, seen.segments) == (len(sent), sum(sent))
+        assert seen.cost(Decimal("0.8")) == Decimal("0.8") * sum(sent)
 
     def test_of_rain_is_as_if_it_had_begun_and_broken_off_today(self) -> None:
         season = Season(at(-3))
@@ -165,9 +183,11 @@ class TestAPreview:
         found = {}
         for name in ("sow_now", "false_start"):
             running = Running(read(name), now, quiet_of(book().programme), speech.slowed_by)
-            none = forecast(season.store, running, speech, now)
+            none = forecast(season.store, running, speech, now, "en")
             assert (none.messages, [count for _, count in none.notes if count]) == (0, [])
-            found[name] = forecast(season.store, as_if_it_rained(running, zone_of, at(-3).date()), speech, now)
+            found[name] = forecast(
+                season.store, as_if_it_rained(running, zone_of, at(-3).date()), speech, now, "en"
+            )
 
         assert [step.messages for step in found["sow_now"].steps] == [2]
         assert [count for _, count in found["sow_now"].notes] == [2]
@@ -181,7 +201,7 @@ class TestAPreview:
         season.has(ANN, plot_area=8094.0)
         speech = speech_of(book())
         running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme), speech.slowed_by)
-        seen = forecast(season.store, running, speech, season.clock.now())
+        seen = forecast(season.store, running, speech, season.clock.now(), "en")
         season.start()
         season.until(at(9))
 
@@ -192,7 +212,7 @@ class TestAPreview:
         speech = speech_of(book())
         running = Running(read("seed_test"), season.clock.now(), quiet_of(book().programme))
 
-        assert forecast(season.store, running, speech, season.clock.now()).cost(Decimal(1)) == 0
+        assert forecast(season.store, running, speech, season.clock.now(), "en").cost(Decimal(1)) == 0
 
 
 class TestTheSowingFollowUp:

@@ -8,10 +8,11 @@ from functools import cache
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from advisor.agronomy.germination import SeedTest
 from advisor.by_book import visiting_of
-from advisor.campaign.visiting import Visit, Why
+from advisor.campaign.visiting import Help, Reason, Visit, Why
 from advisor.dialogue.book import Book
 from advisor.loading import load_book, load_round
 from advisor.records.grower import Grower
@@ -123,12 +124,23 @@ class TestWhatIsSeen:
         assert (result.village, result.growers, result.untested) == ("v1", 1, 1)
 
 
+#: 2.5 acres; of seed that nobody tested 50 kg at 80 % are sown as at 60 %, and a tenth goes in sorting.
+FIELD_M2 = 10117.141056
+GRAIN_KG = 75
+
+
 class TestVisits:
-    def why(self, record: Grower, clock: StandingClock | None = None) -> dict[Why, date]:
+    def reasons(self, record: Grower, clock: StandingClock | None = None) -> tuple[Reason, ...]:
         store = DictStore()
         keep(store, record)
-        found = lists(store, clock).visits()
-        return {reason.why: reason.since for visit in found for reason in visit.reasons}
+        return tuple(reason for visit in lists(store, clock).visits() for reason in visit.reasons)
+
+    def why(self, record: Grower, clock: StandingClock | None = None) -> dict[Why, date]:
+        return {reason.why: reason.since for reason in self.reasons(record, clock)}
+
+    def helps(self, record: Grower, clock: StandingClock | None = None) -> list[tuple[Why, Help, object]]:
+        """Each reason, what helps, and how much of it or by when."""
+        return [(one.why, one.help, one.kg or one.by) for one in self.reasons(record, clock)]
 
     def test_seed_that_failed_is_visited_since_its_count(self) -> None:
         assert self.why(ann(lot_origin="saved", lot_test=(59, 100))) == {Why.BAD_SEED: TODAY - 20 * DAY}
@@ -144,7 +156,7 @@ class TestVisits:
         begun = TODAY - days * DAY
         found = self.why(ann(lot_test_day=begun.isoformat()))
 
-        assert found == ({Why.COUNT_OVERDUE: begun + 8 * DAY} if overdue else {})
+        assert found == ({Why.BROKEN_OFF: begun + 8 * DAY} if overdue else {})
 
     def test_cool_soil_has_its_count_two_days_later(self) -> None:
         begun = (TODAY - 11 * DAY).isoformat()
@@ -152,13 +164,73 @@ class TestVisits:
 
         assert self.why(hills) == {}
 
-    def test_a_test_that_a_round_gave_up_is_visited_since_then_and_not_called_overdue_as_well(self) -> None:
-        begun = (TODAY - 12 * DAY).isoformat()
-        closed = ann(lot_test_day=begun).knows("lot.closed", "no_count", NOW - DAY)
+    def test_a_test_that_a_round_gave_up_is_one_reason_until_it_is_counted_or_begun_anew(self) -> None:
+        begun = TODAY - 12 * DAY
+        closed = ann(lot_test_day=begun.isoformat()).knows("lot.closed", "no_count", NOW - DAY)
 
-        assert self.why(closed) == {Why.CLOSED: TODAY - DAY}
+        assert self.why(closed) == {Why.BROKEN_OFF: begun + 8 * DAY}
         assert self.why(closed.knows("lot.test", (90, 100), NOW)) == {}
         assert self.why(closed.knows("lot.test_day", TODAY.isoformat(), NOW)) == {}
+
+    def test_seed_that_was_given_up_untested_comes_with_the_grain_to_keep_back(self) -> None:
+        """Nine days before the sowing, after the last good day for a test."""
+        own = ann(lot_origin="saved", plot_area=FIELD_M2, plot_sowing=(TODAY + 9 * DAY).isoformat())
+        closed = own.knows("lot.closed", "untested", NOW)
+
+        assert self.helps(closed) == [(Why.UNTESTED, Help.KEEP_BACK, GRAIN_KG)]
+        assert self.helps(closed.forgets(("plot.area",))) == [(Why.UNTESTED, Help.KEEP_BACK, None)]
+
+    def test_once_the_sowing_moves_there_is_time_for_a_test_after_all(self) -> None:
+        later = ann(lot_origin="saved", plot_sowing=(TODAY + 30 * DAY).isoformat())
+
+        assert self.helps(later.knows("lot.closed", "untested", NOW)) == [
+            (Why.UNTESTED, Help.TEST, TODAY + 20 * DAY)
+        ]
+
+    def test_bad_seed_comes_with_the_other_seed_to_bring(self) -> None:
+        bad = ann(lot_origin="saved", lot_test=(40, 100), plot_area=FIELD_M2)
+
+        assert self.helps(bad) == [(Why.BAD_SEED, Help.OTHER_SEED, 50)]
+
+    def test_without_its_last_count_a_test_has_the_first_as_a_lower_bound(self) -> None:
+        begun = TODAY - 11 * DAY
+        early = ann(lot_test_day=begun.isoformat(), lot_test_sown=50, lot_early=30)
+
+        (reason,) = self.reasons(early)
+
+        assert (reason.why, reason.test, reason.since) == (Why.NO_FINAL, (30, 50), begun + 8 * DAY)
+
+    def test_a_count_that_is_late_but_not_too_late_is_still_counted(self) -> None:
+        """A count of the crop is too late from the seventh day after its own on."""
+        (reason,) = self.reasons(ann(lot_test_day=(TODAY - 14 * DAY).isoformat()))
+        assert (reason.help, reason.by) == (Help.COUNT, TODAY)
+
+        (reason,) = self.reasons(ann(lot_test_day=(TODAY - 15 * DAY).isoformat()))
+        assert reason.help is Help.TEST
+
+    def test_who_said_stop_in_mid_test_is_visited_before_the_count_since_nobody_reminds(self) -> None:
+        begun = TODAY - 3 * DAY
+        stopped = replace(ann(lot_test_day=begun.isoformat()), stopped=NOW - 2 * DAY)
+
+        (reason,) = self.reasons(stopped)
+
+        assert (reason.why, reason.since) == (Why.BROKEN_OFF, TODAY - 2 * DAY)
+        assert (reason.help, reason.by) == (Help.COUNT, begun + 14 * DAY)
+
+    def test_who_said_stop_in_mid_test_and_comes_back_after_weeks_is_on_the_list(self) -> None:
+        """No round closed the test, since none was asked of her meanwhile."""
+        begun = TODAY - 35 * DAY
+        back = ann(lot_origin="saved", plot_area=FIELD_M2, plot_sowing=(TODAY + 7 * DAY).isoformat())
+        back = back.knows("lot.test_day", begun.isoformat(), NOW - 35 * DAY)
+        back = back.knows("lot.test_sown", 50, NOW - 35 * DAY).knows("grower.language", "en", NOW)
+
+        assert self.why(back) == {Why.BROKEN_OFF: begun + 8 * DAY}
+        assert self.helps(back) == [(Why.BROKEN_OFF, Help.KEEP_BACK, GRAIN_KG)]
+
+    def test_seed_with_a_label_is_asked_about_and_no_grain_kept_back_for_it(self) -> None:
+        bought = ann(lot_origin="bought", lot_test_day=(TODAY - 20 * DAY).isoformat())
+
+        assert self.helps(bought) == [(Why.BROKEN_OFF, Help.ASK, None)]
 
     def test_of_two_lots_each_is_looked_at(self) -> None:
         """The one in hand is good, the one aside failed."""
@@ -168,8 +240,8 @@ class TestVisits:
         keep(store, both)
         (visit,) = lists(store).visits()
 
-        assert [(reason.why, reason.lot, reason.test) for reason in visit.reasons] == [
-            (Why.BAD_SEED, 0, (40, 100))
+        assert [(reason.why, reason.bag, reason.test) for reason in visit.reasons] == [
+            (Why.BAD_SEED, 1, (40, 100))
         ]
 
     def test_who_asked_is_visited_since_the_first_question(self) -> None:
@@ -177,7 +249,7 @@ class TestVisits:
 
         assert self.why(asked) == {Why.ASKED: TODAY - 3 * DAY}
 
-    def test_the_most_pressing_comes_first_in_each_village(self) -> None:
+    def test_the_most_pressing_comes_first_whatever_the_village(self) -> None:
         store = DictStore()
         numbers = [f"+9990088{place:05}" for place in range(4)]
         for number, village, test in zip(numbers, ("v2", "v1", "v1", "v1"), (40, 90, 50, 50), strict=True):
@@ -188,11 +260,11 @@ class TestVisits:
 
         found = lists(store).visits()
 
-        assert [(visit.village, visit.number) for visit in found] == [
-            ("v1", numbers[2]),
-            ("v1", numbers[3]),
-            ("v1", numbers[1]),
-            ("v2", numbers[0]),
+        assert [(visit.village, visit.number, visit.days_left) for visit in found] == [
+            ("v2", numbers[0], 0),
+            ("v1", numbers[2], 2),
+            ("v1", numbers[3], 3),
+            ("v1", numbers[1], 1),
         ]
         assert [visit.village for visit in lists(store).visits("v2")] == ["v2"]
 
@@ -262,3 +334,17 @@ class TestSilence:
         start(store, SILENT)
 
         assert lists(store, clock).visits() == ()
+
+    def test_of_several_bags_the_marks_of_each_count(self) -> None:
+        """Both bags were asked about at S-16 and S-14, in one message each."""
+        store, clock = DictStore(), StandingClock()
+        both = begins(ann(lot_origin="saved"), "lot").knows("lot.origin", "saved", NOW - 20 * DAY)
+        both = both.knows("lot.bag", 2, NOW - 20 * DAY)
+        both = both.knows("plot.sowing", (TODAY + 13 * DAY).isoformat(), NOW - 20 * DAY)
+        keep(store, both.passes("spring", ("sort", "remind")))
+        row = RoundRow("spring", RoundState.RUNNING, unix_ms(NOW - 30 * DAY), load_round("seed_test").encode())
+        assert store.start_round(row) is None
+
+        (visit,) = lists(store, clock).visits()
+
+        assert [(reason.why, reason.help) for reason in visit.reasons] == [(Why.SILENT, Help.TEST)]

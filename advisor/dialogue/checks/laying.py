@@ -134,7 +134,8 @@ class Layouts:
                     self.answers[spot, voice.language] = laid
                 else:
                     self.found[spot, voice.language, notice] = laid
-                headed = bool(screen.names)
+                # above an answer to an SMS it is said where there is room, see `showing.whole_text`
+                headed = bool(screen.names) and not answers
                 if headed:
                     self.headed[spot, voice.language, notice] = self._layout(
                         spot, screen, voice, notice, answers, headed=True

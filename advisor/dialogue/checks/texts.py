@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from advisor.dialogue.book import ALONE
 from advisor.dialogue.checks.material import Material, line_with
@@ -12,6 +13,7 @@ from advisor.dialogue.flows import Flow
 from advisor.dialogue.notices import TEXTS
 from advisor.dialogue.one_line.texts import ONE_LINE_TEXTS
 from advisor.dialogue.screens import BACK, BACK_ZERO_TAKEN, ENGINE, HEADS, MORE
+from advisor.dialogue.visit_texts import VISIT_TEXTS, widest_sentence
 from advisor.wording.catalog_check import catalog_faults, missing_translations
 from advisor.wording.catalogs import Catalog, Entry
 from advisor.wording.catalogs import Fault as CatalogFault
@@ -60,7 +62,16 @@ def texts_of(flow: Flow) -> Iterable[tuple[str, str, str, int]]:
 
 def engine_texts() -> tuple[str, ...]:
     """Every text of the engine itself for the catalogs, under the context ``engine``."""
-    return (BACK, BACK_ZERO_TAKEN, MORE, *HEADS.values(), *ALONE, *TEXTS.values(), *ONE_LINE_TEXTS)
+    return (
+        BACK,
+        BACK_ZERO_TAKEN,
+        MORE,
+        *HEADS.values(),
+        *ALONE,
+        *TEXTS.values(),
+        *ONE_LINE_TEXTS,
+        *VISIT_TEXTS.values(),
+    )
 
 
 def text_faults(material: Material, voice: Voice) -> list[TextFault]:
@@ -204,10 +215,10 @@ def named_letters(letters: str) -> str:
 
 
 def engine_faults(material: Material, voice: Voice) -> Iterable[Fault]:
-    """The engine's own messages that stand alone and do not fit a page."""
-    for text in ALONE:
+    """The engine's own messages that stand alone and do not fit a page, and sentences of lists that do not."""
+    for text, say in _alone(voice):
         try:
-            said = voice.out(voice.say(ENGINE, text))
+            said = voice.out(say())
             spent, room = cost(said, voice.alphabet), ROOM[voice.alphabet]
         except WordingError:
             continue  # told with the catalog
@@ -217,6 +228,13 @@ def engine_faults(material: Material, voice: Voice) -> Iterable[Fault]:
             what = "the message does not fit a page"
             wide = Wide(said, spent, room, "")
             yield Fault(file, entry.line if entry else 1, what, "shorten it", ENGINE, voice.language, wide)
+
+
+def _alone(voice: Voice) -> Iterator[tuple[str, Callable[[], str]]]:
+    for text in ALONE:
+        yield text, partial(voice.say, ENGINE, text)
+    for name, text in VISIT_TEXTS.items():
+        yield text, partial(widest_sentence, name, voice)
 
 
 def file_of(catalog: Catalog) -> str:

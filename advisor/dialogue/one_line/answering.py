@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from msgspec.structs import replace
+
 from advisor.dialogue.answers import Slip, Taken, understand
 from advisor.dialogue.book import Book
 from advisor.dialogue.flows import Ask, AskKind
@@ -142,8 +144,7 @@ def own_answer(walk: Walk, name: str) -> str | None:
         if known is None:
             return None
         told = {keyword.asked.keep: known}
-    spot = Spot(keyword.flow.name, keyword.declared.to)
-    aside = walk.aside(spot, _facts_for(walk, keyword, told), walk.held.language)
+    aside = _aside(walk, keyword, told, walk.held.language)
     try:
         aside.arrive(again=True)
         return whole_text(aside)
@@ -158,8 +159,7 @@ def _asks_for_it(wish: Wish) -> bool:
 
 def _say(walk: Walk, keyword: Keyword, told: Mapping[str, object], voice: Voice) -> str:
     """The answer of a keyword for what was told beside it, or why there is none."""
-    book, spot = walk.book, Spot(keyword.flow.name, keyword.declared.to)
-    aside = walk.aside(spot, _facts_for(walk, keyword, told), voice.language)
+    book, aside = walk.book, _aside(walk, keyword, told, voice.language)
     try:
         aside.arrive(again=True)
         return whole_text(aside)
@@ -195,13 +195,20 @@ def _facts(walk: Walk) -> dict[str, object]:
     return {name: value for name, value in walk.held.known().items() if "." in name}
 
 
-def _facts_for(walk: Walk, keyword: Keyword, told: Mapping[str, object]) -> Mapping[str, object]:
+def _aside(walk: Walk, keyword: Keyword, told: Mapping[str, object], language: str) -> Walk:
+    """A walk at the answer of a keyword, with what is known and what the keyword assumes."""
     facts = _facts(walk)
     missing = {fact: value for fact, value in keyword.declared.assumes if fact not in facts}
     # Of a lot that is assumed nothing is known: a test of another lot must not be taken for one of this.
     scopes = {fact.split(".")[0] for fact in missing}
     kept = {fact: value for fact, value in facts.items() if fact.split(".")[0] not in scopes}
-    return {**kept, **missing, **told}
+    spot = Spot(keyword.flow.name, keyword.declared.to)
+    aside = walk.aside(spot, {**kept, **missing, **told}, language)
+    if scopes:
+        # and it is none of the bags that are kept, whose number would stand above the answer
+        kept_aside = tuple(one for one in aside.held.record.aside if one.scope not in scopes)
+        aside.held.record = replace(aside.held.record, aside=kept_aside)
+    return aside
 
 
 def _understood(walk: Walk, wish: Wish, ask: Ask, languages: list[str]) -> tuple[Taken | Slip, str]:

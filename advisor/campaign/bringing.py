@@ -1,0 +1,72 @@
+"""What an agent brings to a visit, or sees to: grain to keep back for seed that is not tested, and other seed.
+
+Both are those of the grower's own buy list, added up over the fields that a lot of seed is for and that are not
+sown yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from advisor.agronomy.buylist import BuyList, Lot, Origin, Settled
+from advisor.agronomy.crop import Crop
+from advisor.agronomy.errors import AgronomyError
+from advisor.agronomy.germination import SeedTest
+from advisor.agronomy.limits import whole_up
+from advisor.agronomy.programme import Programme
+from advisor.campaign.seen import SeenPlot
+
+
+@dataclass(frozen=True, slots=True)
+class Bringing:
+    """Reckons what is brought.
+
+    Args:
+        programme: rules and products.
+        crop: the crop that is sown.
+        spacings: places of the programme's spacings by their keys; any other key is the usual one.
+    """
+
+    programme: Programme
+    crop: Crop
+    spacings: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    _settled: dict[tuple[Lot, int], Settled] = field(init=False, compare=False, repr=False, default_factory=dict)
+
+    def grain_kg(self, plots: Iterable[SeenPlot]) -> int | None:
+        """Raw grain to keep back for fields, of seed of one's own that nobody has tested [kg, rounded up].
+
+        Args:
+            plots: the fields.
+
+        Returns:
+            None where the size of no field is known, or the programme takes no field of such a size.
+        """
+        return self._kg(Lot(Origin.SAVED), plots, lambda bought: bought.grain_kg or 0.0)
+
+    def seed_kg(self, test: SeedTest, plots: Iterable[SeenPlot]) -> int | None:
+        """Other seed for fields whose own has failed its test [kg, rounded up].
+
+        Args:
+            test: the test that failed.
+            plots: the fields.
+
+        Returns:
+            As `grain_kg`.
+        """
+        return self._kg(Lot(Origin.SAVED, test), plots, lambda bought: bought.seed_kg)
+
+    def _kg(self, lot: Lot, plots: Iterable[SeenPlot], of: Callable[[BuyList], float]) -> int | None:
+        known = [(plot.area_m2, self.spacings.get(plot.spacing, 0)) for plot in plots if plot.area_m2 is not None]
+        try:
+            found = [of(self._settled_of(lot, spacing).buy_list(area_m2)) for area_m2, spacing in known]
+        except AgronomyError:
+            return None  # the grower's own list refuses it as well
+        return whole_up(sum(found)) if found else None
+
+    def _settled_of(self, lot: Lot, spacing: int) -> Settled:
+        found = self._settled.get((lot, spacing))
+        if found is None:
+            found = self._settled[lot, spacing] = Settled.of(self.programme, self.crop, lot, spacing)
+        return found
