@@ -216,17 +216,24 @@ class Running:
             for step in self.round.steps
             for nth in range(step.times)
             for window in (
-                self._of_bags(step, nth, bags) if bags and step.is_of_bags else self._of_one(step, nth, known)
+                self._of_bags(step, nth, bags)
+                if bags and step.is_of_bags
+                else self._of_one(step, nth, known, passed)
             )
             if window.mark not in passed
         ]
         # a sort keeps the round's own order where moments are the same
         return tuple(sorted(found, key=lambda window: window.since))
 
-    def _of_one(self, step: Step, nth: int, facts: Mapping[str, object]) -> Iterator[Window]:
-        due = self._due(step, nth, facts) if self._is_for(step, facts) else None
+    def _of_one(
+        self, step: Step, nth: int, facts: Mapping[str, object], passed: frozenset[str]
+    ) -> Iterator[Window]:
+        occurrence = self._first_of(step, facts) + nth
+        if step.mark(occurrence) in passed or not self._is_for(step, facts):
+            return
+        due = self._due(step, nth, facts)
         if due is not None:
-            yield self._window(step, self._first_of(step, facts) + nth, due)
+            yield self._window(step, occurrence, due)
 
     def _of_bags(
         self, step: Step, nth: int, bags: Collection[tuple[int, Mapping[str, object]]]
@@ -254,10 +261,12 @@ class Running:
         return Window(step, occurrence, since, since + step.good_for, bags)
 
     def _is_for(self, step: Step, facts: Mapping[str, object]) -> bool:
-        if any(holds(condition, facts) for condition in step.unless):
-            return False
-        if not all(holds(condition, facts) for condition in step.only):
-            return False
+        for condition in step.unless:
+            if holds(condition, facts):
+                return False
+        for condition in step.only:
+            if not holds(condition, facts):
+                return False
         return step.started is None or self._started_in(step.started, facts)
 
     def _started_in(self, late: LateStart, facts: Mapping[str, object]) -> bool:

@@ -205,6 +205,8 @@ class Book:
 
     def _command_in(self, typed: str) -> str:
         """The word for stop or erasing that a message is, said once or again and again; empty for none."""
+        if typed.isdecimal():
+            return ""  # the most frequent of all answers is none
         said = folded(tidy(typed))
         once = said if said in self.vocabulary.endings else " ".join(dict.fromkeys(said.split()))
         return once if once in self.vocabulary.endings else ""

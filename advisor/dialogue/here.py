@@ -128,7 +128,8 @@ class Here:
         if screen.names and self._is_behind_a_pin():
             told = self.held.get(charge.BAG)  # asked of an agent where the grower has several
             return head_text(screen.names, told, self.voice) if isinstance(told, int) else ""
-        number = self.held.known().get(f"{screen.names}.number") if screen.names else None
+        has_aside = screen.names and self.held.record.aside
+        number = self.held.known().get(f"{screen.names}.number") if has_aside else None
         several = len(self.held.all_of(screen.names)) > 1 if number is not None else False
         return head_text(screen.names, int(str(number)), self.voice) if several else ""
 

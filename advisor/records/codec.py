@@ -93,7 +93,7 @@ def value_from_json(value: Any) -> Value:
 
 
 def _facts_to_json(facts: tuple[Fact, ...]) -> dict[str, Any]:
-    return {fact.name: [_seconds(fact.learnt), value_to_json(fact.value)] for fact in facts}
+    return {fact.name: [int(fact.learnt.timestamp()), value_to_json(fact.value)] for fact in facts}
 
 
 def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:

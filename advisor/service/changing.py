@@ -183,8 +183,9 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
     """
     message, outcome, now = decided.message, decided.outcome, decided.now
     digest = ids.digest(message.body)
-    record = record_after(before.record, outcome.effects, message.number, now, message.at)
-    listed = _listed(before.record, outcome.effects, message.at)
+    effects = outcome.effects
+    record = record_after(before.record, effects, message.number, now, message.at)
+    listed = _listed(before.record, effects, message.at) if effects else None
     after = Stored(record, _allowed(outcome.session, record, now))
     return Change(
         grower=reading.grower,
@@ -202,11 +203,8 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
         ending=new_ending(before.record, record, ids),
-        forgets=any(isinstance(effect, _FORGETS) for effect in outcome.effects),
-        relays=(
-            *_relays(reading.grower, decided, ids),
-            *_tellings(reading.grower, decided, ids, dialogues),
-        ),
+        forgets=any(isinstance(effect, _FORGETS) for effect in effects),
+        relays=_all_relays(reading.grower, decided, ids, dialogues) if effects else (),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if listed is None else (ids.number(message.number), listed),
     )
@@ -230,8 +228,8 @@ def reply_to(message: Message, outcome: Outcome) -> bytes:
 
 def _remembered_reply(message: Message, outcome: Outcome) -> bytes:
     """The reply, but for an SMS that erases: it holds the gateway's id, which may hold the number."""
-    is_erased = any(isinstance(effect, Erase) for effect in outcome.effects)
-    return b"" if is_erased and message.channel == "sms" else reply_to(message, outcome)
+    is_erased = message.channel == "sms" and any(isinstance(effect, Erase) for effect in outcome.effects)
+    return b"" if is_erased else reply_to(message, outcome)
 
 
 def _allowed(session: Session | None, record: Grower, now: datetime) -> Session | None:
@@ -239,6 +237,10 @@ def _allowed(session: Session | None, record: Grower, now: datetime) -> Session 
     if session is None or record.agreed is not None:
         return session
     return replace(session, until=min(session.until, now + UNCONSENTED_LIFE))
+
+
+def _all_relays(grower: str, decided: Decided, ids: Ids, dialogues: Dialogues) -> tuple[Relay, ...]:
+    return (*_relays(grower, decided, ids), *_tellings(grower, decided, ids, dialogues))
 
 
 def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:

@@ -143,8 +143,7 @@ class Timely:
         if known is None:
             like = sorted((*self._texts.get(left.text[:_BEGINS], ()), *self._texts.get("", ())), key=itemgetter(0))
             known = tuple(one for _, text, one in like if text.fullmatch(left.text))
-            if known:
-                self._by_text[left.text] = known
+            self._by_text[left.text] = known
         if phone is None:
             return next(iter(known), None)
         here = [one for one in known if one.is_for(phone)] or known or self._own

@@ -7,6 +7,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import lru_cache
 
 from advisor.agronomy.labels import Label
 from advisor.wording import measures, numbers
@@ -99,16 +100,25 @@ class Day(Kind):
     def _day(self, value: object) -> date:
         if type(value) is date:
             return value
-        if isinstance(value, str) and _ISO_DAY.fullmatch(value):
-            with suppress(ValueError):
-                return date.fromisoformat(value)
-        raise NotOfKind("day", value, "a date, or its text as in 2027-03-12")
+        found = _day_in(value) if isinstance(value, str) else None
+        if found is None:
+            raise NotOfKind("day", value, "a date, or its text as in 2027-03-12")
+        return found
 
     def _said(self, value: object, voice: Voice) -> str:
         return numbers.day_and_month(self._day(value), voice)
 
     def witness(self, voice: Voice) -> object:
         return max(_LEAP_YEAR_DAYS, key=lambda day: cost(self._said(day, voice), voice.alphabet))
+
+
+@lru_cache(maxsize=4096)
+def _day_in(text: str) -> date | None:
+    """The day of a text; a season has few of them, and every fact that is one is looked at with each message."""
+    if _ISO_DAY.fullmatch(text):
+        with suppress(ValueError):
+            return date.fromisoformat(text)
+    return None
 
 
 @dataclass(frozen=True, slots=True)

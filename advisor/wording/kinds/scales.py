@@ -37,7 +37,7 @@ class _Scale(Kind):
             raise BeyondScale(self.name, value, low, high)
 
     def _quantity(self, value: object) -> Quantity:
-        if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        if isinstance(value, bool) or not isinstance(value, _NUMBERS):
             raise NotOfKind(self.name, value, "a number")
         return value
 
@@ -99,6 +99,10 @@ class _Measure(_Scale):
         if value > exact(high):
             return high
         return float(value)
+
+
+#: What a quantity is told in; named, since a union that is written where it is asked is made each time.
+_NUMBERS = (int, float, Decimal)
 
 
 @dataclass(frozen=True, slots=True)
