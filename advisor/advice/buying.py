@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from advisor.advice.counting_days import days_of_test, seeds_of_test
+from advisor.advice.days import day_in
 from advisor.advice.season import day_of
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
@@ -73,8 +74,9 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         "rough_seen",
         "grower.village",
         "lot.test_day",
+        "plot.sowing",
     )
-    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable")
+    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable", "no_time")
     sometimes = ("final_on", "grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
     takes = _takes(programme, crop)
@@ -86,7 +88,13 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         holes = list_for(programme, crop, {**sight, "portion": "all"}).holes
         return {**results_of_holes(holes), **_depth_cm(crop)}
 
-    run_list, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
+    list_once, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
+
+    def run_list(sight: Sight, now: datetime) -> Mapping[str, object]:
+        """The list of whatever day, and whether today a test can still be begun."""
+        no_time = no_time_to_test(programme, crop, sight, day_in(programme, now))
+        return {**list_once(sight, now), "no_time": no_time}
+
     list_kinds, sowing_kinds = (tuple(kinds(programme, crop).items()) for kinds in (_list_kinds, _sowing_kinds))
     return (
         Calculation("buy_list", needs, used, list_kinds, run_list, also, sometimes, takes, _OF_LIST),
@@ -125,6 +133,7 @@ def _takes(programme: Programme, crop: Crop) -> tuple[Takes, ...]:
         Takes("portion", values=("part", "all", "change")),
         Takes("grower.village", (OneOf,)),
         Takes("lot.test_day", (Day,)),
+        Takes("plot.sowing", (Day,)),
     )
 
 
@@ -149,6 +158,17 @@ def conditions() -> tuple[Condition, ...]:
             ("advice", "final_on"),
             lambda sight: sight["advice"] is Advice.TEST_FIRST and "final_on" in sight,
             ("grain", "final_on"),
+        ),
+        Condition(
+            "no_time_to_test",
+            ("advice", "no_time"),
+            lambda sight: sight["advice"] is Advice.TEST_FIRST and sight["no_time"] is True,
+            ("grain",),
+        ),
+        Condition(
+            "no_time_to_test_again",
+            ("rough_unread", "no_time"),
+            lambda sight: sight["rough_unread"] is True and sight["no_time"] is True,
         ),
         advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
         advice_is("seed_is_middle", Advice.SOW_MORE, "grain", "packs"),
@@ -182,6 +202,31 @@ def list_for(programme: Programme, crop: Crop, sight: Sight) -> BuyList:
     if portion == "part" and found.affordable_area_m2:
         return buy_list(programme, crop, found.affordable_area_m2, lot, Choices(spacing))
     return found
+
+
+def no_time_to_test(programme: Programme, crop: Crop, sight: Sight, today: date) -> bool:
+    """Whether a test that is put out today is counted only after the field is sown.
+
+    Args:
+        programme: its villages, and the seasons of their zones.
+        crop: the crop.
+        sight: ``plot.sowing``, and ``grower.village``, whose cool soil stretches the days; both where known.
+        today: the day on which seeds would be put out.
+
+    Returns:
+        False as well where no day of sowing is known, or it is past: a test is then for another one. A count on
+        the day of sowing itself comes before it.
+
+    >>> from datetime import date
+    >>> sight = {"plot.sowing": "2026-12-01", "grower.village": "v1"}
+    >>> [no_time_to_test(programme, crop, sight, date(2026, 11, day)) for day in (23, 24)]
+    [False, True]
+    """
+    days, told = days_of_test(programme, crop, sight.get("grower.village")), sight.get("plot.sowing")
+    if days is None or told is None:
+        return False
+    sowing = day_of(told)
+    return today <= sowing < today + timedelta(days[1])
 
 
 def lot_of(sight: Sight) -> Lot:

@@ -1,13 +1,13 @@
 """From what a grower answered to what the screens of the list name."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.buying import list_for
+from advisor.advice.buying import list_for, no_time_to_test
 from advisor.agronomy.buylist import Advice
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.units import ACRE_M2
@@ -64,6 +64,65 @@ class TestTheList:
     def test_a_word_that_means_nothing_is_refused_and_no_fault_of_the_grower(self, book, crop, wrong):
         with pytest.raises(CannotBe):
             list_for(book.programme, crop, sight(**wrong))
+
+
+class TestTheTimeThatIsLeftForATest:
+    """The final count is on day 8 by the crop's file, on day 10 in the cool hills by the programme's."""
+
+    TODAY = date(2027, 3, 1)
+
+    @pytest.mark.parametrize(
+        ("village", "left", "too_late"),
+        [
+            ("v1", -1, False),  # that field is sown: a test would be for another one
+            ("v1", 0, True),
+            ("v1", 1, True),
+            ("v1", 7, True),
+            ("v1", 8, False),  # counted on the very day of sowing, and before it
+            ("v1", 30, False),
+            ("v4", 9, True),
+            ("v4", 10, False),
+            (None, 7, True),
+            (None, 8, False),
+        ],
+    )
+    def test_ends_when_a_count_would_come_after_the_sowing(self, book, crop, village, left, too_late):
+        known = {"plot.sowing": (self.TODAY + timedelta(left)).isoformat()}
+        if village:
+            known["grower.village"] = village
+
+        assert no_time_to_test(book.programme, crop, known, self.TODAY) is too_late
+
+    def test_never_ends_while_no_day_of_sowing_is_known(self, book, crop):
+        assert not no_time_to_test(book.programme, crop, {"grower.village": "v1"}, self.TODAY)
+
+    @pytest.mark.parametrize(
+        ("known", "holds"),
+        [
+            (sight(origin="saved"), {"no_time_to_test"}),
+            (sight(origin="saved", lot__test=(18, 20), lot__method="bed"), {"no_time_to_test_again"}),
+            (sight(origin="saved", lot__test=(18, 20), lot__method="bed", rough_seen="seen"), set()),
+            (sight(origin="saved", lot__test=(90, 100), lot__method="bed"), set()),
+            (sight(), set()),
+        ],
+    )
+    def test_matters_to_seed_that_is_not_tested_or_not_enough_of_it(self, book, known, holds):
+        """The same list, looked at on the last day and on the one after it."""
+        conditions = [each for each in book.registry.conditions if each.name.startswith("no_time_to_test")]
+        run = book.registry.calculation("buy_list").run
+        known = {**known, "plot.sowing": "2027-03-09"}
+
+        for now, then in ((NOW, set()), (NOW + timedelta(1), holds)):
+            found = {**known, **run(known, now)}
+            assert {each.name for each in conditions if each.holds(found)} == then
+
+    def test_is_reckoned_in_the_days_of_the_programme(self, book):
+        """At 21:00 UTC the next day has begun where the programme is, three hours to the east."""
+        known = sight(origin="saved", plot__sowing="2027-03-09")
+        run = book.registry.calculation("buy_list").run
+
+        evening = NOW.replace(hour=20, minute=59)
+        assert [run(known, each)["no_time"] for each in (evening, evening + timedelta(minutes=1))] == [False, True]
 
 
 class TestBounds:

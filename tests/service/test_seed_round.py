@@ -98,6 +98,20 @@ class TestWhoIsSilent:
 
         assert season.days()[5:] == [-6, -3, -1, 8]
 
+    def test_with_seed_of_her_own_is_told_what_to_keep_back_and_promised_no_test(self) -> None:
+        season = Season(at(-22))
+        season.has(plot_area=8094.0, lot_origin="saved")
+        season.start()
+        season.until(at(-7))
+        (message,) = season.until(at(-6, "18:00"))
+
+        assert season.fact("lot.closed") == "untested"
+        assert message.splitlines()[:3] == [
+            "2 acres: keep back 59.3 kg of grain.",
+            "Not tested, and no time is left for a test.",
+            "Ask your agent before you sow or buy.",
+        ]
+
     def test_after_the_day_of_the_early_count_is_reminded_once_and_asked_for_the_final_one(
         self, season: Season
     ) -> None:
