@@ -87,7 +87,7 @@ class Rounds:
     def hand_over_nudged(self) -> int:
         """Hands over in the buckets that were named, without asking all others; raises as `go_over` does."""
         named = self.nudges.take()
-        if self.sender is None:
+        if self.sender is None or not named:
             return 0
         sound, until_s = Sound(self.damage), self.clock.monotonic_s() + HAND_OVER_S
         send_due = partial(self.sender.send_due, until_s=until_s, lanes=URGENT)
