@@ -170,6 +170,12 @@ def conditions() -> tuple[Condition, ...]:
             ("rough_unread", "no_time"),
             lambda sight: sight["rough_unread"] is True and sight["no_time"] is True,
         ),
+        Condition(
+            "no_time_to_test_other",
+            ("advice", "is_tested", "no_time"),
+            lambda sight: sight["advice"] is Advice.BUY_SEED and not sight["is_tested"] and sight["no_time"] is True,
+            ("bags", "packs"),
+        ),
         advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
         advice_is("seed_is_middle", Advice.SOW_MORE, "grain", "packs"),
         Condition("seed_is_half_dead", ("poor",), lambda sight: sight["poor"] == Poor.TWICE_OR_RETEST),

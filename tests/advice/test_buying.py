@@ -103,7 +103,8 @@ class TestTheTimeThatIsLeftForATest:
             (sight(origin="saved", lot__test=(18, 20), lot__method="bed"), {"no_time_to_test_again"}),
             (sight(origin="saved", lot__test=(18, 20), lot__method="bed", rough_seen="seen"), set()),
             (sight(origin="saved", lot__test=(90, 100), lot__method="bed"), set()),
-            (sight(), set()),
+            (sight(), {"no_time_to_test_other"}),
+            (sight(lot__test=(90, 100), lot__method="bed"), set()),
         ],
     )
     def test_matters_to_seed_that_is_not_tested_or_not_enough_of_it(self, book, known, holds):

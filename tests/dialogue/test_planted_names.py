@@ -241,7 +241,8 @@ class TestWords:
         assert found == ["no question of the kind 'mony'"]
 
     def test_an_answer_that_nothing_looks_at_is_told_how_to_be_kept(self):
-        planted = plant(LIST, "    keep: rough_seen\n", "    keep: weather\n", ENGLISH)
+        second = "    keep: {}\n\n  # Of several bags"
+        planted = plant(LIST, second.format("rough_seen"), second.format("weather"), ENGLISH)
 
         found = [fault.instead for fault in planted.found if "'weather'" in fault.what]
         assert found == ["say it in a text, or keep it as a fact, like 'grower.weather'"]
