@@ -173,7 +173,9 @@ def conditions() -> tuple[Condition, ...]:
         Condition(
             "no_time_to_test_other",
             ("advice", "is_tested", "no_time"),
-            lambda sight: sight["advice"] is Advice.BUY_SEED and not sight["is_tested"] and sight["no_time"] is True,
+            lambda sight: (
+                sight["advice"] is Advice.BUY_SEED and not sight["is_tested"] and sight["no_time"] is True
+            ),
             ("bags", "packs"),
         ),
         advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
