@@ -190,7 +190,8 @@ def _strip_kinds(programme: Programme, crop: Crop, crops: tuple[Crop, ...]) -> d
         "gap": Length(0, max((each.gap_m for each in strips), default=1), "cm", 1),
         "soy": Area(0, high),
         "share": Percent(),
-        "seed": Mass(0, seed_kg, "kg", 1),
+        # one name in one flow is one kind: between the rows of a young crop it can be more
+        "seed": Mass(0, seed_kg * max(1, _most_between(programme, crop)[1]), "kg", 1),
         "whole": Mass(0, seed_kg, "kg", 1),
         "partner_seed": Mass(0, max(beside_kg, default=1), "kg", 1),
         "lost": Percent(),
@@ -210,22 +211,24 @@ def _beside_kinds(programme: Programme) -> dict[str, Kind]:
 
 def _between_kinds(programme: Programme, crop: Crop) -> dict[str, Kind]:
     young: tuple[YoungCrop, ...] = programme.land.young
-    row_m = programme.plan(crop.key).spacings[0].row_m
     seed_kg = buy_list_bounds(programme, crop).seed_kg
-    # Of every gap that may be typed: rows in it, and seed as a part of that of a field of its own.
-    gaps = range(LEAST_GAP_CM, MOST_GAP_CM + 1)
-    rows = [
-        (cm, rows_between(cm / 100, each.clearance_m, row_m, 1, 1).rows_per_gap) for each in young for cm in gaps
-    ]
-    most, part = (
-        max((each for _, each in rows), default=1),
-        max((n * row_m * 100 / cm for cm, n in rows), default=1),
-    )
+    most, part = _most_between(programme, crop)
     return {
         "young_name": OneOf(young_crops(programme) or _NOBODY),
         "between_rows": Whole(0, most),
         "clear": Length(0, max((each.clearance_m for each in young), default=1), "cm"),
         "until": Number(0, max((each.until_days // _WEEK_DAYS for each in young), default=1), 0),
-        "seed": Mass(0, seed_kg * part, "kg", 1),
+        "seed": Mass(0, seed_kg * max(1, part), "kg", 1),
         "whole": Mass(0, seed_kg, "kg", 1),
     }
+
+
+def _most_between(programme: Programme, crop: Crop) -> tuple[int, float]:
+    """Of every gap that may be typed the most rows in it, and the most seed, as a part of that of a sole crop."""
+    row_m = programme.plan(crop.key).spacings[0].row_m
+    rows = [
+        (cm, rows_between(cm / 100, each.clearance_m, row_m, 1, 1).rows_per_gap)
+        for each in programme.land.young
+        for cm in range(LEAST_GAP_CM, MOST_GAP_CM + 1)
+    ]
+    return max((each for _, each in rows), default=1), max((n * row_m * 100 / cm for cm, n in rows), default=1)

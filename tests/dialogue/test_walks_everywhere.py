@@ -32,7 +32,7 @@ WAYS = [
     *(("8", str(way)) for way in (1, 2, 5, 6)),
 ]
 #: What only the agents of the programme come to.
-NOT_FOR_GROWERS = {"agent_rain", "agent_work"}
+NOT_FOR_GROWERS = {"agent_rain", "agent_visits", "agent_work"}
 LIKELY = {
     AskKind.NUMBER: ("2", "3", "10", "25", "45", "60", "100", "2 kg", "sixty", "0"),
     AskKind.AREA: ("2.5", "1", "2 ha", "0.4", "0", "half an acre"),
