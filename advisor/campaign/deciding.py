@@ -20,7 +20,6 @@ from advisor.campaign.once_a_day import asked_again
 from advisor.campaign.onsets import ZoneDays
 from advisor.campaign.quiet import Quiet
 from advisor.campaign.rounds import (
-    BAGS,
     FALSE_START,
     ONSET,
     START,
@@ -33,13 +32,12 @@ from advisor.campaign.rounds import (
     Step,
     holds,
 )
+from advisor.campaign.several_bags import bags_in, together
 from advisor.campaign.wall import moment_of
 
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
 _MIDNIGHT, _DAY = time(0), timedelta(days=1)
-#: What falls so near together for several bags of seed is asked in one message, on the later day.
-TOGETHER = timedelta(days=2)
 
 
 class Window(Struct, frozen=True):
@@ -117,6 +115,9 @@ class Running:
     _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
+    _made: dict[tuple[str, int, datetime, tuple[int, ...]], Window] = field(
+        init=False, compare=False, repr=False, default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "_rain_of", dict(self.rains))
@@ -248,7 +249,7 @@ class Running:
             if self._is_for(step, lot) and (due := self._due(step, nth, lot)) is not None
         ]
         occurrence = nth + max((self._first_of(step, lot) for _, lot in bags), default=0)
-        for due, numbers in _together(dues):
+        for due, numbers in together(dues):
             if not step.each_bag:
                 yield self._window(step, occurrence, due, numbers)
                 return
@@ -257,8 +258,15 @@ class Running:
                 yield self._window(step, occurrence, due, (number,))
 
     def _window(self, step: Step, occurrence: int, due: datetime, bags: tuple[int, ...] = ()) -> Window:
-        since = self.quiet.next_allowed(due)
-        return Window(step, occurrence, since, since + step.good_for, bags)
+        # growers of a round share few days
+        key = (step.key, occurrence, due, bags)
+        found = self._made.get(key)
+        if found is None:
+            if len(self._made) >= _REMEMBERED:
+                self._made.clear()
+            since = self.quiet.next_allowed(due)
+            found = self._made[key] = Window(step, occurrence, since, since + step.good_for, bags)
+        return found
 
     def _is_for(self, step: Step, facts: Mapping[str, object]) -> bool:
         for condition in step.unless:
@@ -295,28 +303,6 @@ class Running:
             return moment_of(day + timedelta(days=days) + later, step.when.at, self.quiet.zone)
         except OverflowError:
             return None  # a year that no calendar has
-
-
-def bags_in(facts: Mapping[str, object]) -> tuple[tuple[int, Mapping[str, object]], ...]:
-    """Of several bags of seed each with its number and all that is known of grower, field and it; none of one.
-
-    >>> bags_in({"plot.area": 1.0, "lot.test": (9, 10), BAGS: ((2, {"lot.origin": "saved"}),)})
-    ((2, {'plot.area': 1.0, 'lot.origin': 'saved'}),)
-    """
-    bags = facts.get(BAGS)
-    if not isinstance(bags, tuple):
-        return ()
-    others = {name: value for name, value in facts.items() if not name.startswith("lot.")}
-    return tuple((number, {**others, **lot}) for number, lot in bags)
-
-
-def _together(dues: list[tuple[datetime, int]]) -> Iterator[tuple[datetime, tuple[int, ...]]]:
-    """Bags whose days are near together, by the first of these, with the last of them as their day."""
-    left = sorted(dues)
-    while left:
-        near = [(due, number) for due, number in left if due - left[0][0] <= TOGETHER]
-        left = left[len(near) :]
-        yield near[-1][0], tuple(sorted(number for _, number in near))
 
 
 def next_at(

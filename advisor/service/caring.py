@@ -19,7 +19,7 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from advisor.agronomy.programme import Agent
-from advisor.campaign.deciding import bags_in
+from advisor.campaign.several_bags import bags_in
 from advisor.dialogue.answers import tidy
 from advisor.dialogue.flows import LAST_DIGITS, AskKind
 from advisor.dialogue.talk import Desk, Event, Seen, Work

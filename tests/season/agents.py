@@ -129,7 +129,7 @@ class Agents:
             wait = one.locked_until - now if one.locked_until is not None else timedelta()
             self._course.note(now + wait + timedelta(hours=1), -1 - at, goal)
         if one.chance.random() > _WAITS:
-            self._course.carry()
+            self._course.relay(one.phone.grower)
 
     def _is_of_use(self, what: str, place: int) -> bool:
         """Whether there is anything to record: a count belongs to a test that runs."""

@@ -14,6 +14,7 @@ from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.talk import EventKind
+from advisor.store.names import bucket_of
 from tests.season.agents import Agents, quick_pins
 from tests.season.answers import Answers
 from tests.season.characters import character, means_to, number_of
@@ -162,6 +163,11 @@ class Course:
         """Everything that the service does by itself at this moment."""
         self.rain_told.look(self.world.clock.now())
         self.world.go_over()
+        self.agents.relayed.applied()
+
+    def relay(self, grower: str) -> None:
+        """What somebody has just said of others reaches them; what they are told leaves with the next look."""
+        self.world.relaying.apply_waiting(bucket_of(grower))
         self.agents.relayed.applied()
 
     def carry(self) -> None:

@@ -128,7 +128,9 @@ class World:
             store, clock, "http://127.0.0.1/", "2500", self._post, damage, terms=dialogues.terms,
             per_second=_PER_SECOND, pace=Pace(),
         )  # fmt: skip
-        relaying = Relaying(store, clock, dialogues.bands, damage, dialogues.retention, lambda: dialogues, ids)
+        self.relaying = relaying = Relaying(
+            store, clock, dialogues.bands, damage, dialogues.retention, lambda: dialogues, ids
+        )
         self.nudges = Nudges()
         self.rounds = Rounds(store, clock, relaying, damage, sender, self.nudges)
         self.campaigns = Campaigns(

@@ -56,8 +56,10 @@ def one_line_answer(walk: Walk, typed: str) -> str | None:
     Returns:
         One message, proven to fit; None where what was typed belongs to the conversation.
     """
+    if typed.isdecimal():
+        return None  # a number alone asks for nothing
     book = walk.book
-    own = walk.held.known().get(LANGUAGE)
+    own = walk.held.get(LANGUAGE)
     own = str(own) if own in book.voices else ""
     if walk.session is None and book.keywords and (typed == "?" or folded(typed) in book.vocabulary.helps):
         language = own or _language_of(book, book.vocabulary.helps.get(folded(typed), frozenset()))
