@@ -88,7 +88,8 @@ BACKS = frozenset(
 )
 RAIN_BACK, RAIN_NOTED = "agent_rain.rain_back", "agent_rain.noted"
 LOCKED = frozenset({"agent_work.locked", "agent_rain.locked"})
-ENDS = frozenset({"agent_work.done", "agent_work.no_pin", "agent_rain.no_pin"}) | LOCKED
+# nobody has told the agent which bag of several it is, so she rings off
+ENDS = frozenset({"agent_work.done", "agent_work.bag", "agent_work.no_pin", "agent_rain.no_pin"}) | LOCKED
 #: Screens behind the PIN that stand first.
 OPEN = frozenset({"agent_work.grower", "agent_rain.gauge"})
 _PINS = frozenset({"agent_work.pin", "agent_rain.pin"})

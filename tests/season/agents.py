@@ -234,7 +234,7 @@ class Agents:
         if phone is None or typed != phone.number:
             return
         is_mine = phone.agreed and phone.known.get("grower.village") in one.agent.villages
-        if is_mine != (spot == "agent_work.what"):
+        if is_mine != (spot in ("agent_work.what", "agent_work.bag")):
             about = f"{one.agent.key} came to {spot} with {typed}, in care is {is_mine}"
             self._course.checks.met("care", self._world.clock.now(), about)
         self._course.happened["not in care"] += not is_mine

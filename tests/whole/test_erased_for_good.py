@@ -195,7 +195,7 @@ def test_consent_taken_back_holds_against_an_old_list_and_an_old_backup(tmp_path
             assert "2 growers" in command(server.address, "backup", file).stdout
 
             said = ben.type("00", *MY_DATA, FORGET, YES)
-            assert "keep nothing" in said["text"]
+            assert "are gone" in said["text"]
             # the open conversation stays for an hour, and no record beside it
             left = client.get(f"{{b{IDS.number(BEN)[:2]}}}:g:{IDS.number(BEN)}")
             assert left[16:].startswith(b'{"v":1,"s":')
