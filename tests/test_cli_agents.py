@@ -154,7 +154,7 @@ class TestAPin:
         self, agreed: RedisStore, command: str, capsys: pytest.CaptureFixture[str]
     ) -> None:
         assert run(command, "a9") == Exit.WRONG_USAGE
-        assert "KEY is 'a9': the programme has a1, a2, a3, a4" in capsys.readouterr().err
+        assert "KEY is 'a9': use one of a1, a2, a3, a4" in capsys.readouterr().err
 
 
 class TestUnlocking:

@@ -59,7 +59,7 @@ def pin(key: str) -> Exit:
       advisor agents pin a1
     """
     with _used() as (programme, pins):
-        agent = _agent(programme, key)
+        agent = agent_called(programme, key)
         if sys.stdin.isatty():
             typed = click.prompt("PIN", hide_input=True, confirmation_prompt=True, err=True)
         else:
@@ -79,7 +79,7 @@ def unlock(key: str) -> Exit:
       advisor agents unlock a1
     """
     with _used() as (programme, pins):
-        agent = _agent(programme, key)
+        agent = agent_called(programme, key)
         pins.unlock(agent)
     click.echo(f"{agent.key} can try again")
     return Exit.DONE
@@ -106,9 +106,11 @@ def _used() -> Iterator[tuple[Programme, Pins]]:
             raise WrongUsage("this agent is writing just now: do the same again in a moment") from error
 
 
-def _agent(programme: Programme, key: str) -> Agent:
+def agent_called(programme: Programme, key: str, given_as: str = "KEY") -> Agent:
+    """The agent of that key. Raises WrongUsage, which names what the key was given as."""
     found = programme.agent(key)
     if found is None:
-        known = ", ".join(agent.key for agent in programme.agents) or "none: add [[agents]] to its file"
-        raise WrongUsage(f"KEY is {key!r}: the programme has {known}")
+        known = ", ".join(agent.key for agent in programme.agents)
+        instead = f"use one of {known}" if known else "the programme has none, add [[agents]] to its file"
+        raise WrongUsage(f"{given_as} is {key!r}: {instead}")
     return found

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 from advisor.commands.agent_lists import Asked, Cell, asked_for, list_options, show, warn_of_numbers
-from advisor.commands.exits import Exit, WrongUsage
+from advisor.commands.agents import agent_called
+from advisor.commands.exits import Exit
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from advisor.agronomy.programme import Agent, Programme
     from advisor.campaign.visiting import Reason, Visit
 
 _HEAD = (
@@ -57,7 +57,7 @@ def visits(village: str | None, form: str | None, agent: str | None, numbers: bo
       advisor visits --csv > visits.csv
     """
     with asked_for(village) as asked:
-        one = None if agent is None else agent_called(asked.book.programme, agent)
+        one = None if agent is None else agent_called(asked.book.programme, agent, "--agent")
         found = asked.visiting.visits(asked.village, asked.progress, one)
     head = _HEAD if numbers else tuple(name for name in _HEAD if name != "number")
     rows = [_row(visit, asked, numbers) for visit in found]
@@ -65,15 +65,6 @@ def visits(village: str | None, form: str | None, agent: str | None, numbers: bo
     if numbers and found:
         warn_of_numbers()
     return Exit.DONE
-
-
-def agent_called(programme: Programme, key: str) -> Agent:
-    """The agent of that key. Raises WrongUsage."""
-    found = programme.agent(key)
-    if found is None:
-        keys = ", ".join(agent.key for agent in programme.agents) or "none in this programme"
-        raise WrongUsage(f"--agent is {key!r}: use one of {keys}")
-    return found
 
 
 def _row(visit: Visit, asked: Asked, numbers: bool) -> dict[str, Cell]:

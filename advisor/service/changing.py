@@ -39,7 +39,7 @@ from advisor.service.endings import new_ending
 from advisor.service.figures import figure_changes
 from advisor.service.gauging import rain_id
 from advisor.service.identity import Ids
-from advisor.service.outgoing import Parcel
+from advisor.service.outgoing import answer
 from advisor.service.relaying import gone_relays, telling, visits_wanted
 from advisor.service.stored import Stored, to_bytes
 from advisor.service.talking import Dialogues
@@ -52,7 +52,6 @@ UNCONSENTED_LIFE_MS = UNCONSENTED_LIFE // timedelta(milliseconds=1)
 INPUT_KEPT_CHARACTERS = 182
 #: An answer that could not be handed over for so long is of no use any more.
 ANSWER_LIFE_MS = timedelta(hours=24) // timedelta(milliseconds=1)
-ANSWER_LANE = 0
 # of what an effect is, is asked for every message: these are put together once
 _STOPS, _STARTS, _FORGETS = (Stop, Erase), (Start, Agree), (Erase, Withdraw)
 
@@ -298,19 +297,7 @@ def _outs(grower: str, record: Grower, decided: Decided, digest: str, ids: Ids) 
     # there is nothing but such answers, and the mark of a stop may have lapsed
     to = "" if record.stopped is not None or record.agreed is None else ids.number(message.number)
     oids = [ids.outgoing(grower, cause, index) for index in range(len(texts))]
-    return tuple(
-        Out(
-            oid=oid,
-            lane=ANSWER_LANE,
-            # one millisecond apart, so that they come in their order; none leaves while the one before waits
-            not_before_ms=made_ms + index,
-            expires_ms=made_ms + life_ms,
-            body=msgspec.json.encode(Parcel(message.number, text)),
-            to=to,
-            after=before,
-        )
-        for index, (oid, before, text) in enumerate(zip(oids, ["", *oids], texts, strict=False))
-    )
+    return answer(oids, texts, message.number, to=to, made_ms=made_ms, life_ms=life_ms)
 
 
 def _history(after: Stored, decided: Decided, dialogues: Dialogues) -> tuple[tuple[str, str], ...]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
 
+from advisor.store.api import Out
 from advisor.wording.segments import alphabet_of, segments
+
+#: Answers to what somebody has just typed leave before all else.
+ANSWER_LANE = 0
 
 
 class Parcel(msgspec.Struct, frozen=True, rename={"number": "to"}):
@@ -29,6 +34,35 @@ def beginning_of(number: str) -> bytes:
     True
     """
     return msgspec.json.encode(Parcel(number, "")).removesuffix(b'"}')
+
+
+def answer(
+    oids: Sequence[str], texts: Sequence[str], number: str, *, to: str, made_ms: int, life_ms: int
+) -> tuple[Out, ...]:
+    """The messages of one answer, for the outbox.
+
+    They are one millisecond apart, so that they come in their order; none leaves while the one before waits.
+
+    Args:
+        oids: an id for each.
+        texts: the finished texts, in order.
+        number: E.164 number they are for.
+        to: hash of the number, whose stop holds them back; empty for an answer that no stop holds.
+        made_ms: when they were made, Unix milliseconds.
+        life_ms: for how long they are of use.
+    """
+    return tuple(
+        Out(
+            oid=oid,
+            lane=ANSWER_LANE,
+            not_before_ms=made_ms + index,
+            expires_ms=made_ms + life_ms,
+            body=msgspec.json.encode(Parcel(number, text)),
+            to=to,
+            after=before,
+        )
+        for index, (oid, before, text) in enumerate(zip(oids, ["", *oids], texts, strict=False))
+    )
 
 
 class Delivery(msgspec.Struct, frozen=True, kw_only=True, rename={"sender": "from", "number": "to"}):

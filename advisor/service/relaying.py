@@ -23,7 +23,7 @@ from advisor.service.figures import Bands, figure_changes
 from advisor.service.gauging import with_reading
 from advisor.service.identity import Ids
 from advisor.service.journal import log_event, place_of
-from advisor.service.outgoing import Parcel
+from advisor.service.outgoing import Parcel, answer
 from advisor.service.stored import from_bytes, to_bytes
 from advisor.service.talking import Dialogues
 from advisor.store.api import (
@@ -43,7 +43,6 @@ RELAYS_MOST = 100
 ALERT_LANE = 1
 ALERT_LIFE_MS = timedelta(days=3) // timedelta(milliseconds=1)
 #: An agent's list goes among the answers; it is of the morning on which it was asked for.
-ANSWER_LANE = 0
 LIST_LIFE_MS = timedelta(hours=12) // timedelta(milliseconds=1)
 #: Against whoever writes to the target meanwhile; what is not applied then waits for the next round.
 CONFLICT_TRIES = 5
@@ -237,18 +236,8 @@ class Relaying:
             return ()
         pages = dialogues.visit_list(self.store, self.clock, agent, _language_of(record, dialogues))
         oids = [self.ids.outgoing(waiting.target, (waiting.effect, "visits"), at) for at in range(len(pages))]
-        return tuple(
-            Out(
-                oid=oid,
-                lane=ANSWER_LANE,
-                not_before_ms=at_ms + at,
-                expires_ms=at_ms + LIST_LIFE_MS,
-                body=msgspec.json.encode(Parcel(record.number, page)),
-                to="" if record.stopped is not None else self.ids.number(record.number),
-                after=before,
-            )
-            for at, (oid, before, page) in enumerate(zip(oids, ["", *oids], pages, strict=False))
-        )
+        to = "" if record.stopped is not None else self.ids.number(record.number)
+        return answer(oids, pages, record.number, to=to, made_ms=at_ms, life_ms=LIST_LIFE_MS)
 
     def _outs(self, waiting: Waiting, body: Told, record: Grower, at_ms: int) -> tuple[Out, ...]:
         """The message that says what was recorded; none for who wants no messages."""
