@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import lru_cache
 from typing import Any
+
+import msgspec
+from msgspec import Struct
 
 from advisor.dialogue.talk import Session, Spot
 from advisor.records.codec import value_from_json, value_to_json
@@ -35,21 +38,41 @@ def session_to_json(session: Session) -> dict[str, Any]:
     return stored
 
 
+class KeptSession(Struct, frozen=True):
+    """A session as it is stored, read straight from its bytes; seconds are a moment with ``strict=False``."""
+
+    s: tuple[str, ...]
+    k: str
+    l: str  # noqa: E741 - as it is stored
+    w: str
+    u: datetime
+    p: int = 0
+    n: str = ""
+    t: tuple[tuple[str, ...], ...] = ()
+    a: dict[str, Any] = {}
+    v: str = ""
+    r: tuple[str, ...] = ()
+
+    def session(self) -> Session:
+        """The session itself."""
+        return Session(
+            spots=_spots(*self.s),
+            via=self.v,
+            asks=self.k,
+            page=self.p,
+            notice=self.n,
+            trail=tuple([_spots(*names) for names in self.t]),
+            answers=tuple([(name, value_from_json(value)) for name, value in self.a.items()]),
+            learnt=self.r,
+            language=self.l,
+            place=self.w,
+            until=self.u,
+        )
+
+
 def session_from_json(stored: Mapping[str, Any]) -> Session:
     """The session that was stored."""
-    return Session(
-        spots=_spots(*stored["s"]),
-        via=stored.get("v", ""),
-        asks=stored["k"],
-        page=stored.get("p", 0),
-        notice=stored.get("n", ""),
-        trail=tuple([_spots(*names) for names in stored.get("t", ())]),
-        answers=tuple((name, value_from_json(value)) for name, value in stored.get("a", {}).items()),
-        learnt=tuple(stored.get("r", ())),
-        language=stored["l"],
-        place=stored["w"],
-        until=datetime.fromtimestamp(stored["u"], UTC),
-    )
+    return msgspec.convert(stored, KeptSession, strict=False).session()
 
 
 def _names(spots: tuple[Spot, ...]) -> list[str]:

@@ -12,6 +12,9 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+import msgspec
+from msgspec import Struct
+
 from advisor.records.aside import Aside
 from advisor.records.facts import Fact, Value
 from advisor.records.grower import Code, Grower, Pin, Question
@@ -46,32 +49,50 @@ def grower_to_json(grower: Grower) -> dict[str, Any]:
     return stored
 
 
+#: A moment and a value, as a fact is stored.
+_Told = tuple[datetime, Any]
+
+
+class KeptGrower(Struct, frozen=True):
+    """A record as it is stored, read straight from its bytes: each message reads all that is kept of a grower.
+
+    Seconds are moments already where this is read with ``strict=False``.
+    """
+
+    n: str = ""
+    a: datetime | None = None
+    x: datetime | None = None
+    f: dict[str, _Told] = {}
+    p: dict[str, tuple[str, ...]] = {}
+    o: dict[str, list[Any]] = {}
+    q: tuple[tuple[datetime, str], ...] = ()
+    c: tuple[datetime, int] | None = None
+    h: str = ""
+    k: tuple[str, int, int, int] | None = None
+
+    def grower(self) -> Grower:
+        """The record itself."""
+        return Grower(
+            self.n,
+            self.a,
+            self.x,
+            _facts(self.f) if self.f else (),
+            tuple(sorted(self.p.items())) if self.p else (),
+            tuple([_aside(scope, kept) for scope, kept in sorted(self.o.items())]) if self.o else (),
+            tuple([Question(asked, text) for asked, text in self.q]) if self.q else (),
+            None if self.c is None else Code(*self.c),
+            self.h,
+            None if self.k is None else _pin(*self.k),
+        )
+
+
 def grower_from_json(stored: Mapping[str, Any]) -> Grower:
     """The record that was stored.
 
     >>> grower_from_json({"n": "+99900000001", "f": {"lot.test": [0, [45, 50]]}}).fact("lot.test").value
     (45, 50)
     """
-    passed, aside, asked = stored.get("p"), stored.get("o"), stored.get("q")
-    return Grower(
-        number=stored.get("n", ""),
-        agreed=_moment(stored.get("a")),
-        stopped=_moment(stored.get("x")),
-        facts=_facts_from_json(stored["f"]) if "f" in stored else (),
-        passed=tuple([(key, tuple(marks)) for key, marks in sorted(passed.items())]) if passed else (),
-        aside=tuple(
-            Aside(scope, place, tuple(map(_facts_from_json, others)))
-            for scope, (place, *others) in sorted(aside.items())
-        )
-        if aside
-        else (),
-        questions=tuple(Question(datetime.fromtimestamp(seconds, UTC), text) for seconds, text in asked)
-        if asked
-        else (),
-        code=_code(stored.get("c")),
-        agreed_how=stored.get("h", ""),
-        pin=_pin(stored.get("k")),
-    )
+    return msgspec.convert(stored, KeptGrower, strict=False).grower()
 
 
 def value_to_json(value: Value) -> str | float | list[int]:
@@ -96,31 +117,25 @@ def _facts_to_json(facts: tuple[Fact, ...]) -> dict[str, Any]:
     return {fact.name: [int(fact.learnt.timestamp()), value_to_json(fact.value)] for fact in facts}
 
 
-def _facts_from_json(stored: Mapping[str, Any]) -> tuple[Fact, ...]:
-    # nothing is done as often: each message reads all that is kept of a grower
-    moment = datetime.fromtimestamp
+def _facts(told: Mapping[str, _Told]) -> tuple[Fact, ...]:
     return tuple(
         [
-            Fact(name, value_from_json(value) if type(value) is list else value, moment(seconds, UTC))
-            for name, (seconds, value) in sorted(stored.items())
+            Fact(name, value_from_json(value) if type(value) is list else value, learnt)
+            for name, (learnt, value) in sorted(told.items())
         ]
     )
 
 
-def _code(stored: list[int] | None) -> Code | None:
-    return None if stored is None else Code(datetime.fromtimestamp(stored[0], UTC), stored[1])
+def _aside(scope: str, kept: list[Any]) -> Aside:
+    place, *others = kept
+    return Aside(
+        scope, place, tuple([_facts(msgspec.convert(each, dict[str, _Told], strict=False)) for each in others])
+    )
 
 
-def _pin(stored: list[Any] | None) -> Pin | None:
-    if stored is None:
-        return None
-    mark, tries, locked, opened = stored
-    return Pin(str(mark), int(tries), _moment(locked or None), _moment(opened or None))
+def _pin(mark: str, tries: int, locked: int, opened: int) -> Pin:
+    return Pin(mark, tries, *(datetime.fromtimestamp(at, UTC) if at else None for at in (locked, opened)))
 
 
 def _seconds(moment: datetime) -> int:
     return int(moment.timestamp())
-
-
-def _moment(seconds: int | None) -> datetime | None:
-    return None if seconds is None else datetime.fromtimestamp(seconds, UTC)

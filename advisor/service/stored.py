@@ -12,10 +12,10 @@ import msgspec
 from msgspec import Struct
 
 from advisor.campaign.rounds import BAGS
-from advisor.dialogue.session import session_from_json, session_to_json
+from advisor.dialogue.session import KeptSession, session_to_json
 from advisor.dialogue.talk import Session
 from advisor.records.aside import BAG, bag_numbers
-from advisor.records.codec import grower_from_json, grower_to_json
+from advisor.records.codec import KeptGrower, grower_to_json
 from advisor.records.grower import Grower
 from advisor.records.sown import SOWING, SOWN, sown_on
 from advisor.service.speaking import bags_that_count
@@ -96,13 +96,34 @@ def from_bytes(value: bytes | None) -> Stored:
     """
     if value is None:
         return Stored()
-    found = msgspec.json.decode(value)
-    if found["v"] not in READABLE:
-        raise NewerSchema(found["v"])
+    kept = _kept(value)
+    if kept.v not in READABLE:
+        raise NewerSchema(kept.v)
     return Stored(
-        record=grower_from_json(found["r"]) if "r" in found else Grower(),
-        session=_session(found["s"]) if "s" in found else None,
+        record=Grower() if kept.r is None else kept.r.grower(),
+        session=_session(kept.s) if kept.s else None,
     )
+
+
+class _Kept(Struct, frozen=True):
+    v: object
+    r: KeptGrower | None = None
+    s: msgspec.Raw = msgspec.Raw()
+
+
+_KEPT = msgspec.json.Decoder(_Kept, strict=False)
+_SESSION = msgspec.json.Decoder(KeptSession, strict=False)
+
+
+def _kept(value: bytes) -> _Kept:
+    try:
+        return _KEPT.decode(value)
+    except msgspec.ValidationError:
+        # what a newer version wrote may have any form
+        version = msgspec.json.decode(value)["v"]
+        if version not in READABLE:
+            raise NewerSchema(version) from None
+        raise
 
 
 class Glance(Struct, frozen=True):
@@ -198,9 +219,9 @@ def _fresh(
     return found
 
 
-def _session(stored: Any) -> Session | None:
+def _session(stored: msgspec.Raw) -> Session | None:
     try:
-        return session_from_json(stored)
+        return _SESSION.decode(stored).session()
     except Exception:
         # whatever it was, it must not make every message of this grower fail for ever
         return None
