@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
+from operator import attrgetter
 
 from msgspec import Struct
 
@@ -38,6 +39,7 @@ from advisor.campaign.wall import moment_of
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
 _MIDNIGHT, _DAY = time(0), timedelta(days=1)
+_since = attrgetter("since")
 
 
 class Window(Struct, frozen=True):
@@ -88,7 +90,10 @@ class Decision(Struct, frozen=True):
         return tuple(window.mark for window in (*self.late, *self.merged, *self.closed, *sent))
 
 
-_Looked = tuple[tuple[str | None, ...], tuple[bool, ...]]
+#: Of a grower or a bag the days that are counted from, and the conditions that hold.
+_Looked = tuple[tuple[str | None, ...], frozenset[str]]
+#: A bag of seed: its number, all that is known of its grower and of it, and the conditions that hold.
+_Lot = tuple[int, Mapping[str, object], frozenset[str]]
 _Key = tuple[_Looked, tuple[tuple[int, _Looked], ...], object, Collection[str]]
 
 
@@ -112,6 +117,8 @@ class Running:
     rains: tuple[tuple[str, ZoneDays], ...] = ()
     rains_ms: int = 0
     _rain_of: Mapping[str, ZoneDays] = field(init=False, compare=False, repr=False)
+    _slowed_by: Mapping[str, float] = field(init=False, compare=False, repr=False)
+    _started_on: date = field(init=False, compare=False, repr=False)
     _anchors: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _conditions: tuple[str, ...] = field(init=False, compare=False, repr=False)
     _known: dict[_Key, tuple[Window, ...]] = field(init=False, compare=False, repr=False, default_factory=dict)
@@ -121,6 +128,8 @@ class Running:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "_rain_of", dict(self.rains))
+        object.__setattr__(self, "_slowed_by", dict(self.slowed_by))
+        object.__setattr__(self, "_started_on", self.started.astimezone(self.quiet.zone).date())
         object.__setattr__(self, "_anchors", self.round.anchors)
         object.__setattr__(self, "_conditions", self.round.conditions)
 
@@ -154,7 +163,7 @@ class Running:
             now: the moment, with a time zone.
         """
         if isinstance(note.on, LateStart):
-            mark, day, since = note.key, self.started.astimezone(self.quiet.zone).date(), self.started
+            mark, day, since = note.key, self._started_on, self.started
             good_from = since
         else:
             days = next((days for _, days in self.rains if days.zone == zone), None)
@@ -202,7 +211,10 @@ class Running:
 
     def _looked_at(self, facts: Mapping[str, object]) -> _Looked:
         days = tuple(day if isinstance(day := facts.get(name), str) else None for name in self._anchors)
-        return days, tuple(holds(condition, facts) for condition in self._conditions)
+        return days, self._held(facts)
+
+    def _held(self, facts: Mapping[str, object]) -> frozenset[str]:
+        return frozenset([condition for condition in self._conditions if holds(condition, facts)])
 
     def _windows(
         self,
@@ -212,43 +224,36 @@ class Running:
     ) -> tuple[Window, ...]:
         # what is not about one bag looks at all that is known of any
         known = {name: value for _, lot in bags for name, value in lot.items()} | dict(facts)
-        found = [
-            window
-            for step in self.round.steps
-            for nth in range(step.times)
-            for window in (
-                self._of_bags(step, nth, bags)
-                if bags and step.is_of_bags
-                else self._of_one(step, nth, known, passed)
-            )
-            if window.mark not in passed
-        ]
+        held = self._held(known)
+        lots = [(number, lot, self._held(lot)) for number, lot in bags]
+        found: list[Window] = []
+        for step in self.round.steps:
+            if lots and step.is_of_bags:
+                for nth in range(step.times):
+                    found += [window for window in self._of_bags(step, nth, lots) if window.mark not in passed]
+            elif self._is_for(step, known, held):
+                found += self._of_one(step, known, passed)
         # a sort keeps the round's own order where moments are the same
-        return tuple(sorted(found, key=lambda window: window.since))
+        found.sort(key=_since)
+        return tuple(found)
 
-    def _of_one(
-        self, step: Step, nth: int, facts: Mapping[str, object], passed: frozenset[str]
-    ) -> Iterator[Window]:
-        occurrence = self._first_of(step, facts) + nth
-        if step.mark(occurrence) in passed or not self._is_for(step, facts):
-            return
-        due = self._due(step, nth, facts)
-        if due is not None:
-            yield self._window(step, occurrence, due)
+    def _of_one(self, step: Step, facts: Mapping[str, object], passed: frozenset[str]) -> Iterator[Window]:
+        first = self._first_of(step, facts)
+        for nth in range(step.times):
+            if step.mark(first + nth) not in passed and (due := self._due(step, nth, facts)) is not None:
+                yield self._window(step, first + nth, due)
 
-    def _of_bags(
-        self, step: Step, nth: int, bags: Collection[tuple[int, Mapping[str, object]]]
-    ) -> Iterator[Window]:
+    def _of_bags(self, step: Step, nth: int, lots: Collection[_Lot]) -> Iterator[Window]:
         """What is near together is one message, about the first of the bags.
 
         What does not come for each bag comes for the first such message alone, so that several bags cost no more.
         """
         dues = [
             (due, number)
-            for number, lot in bags
-            if self._is_for(step, lot) and (due := self._due(step, nth, lot)) is not None
+            for number, lot, held in lots
+            if self._is_for(step, lot, held) and (due := self._due(step, nth, lot)) is not None
         ]
-        occurrence = nth + max((self._first_of(step, lot) for _, lot in bags), default=0)
+        occurrence = nth + max((self._first_of(step, lot) for _, lot, _ in lots), default=0)
         for due, numbers in together(dues):
             if not step.each_bag:
                 yield self._window(step, occurrence, due, numbers)
@@ -268,39 +273,31 @@ class Running:
             found = self._made[key] = Window(step, occurrence, since, since + step.good_for, bags)
         return found
 
-    def _is_for(self, step: Step, facts: Mapping[str, object]) -> bool:
-        for condition in step.unless:
-            if holds(condition, facts):
-                return False
-        for condition in step.only:
-            if not holds(condition, facts):
-                return False
+    def _is_for(self, step: Step, facts: Mapping[str, object], held: frozenset[str]) -> bool:
+        if not (held.isdisjoint(step.unless) and held.issuperset(step.only)):
+            return False
         return step.started is None or self._started_in(step.started, facts)
 
     def _started_in(self, late: LateStart, facts: Mapping[str, object]) -> bool:
         day = _date(facts.get(late.anchor))
         if day is None:
             return False
-        return late.first <= (self.started.astimezone(self.quiet.zone).date() - day).days <= late.last
+        return late.first <= (self._started_on - day).days <= late.last
 
-    def _due(self, step: Step, occurrence: int, facts: Mapping[str, object]) -> datetime | None:
-        later = timedelta(days=occurrence * step.every_days)
+    def _due(self, step: Step, nth: int, facts: Mapping[str, object]) -> datetime | None:
+        when, later = step.when, nth * step.every_days
         if step.later is not None and step.later.fact in facts:
-            later += timedelta(days=step.later.days)
-        if isinstance(step.when, After):
-            return self.started.astimezone(UTC) + timedelta(minutes=step.when.minutes) + later
-        if step.when.anchor == START:
-            day = self.started.astimezone(self.quiet.zone).date()
-        else:
-            named = _date(facts.get(step.when.anchor))
-            if named is None:
-                return None
-            day = named
-        days = step.when.day
-        if step.when.slowed:
-            days = whole_up(days * dict(self.slowed_by).get(str(facts.get(VILLAGE)), 1.0))
+            later += step.later.days
+        if isinstance(when, After):
+            return self.started.astimezone(UTC) + timedelta(days=later, minutes=when.minutes)
+        day = self._started_on if when.anchor == START else _date(facts.get(when.anchor))
+        if day is None:
+            return None
+        days = when.day
+        if when.slowed:
+            days = whole_up(days * self._slowed_by.get(str(facts.get(VILLAGE)), 1.0))
         try:
-            return moment_of(day + timedelta(days=days) + later, step.when.at, self.quiet.zone)
+            return moment_of(day + timedelta(days=days + later), when.at, self.quiet.zone)
         except OverflowError:
             return None  # a year that no calendar has
 

@@ -28,9 +28,11 @@ def asked_again(
         coming: pairs of moment and window of what would be sent later.
         zone: the zone of the programme, whose days count.
     """
+    if not sent.step.asks:
+        return ()
     day = at.astimezone(zone).date()
     return tuple(
-        window for moment, window in coming if moment.astimezone(zone).date() == day and _same(sent, window)
+        window for moment, window in coming if _same(sent, window) and moment.astimezone(zone).date() == day
     )
 
 

@@ -17,7 +17,7 @@ from advisor.service.damage import Damage
 from advisor.service.journal import log_event, place_of
 from advisor.service.onsets import Onsets
 from advisor.service.planning import Planner
-from advisor.service.ticking import Ticker
+from advisor.service.ticking import MOST, Ticker
 from advisor.store.api import BUCKETS, RoundRow, RoundState, Store, StoreDamaged, StoreUnavailable
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -99,8 +99,8 @@ class Campaigns:
                     self.damage.met(error.key)
                     break
                 done += taken
-                if not taken:
-                    break
+                if taken < MOST:
+                    break  # nobody else is due, or there is no room for more
         return done
 
     def _plan(self, under_way: dict[str, Running]) -> int:

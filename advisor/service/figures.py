@@ -74,7 +74,7 @@ def figure_changes(old: Grower, new: Grower, bands: Bands) -> tuple[tuple[str, s
     >>> figure_changes(Grower(), Grower(agreed=day).knows("grower.village", "v1", day), Bands(80, 60))
     (('v1', 'growers', 1),)
     """
-    if new is old:
+    if (old.facts, old.agreed, old.number) == (new.facts, new.agreed, new.number):
         return ()
     was, now = village_figures(old, bands), village_figures(new, bands)
     if was == now:

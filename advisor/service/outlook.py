@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from math import inf
 from typing import NamedTuple
 
 from advisor.campaign.deciding import Running, Window, next_in
@@ -21,6 +22,7 @@ MOST = 20_000
 MOST_AT_REST = 200_000
 
 _NOBODY = Glance({}, ())
+_NO_REST = (0, inf, -inf)
 
 
 class _Seen(NamedTuple):
@@ -58,13 +60,11 @@ class Outlook:
             growers: growers with their stored values.
             now: the moment.
         """
-        rests, now_s = self._rests, now.timestamp()
+        rest_of, now_s = self._rests.get, now.timestamp()
         return [
             one
             for one in growers
-            if (known := rests.get(one.grower)) is None
-            or not known[1] <= now_s < known[2]
-            or known[0] != hash(one.value)
+            if (rest := rest_of(one.grower, _NO_REST))[0] != hash(one.value) or not rest[1] <= now_s < rest[2]
         ]
 
     def next_at(self, grower: str, value: bytes, now: datetime) -> datetime | None:
