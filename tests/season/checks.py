@@ -157,8 +157,11 @@ class Checks:
         """The record holds what she knows to have told."""
         phone.takes_up(place_in_hand(record, "lot"))
         facts = {fact.name: fact.value for fact in record.facts}
-        bags = [{fact.name: fact.value for fact in bag} for bag in all_of(record, "lot")]
-        self._closed[phone.grower] = tuple(str(bag.get("lot.closed", "")) for bag in bags)
+        # what is known of one bag alone stands among the rest
+        bags = [facts]
+        if record.aside:
+            bags = [{fact.name: fact.value for fact in bag} for bag in all_of(record, "lot")]
+        self._closed[phone.grower] = tuple([str(bag.get("lot.closed", "")) for bag in bags])
         self._closes(phone, day)
         if phone.agreed:
             self._apart(phone, bags, day)
@@ -192,7 +195,7 @@ class Checks:
         if phone.bags > len(kept):
             self.met("mixed", day, f"{phone.number} has {phone.bags} bags of seed, kept are {len(kept)}")
         for place, bag in enumerate(kept):
-            told = phone.of_bag(place)
+            told = phone.of_bag(place) if place != phone.bag else phone.known
             if place != phone.bag and any(bag.get(name) != value for name, value in told.items()):
                 self.met("mixed", day, f"{phone.number} told {told} of bag {place + 1}, kept is {bag}")
             if bag.get("lot.test") != told.get("lot.test"):
@@ -210,7 +213,8 @@ class Checks:
             return
         rests = max(phone.touched, phone.back, began) + _GRACE
         for place, reason in enumerate(closed):
-            self._closes_bag(phone, phone.of_bag(place), reason, rests, day)
+            bag = phone.known if place == phone.bag else phone.of_bag(place)
+            self._closes_bag(phone, bag, reason, rests, day)
 
     def _closes_bag(self, phone: Phone, bag: Mapping[str, object], closed: str, rests: date, day: date) -> None:
         begun, sows = bag.get("lot.test_day"), phone.known.get("plot.sowing")
