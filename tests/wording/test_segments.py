@@ -25,6 +25,11 @@ class TestTheAlphabetOfAText:
     def test_a_page_is_under_160_septets_or_70_units(self):
         assert ROOM == {Alphabet.GSM7: 159, Alphabet.UCS2: 70}
 
+    @given(st.one_of(GSM_TEXT, UCS2_TEXT).map(lambda text: text[:170]), st.sampled_from(Alphabet))
+    def test_what_fits_a_page_is_one_sms(self, text, alphabet):
+        if alphabet is Alphabet.UCS2 or alphabet_of(text) is alphabet:
+            assert segments(text) == 1 or cost(text, alphabet) > ROOM[alphabet]
+
 
 class TestTheCostOfAText:
     def test_an_emoji_is_two_units(self):

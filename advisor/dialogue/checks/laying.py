@@ -8,7 +8,7 @@ from advisor.agronomy.labels import Label
 from advisor.dialogue.checks.labels import label_faults
 from advisor.dialogue.checks.material import Material
 from advisor.dialogue.checks.one_line_faults import answering_screens
-from advisor.dialogue.checks.proof import DoesNotFit, Forms, Uneven, layout, widest_forms
+from advisor.dialogue.checks.proof import DoesNotFit, Sheet, Uneven, widest_forms
 from advisor.dialogue.checks.widths import Measured, line_sources, uneven_fault, unsayable_fault, width_fault
 from advisor.dialogue.faults import Fault
 from advisor.dialogue.flows import AskKind, Flow, Screen
@@ -50,7 +50,8 @@ class Layouts:
         self._paid = material.programme.answer_segments if material.programme else 1
         self._faults: dict[tuple[str, int, str], Fault] = {}
         self._widest: dict[tuple[Kind, str], str] = {}
-        self._forms: dict[tuple[Spot, str, int, bool, bool], Forms] = {}
+        self._sheets: dict[tuple[Spot, str, int, bool, bool], Sheet] = {}
+        self._answering = {flow.name: answering_screens(flow) for flow in material.flows.values()}
         self._counted: dict[tuple[Kind, str], tuple[tuple[int, str], ...]] = {}
 
     @property
@@ -112,37 +113,38 @@ class Layouts:
         *,
         notices: bool,
     ) -> None:
-        spot = Spot(flow.name, screen.name)
-        context, answers = f"{spot.flow}.{spot.screen}", screen.name in answering_screens(flow)
+        spot, language = Spot(flow.name, screen.name), voice.language
+        context, answers = f"{spot.flow}.{spot.screen}", screen.name in self._answering[flow.name]
         options = screen.ask.options if screen.ask else ()
         said = [screen.say.text if screen.say else "", *(choice.say for choice in options)]
         said += [line.say for line in screen.ask.lines] if screen.ask else []
-        if any((voice.language, context, text) in unfit for text in said) or not self._can_be_said(flow, screen):
-            self.left.append(f"the width of {context} in {voice.language}: a text of it is faulty or not there")
+        if any((language, context, text) in unfit for text in said) or not self._can_be_said(flow, screen):
+            self.left.append(f"the width of {context} in {language}: a text of it is faulty or not there")
             return
         if not self._entries_can_be_sent(screen, voice):
             return
         # What answers an SMS in one line is no page of a conversation, and no line stands above it.
         for notice in notices_of(screen) if notices and not answers else ("",):
             source = notice_source(notice, screen)
-            if any((voice.language, where, source) in unfit for where in (context, ENGINE)):
+            if (language, context, source) in unfit or (language, ENGINE, source) in unfit:
                 continue  # the notice's own fault is told; of the page under it nothing can be said yet
             headed = False
             try:
-                laid = self._layout(spot, screen, voice, notice, answers)
+                above = notice_text(notice, context, screen, voice, self.registry)
+                laid = self._layout(spot, screen, voice, notice, above, answers)
                 if answers:
-                    self.answers[spot, voice.language] = laid
+                    self.answers[spot, language] = laid
                 else:
-                    self.found[spot, voice.language, notice] = laid
+                    self.found[spot, language, notice] = laid
                 # above an answer to an SMS it is said where there is room, see `showing.whole_text`
                 headed = bool(screen.names) and not answers
                 if headed:
-                    self.headed[spot, voice.language, notice] = self._layout(
-                        spot, screen, voice, notice, answers, headed=True
+                    self.headed[spot, language, notice] = self._layout(
+                        spot, screen, voice, notice, above, answers, headed=True
                     )
                 for own in range(1, most_of_own(screen)):
-                    shorter = self._layout(spot, screen, voice, notice, answers, own)
-                    self.fewer[spot, voice.language, notice, own] = shorter
+                    shorter = self._layout(spot, screen, voice, notice, above, answers, own)
+                    self.fewer[spot, language, notice, own] = shorter
             except (DoesNotFit, Uneven, WordingError) as error:
                 if notice in WHERE_THERE_IS_ROOM and isinstance(error, DoesNotFit):
                     continue  # said only where there is room: the whole screen is new to the phone and comes first
@@ -204,43 +206,52 @@ class Layouts:
         screen: Screen,
         voice: Voice,
         notice: str,
+        above: str,
         answers: bool,
         own: int = 0,
         *,
         headed: bool = False,
     ) -> Layout:
-        context = f"{spot.flow}.{spot.screen}"
-        above = notice_text(notice, context, screen, voice, self.registry)
-        head = head_text(screen.names, MOST_BAG, voice) if headed else ""
-        counts = self._counts(spot.flow, screen, voice)
-
-        def words(name: str) -> str:
-            return self._widest_words(self._kind(spot.flow, name), voice)
-
-        def laid_out(*, brief: bool) -> Layout:
-            paid = self._paid if answers else 0
-            key = (spot, voice.language, own, brief, headed)
-            if key not in self._forms:  # the same under every notice
-                entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
-                self._forms[key] = widest_forms(
-                    context, screen, voice, entries, words, counts, brief=brief, head=head
-                )
-            found = layout(self._forms[key], screen, voice, above, brief=brief, answers=paid, headed=headed)
-            # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
-            most = answer_segments(voice.alphabet, paid) if paid else 1
-            assert all(segments(text) <= most for text in found.widest)
-            return found
-
         place = (spot, voice.language, "")
         plain = self.fewer.get((*place, own)) if own else (self.headed if headed else self.found).get(place)
+        sheet = self._sheet(spot, screen, voice, answers, own, brief=False, headed=headed)
         if plain is None or notice == CHANGED or screen.ask is None:
-            return laid_out(brief=False)
-        # The text is on the phone already; a reason that pushes the answers off the page helps nobody.
-        try:
-            whole = laid_out(brief=False)
-        except DoesNotFit:
-            return laid_out(brief=True)
-        return laid_out(brief=True) if len(whole.pages) > len(plain.pages) else whole
+            pages = sheet.pages(above)
+        else:
+            # The text is on the phone already; a reason that pushes the answers off the page helps nobody.
+            try:
+                pages = sheet.pages(above)
+                is_brief = len(pages) > len(plain.pages)
+            except DoesNotFit:
+                is_brief = True
+            if is_brief:
+                sheet = self._sheet(spot, screen, voice, answers, own, brief=True, headed=headed)
+                pages = sheet.pages(above)
+        found = sheet.layout(above, pages)
+        # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
+        most = answer_segments(voice.alphabet, self._paid) if answers else 1
+        assert notice or all(segments(text) <= most for text in found.widest)
+        return found
+
+    def _sheet(
+        self, spot: Spot, screen: Screen, voice: Voice, answers: bool, own: int, *, brief: bool, headed: bool
+    ) -> Sheet:
+        """The widest lines of a screen, which are the same under every notice."""
+        key = (spot, voice.language, own, brief, headed)
+        sheet = self._sheets.get(key)
+        if sheet is None:
+            context = f"{spot.flow}.{spot.screen}"
+            head = head_text(screen.names, MOST_BAG, voice) if headed else ""
+            counts = self._counts(spot.flow, screen, voice)
+            entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
+
+            def words(name: str) -> str:
+                return self._widest_words(self._kind(spot.flow, name), voice)
+
+            forms = widest_forms(context, screen, voice, entries, words, counts, brief=brief, head=head)
+            paid = self._paid if answers else 0
+            sheet = self._sheets[key] = Sheet(forms, screen, voice, brief=brief, answers=paid, headed=headed)
+        return sheet
 
     def _entries(self, screen: Screen) -> tuple[tuple[str, Label], ...]:
         if screen.ask is None or screen.ask.kind is not AskKind.PICK:

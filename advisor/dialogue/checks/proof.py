@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 from advisor.agronomy.labels import Label
 from advisor.dialogue.flows import Screen
-from advisor.dialogue.screens import ENGINE, MORE, Layout, footer, lines, page_text
+from advisor.dialogue.screens import ENGINE, MORE, Layout, footer, lines
 from advisor.wording.errors import TooManyPages, TooWide
 from advisor.wording.pages import page_breaks_of_forms
 from advisor.wording.segments import ROOM, answer_room, cost
@@ -24,6 +24,9 @@ ONE_PAGE = 1
 
 #: Of each plural form, its lines.
 Forms = tuple[tuple[str, ...], ...]
+
+#: Half-open ranges of lines, one a page.
+Pages = tuple[tuple[int, int], ...]
 
 
 class Uneven(Exception):  # noqa: N818
@@ -46,61 +49,106 @@ class DoesNotFit(Exception):  # noqa: N818
         self.costs = costs
 
 
-def layout(
-    forms: Forms,
-    screen: Screen,
-    voice: Voice,
-    notice: str,
-    *,
-    brief: bool = False,
-    answers: int = 0,
-    headed: bool = False,
-) -> Layout:
-    """The pages of a screen, fixed by its widest lines.
+class Sheet:
+    """The widest lines of a screen in a language, measured once, then laid out under one notice after the other.
 
     Args:
         forms: the screen's widest lines, see `widest_forms`.
         screen: the screen.
         voice: the language.
-        notice: finished text of the line above, empty for none.
         brief: whether the screen's own text is left out of the forms.
         answers: where it answers an SMS in one line, the segments that the programme pays for: all of it must fit
             one message of so many.
         headed: whether the first line names what is in hand; who has several reads one page more rather than not
             knowing of which one is spoken.
 
-    Returns:
-        Page ranges with the widest text and cost of each page.
-
     Raises:
-        DoesNotFit: a line is too wide, or there are too many pages.
         Uneven: plural forms with different numbers of lines.
     """
-    above = [voice.out(notice)] if notice else []
-    shown = [[*above, *form] for form in forms]
-    if len({len(form) for form in shown}) != 1:
-        raise Uneven
-    costs = [[cost(line, voice.alphabet) for line in form] for form in shown]
-    below = footer(screen, voice, can_go_back=True)
-    more_cost = cost(voice.say(ENGINE, MORE), voice.alphabet)
-    room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
-    try:
-        pages = page_breaks_of_forms(
-            costs, room, more_cost, cost(below, voice.alphabet), ONE_PAGE if answers else MOST_PAGES + headed
-        )
-    except (TooWide, TooManyPages) as why:
-        weights = [_weight(why, form) for form in costs]
-        worst = weights.index(max(weights))
-        raise DoesNotFit(why, shown[worst], costs[worst]) from why
-    bare = Layout(pages, (), ())
-    texts = tuple(
-        max(
-            (page_text(form, bare, page, below, voice) for form in shown),
-            key=lambda text: cost(text, voice.alphabet),
-        )
-        for page in range(len(pages))
-    )
-    return Layout(pages, texts, tuple(cost(text, voice.alphabet) for text in texts), brief)
+
+    def __init__(
+        self,
+        forms: Forms,
+        screen: Screen,
+        voice: Voice,
+        *,
+        brief: bool = False,
+        answers: int = 0,
+        headed: bool = False,
+    ) -> None:
+        if len({len(form) for form in forms}) != 1:
+            raise Uneven
+        self._forms = forms
+        self._voice = voice
+        self._alphabet = voice.alphabet
+        self._brief = brief
+        self._costs = [[cost(line, voice.alphabet) for line in form] for form in forms]
+        self._below = footer(screen, voice, can_go_back=True)
+        self._more = voice.say(ENGINE, MORE)
+        self._more_cost = cost(self._more, voice.alphabet)
+        self._below_cost = cost(self._below, voice.alphabet)
+        self._room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
+        self._most_pages = ONE_PAGE if answers else MOST_PAGES + headed
+        # with the line break above each line and above the footer
+        self._all = max(sum(form) + len(form) for form in self._costs)
+        self._all += self._below_cost + 1 if self._below else 0
+        self._parts: dict[tuple[int, int, bool], tuple[str, int]] = {}
+
+    def pages(self, above: str) -> Pages:
+        """Which lines stand on which page, fixed by the widest lines.
+
+        Args:
+            above: finished text of the line above them, empty for none.
+
+        Returns:
+            Half-open ranges of lines, one a page.
+
+        Raises:
+            DoesNotFit: a line is too wide, or there are too many pages.
+        """
+        if self._all + (cost(above, self._alphabet) if above else -1) <= self._room:
+            return ((0, len(self._forms[0]) + (1 if above else 0)),)
+        costs = [[cost(above, self._alphabet), *form] for form in self._costs] if above else self._costs
+        try:
+            return page_breaks_of_forms(costs, self._room, self._more_cost, self._below_cost, self._most_pages)
+        except (TooWide, TooManyPages) as why:
+            weights = [_weight(why, form) for form in costs]
+            worst = weights.index(max(weights))
+            shown = [above, *self._forms[worst]] if above else list(self._forms[worst])
+            raise DoesNotFit(why, shown, costs[worst]) from why
+
+    def layout(self, above: str, pages: Pages) -> Layout:
+        """The widest text and the cost of each page.
+
+        Args:
+            above: the line above, as for `pages`.
+            pages: the pages under it.
+        """
+        shift, last = (1 if above else 0), len(pages) - 1
+        parts = [
+            self._part(max(0, first - shift), end - shift, page == last) for page, (first, end) in enumerate(pages)
+        ]
+        texts = [text[1:] for text, _ in parts]
+        costs = [max(0, spent - 1) for _, spent in parts]
+        if above:
+            text, spent = parts[0]
+            texts[0], costs[0] = above + text, cost(above, self._alphabet) + spent
+        assert max(costs) <= self._room
+        return Layout(pages, tuple(texts), tuple(costs), self._brief)
+
+    def _part(self, first: int, end: int, is_last: bool) -> tuple[str, int]:
+        """Lines with the footer under them in their widest form, each behind a line break, and what that costs."""
+        key = (first, end, is_last)
+        if key not in self._parts:
+            under = self._below if is_last else self._more
+            texts = [
+                self._voice.out("".join(f"\n{line}" for line in (*form[first:end], *([under] if under else ()))))
+                for form in self._forms
+            ]
+            self._parts[key] = max(
+                ((text, cost(text, self._alphabet)) for text in texts), key=lambda part: part[1]
+            )
+        return self._parts[key]
 
 
 def _weight(why: TooWide | TooManyPages, costs: list[int]) -> int:
