@@ -53,7 +53,7 @@ INPUT_KEPT_CHARACTERS = 182
 #: An answer that could not be handed over for so long is of no use any more.
 ANSWER_LIFE_MS = timedelta(hours=24) // timedelta(milliseconds=1)
 # of what an effect is, is asked for every message: these are put together once
-_STOPS, _STARTS, _FORGETS = (Stop, Erase), (Start, Agree), (Erase, Withdraw)
+_STOPS, _STARTS, _FORGETS = (Stop, Erase), (Start, Agree), frozenset({Erase, Withdraw})
 
 
 class Message(Struct, frozen=True):
@@ -104,12 +104,12 @@ def record_after(
     if not effects:
         return record
     at = at or now
-    if any(isinstance(effect, Erase) for effect in effects):
+    if Erase in map(type, effects):
         return Grower()
-    if any(isinstance(effect, Withdraw) for effect in effects):
+    if Withdraw in map(type, effects):
         record = Grower(stopped=record.stopped)
     stopped = _stopped(record, effects, at)
-    if any(isinstance(effect, Agree) for effect in effects):
+    if Agree in map(type, effects):
         record = replace(record, number=record.number or number, agreed=record.agreed or now)
     for effect in effects:
         match effect:
@@ -151,7 +151,7 @@ def _listed(record: Grower, effects: tuple[Effect, ...], at: datetime) -> bool |
     Whoever takes consent back stands there as well, so that no old list or backup brings them back into contact,
     and is answered all the same.
     """
-    return True if any(isinstance(effect, Withdraw) for effect in effects) else _stopped(record, effects, at)
+    return True if Withdraw in map(type, effects) else _stopped(record, effects, at)
 
 
 class Decided(Struct, frozen=True):
@@ -181,7 +181,7 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         dialogues: for the bands of the figures and the fingerprint in the history.
     """
     message, outcome, now = decided.message, decided.outcome, decided.now
-    digest = ids.digest(message.body)
+    at_ms, digest = unix_ms(now), ids.digest(message.body)
     effects = outcome.effects
     record = record_after(before.record, effects, message.number, now, message.at)
     listed = _listed(before.record, effects, message.at) if effects else None
@@ -190,19 +190,19 @@ def change_of(reading: Reading, before: Stored, decided: Decided, ids: Ids, dial
         grower=reading.grower,
         version=reading.version,
         value=to_bytes(after),
-        at_ms=unix_ms(now),
+        at_ms=at_ms,
         message=decided.hashed,
         digest=digest,
         reply=_remembered_reply(message, outcome),
         remember_ms=None if record.agreed is not None else UNCONSENTED_LIFE_MS,
-        outs=_outs(reading.grower, record, decided, digest, ids),
+        outs=_outs(reading.grower, record, decided, at_ms, digest, ids),
         counts=figure_changes(before.record, record, dialogues.bands),
         history=_history(after, decided, dialogues) if record.agreed else (),
         lapses_ms=_lapses_ms(after),
         idle_ms=unix_ms(now + dialogues.retention),
         asked_ms=asked_since_ms(before.record, record),
         ending=new_ending(before.record, record, ids),
-        forgets=any(isinstance(effect, _FORGETS) for effect in effects),
+        forgets=not _FORGETS.isdisjoint(map(type, effects)),
         relays=_all_relays(reading.grower, decided, ids, dialogues) if effects else (),
         # the effects say so, not the record: an unconsented record lapses, its mark with it, and the list stays
         stop=None if listed is None else (ids.number(message.number), listed),
@@ -227,7 +227,7 @@ def reply_to(message: Message, outcome: Outcome) -> bytes:
 
 def _remembered_reply(message: Message, outcome: Outcome) -> bytes:
     """The reply, but for an SMS that erases: it holds the gateway's id, which may hold the number."""
-    is_erased = message.channel == "sms" and any(isinstance(effect, Erase) for effect in outcome.effects)
+    is_erased = message.channel == "sms" and Erase in map(type, outcome.effects)
     return b"" if is_erased else reply_to(message, outcome)
 
 
@@ -244,7 +244,7 @@ def _all_relays(grower: str, decided: Decided, ids: Ids, dialogues: Dialogues) -
 
 def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
     """What an erase does to a number of another bucket."""
-    if not any(isinstance(effect, Erase) for effect in decided.outcome.effects):
+    if Erase not in map(type, decided.outcome.effects):
         return ()
     message = decided.message
     return gone_relays(grower, (ids.number(message.number),), decided.hashed)
@@ -252,12 +252,12 @@ def _relays(grower: str, decided: Decided, ids: Ids) -> tuple[Relay, ...]:
 
 def _tellings(grower: str, decided: Decided, ids: Ids, dialogues: Dialogues) -> tuple[Relay, ...]:
     """What an agent records or asks for; the ids derive from the message, so that a repeat is the same effect."""
-    agent, at_ms = dialogues.agents.get(decided.message.number), unix_ms(decided.now)
-    effects = decided.outcome.effects
-    tells = [effect for effect in effects if isinstance(effect, Tell)]
+    agent = dialogues.agents.get(decided.message.number)
     if agent is None:
         return ()
-    asks = any(isinstance(effect, AskVisits) for effect in effects)
+    effects, at_ms = decided.outcome.effects, unix_ms(decided.now)
+    tells = [effect for effect in effects if isinstance(effect, Tell)]
+    asks = AskVisits in map(type, effects)
     lists = (Relay(f"visits-{decided.hashed}", grower, visits_wanted(agent.key, at_ms)),) if asks else ()
     return lists + tuple(
         Relay(
@@ -279,7 +279,7 @@ def _lapses_ms(after: Stored) -> int | None:
     return unix_ms(after.session.until)
 
 
-def _outs(grower: str, record: Grower, decided: Decided, digest: str, ids: Ids) -> tuple[Out, ...]:
+def _outs(grower: str, record: Grower, decided: Decided, made_ms: int, digest: str, ids: Ids) -> tuple[Out, ...]:
     message, outcome = decided.message, decided.outcome
     texts = [outcome.reply.text] if message.channel == "sms" and outcome.reply.text else []
     texts += [page for effect in outcome.effects if isinstance(effect, Send) for page in effect.pages]
@@ -291,7 +291,6 @@ def _outs(grower: str, record: Grower, decided: Decided, digest: str, ids: Ids) 
         return ()
     # the body is part of it, so that an id which is used again once it is forgotten has messages of its own
     cause = (decided.hashed, digest)
-    made_ms = unix_ms(decided.now)
     life_ms = ANSWER_LIFE_MS if record.agreed is not None else UNCONSENTED_LIFE_MS
     # an answer to the stop itself, or to what a grower asks after it, is not held back by it; before consent
     # there is nothing but such answers, and the mark of a stop may have lapsed

@@ -6,7 +6,7 @@ import hmac
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from advisor.store.keys import grower_id, message_hash, outgoing_id
+from advisor.store.keys import grower_id, keyed, message_hash, outgoing_id
 
 #: A code is typed from an SMS or said aloud; guessing is limited by tries.
 CODE_DIGITS = 6
@@ -40,7 +40,7 @@ class Ids:
 
     def digest(self, body: bytes) -> str:
         """Digest of a message's canonical body. It is keyed because a body is easy to guess."""
-        return hmac.digest(self.secret, b"body\0" + body, "sha256").hex()[:32]
+        return keyed(self.secret, b"body\0" + body)[:32]
 
     def ending(self, digits: str) -> int:
         """A whole number for the last digits of a number, below 2^32.

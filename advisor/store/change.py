@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from msgspec import Struct
 
-from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name, checked_oid
+from advisor.store.names import bucket_of, bucket_of_out, checked_hash, checked_name
 
 #: Lanes of the outbox in the order in which they are emptied: answers, alerts, rounds.
 LANES = (0, 1, 2)
@@ -97,8 +97,8 @@ class Out(Struct, frozen=True):
     after: str = ""
 
     def __post_init__(self) -> None:
-        checked_oid(self.oid)
-        if self.after and bucket_of_out(self.after) != bucket_of_out(self.oid):
+        bucket = bucket_of_out(self.oid)
+        if self.after and bucket_of_out(self.after) != bucket:
             raise ValueError("after lies in another bucket than the message: only pages of one answer follow")
         if self.round and checked_name("round", self.round) == "-":
             raise ValueError("round is a dash, which stands for none: give it a name")
@@ -221,9 +221,10 @@ class Change(Struct, frozen=True):
 
     def __post_init__(self) -> None:
         bucket = bucket_of(self.grower)
-        for what, name in (("message", self.message), ("applied", self.applied)):
-            if name is not None:
-                checked_name(what, name)
+        if self.message is not None:
+            checked_name("message", self.message)
+        if self.applied is not None:
+            checked_name("applied", self.applied)
         if " " in self.digest:
             raise ValueError("digest holds a space: give a hexadecimal digest")
         if not 1 <= self.at_ms <= MOST_MS or self.version < 0:
@@ -232,8 +233,9 @@ class Change(Struct, frozen=True):
             raise ValueError("remember_ms is milliseconds, 1 to 2⁵³ - 1, or None for the store's own setting")
         if self.forgets and (self.history or self.pointer is not None):
             raise ValueError("a change that forgets keeps no history and no pointer: leave them out")
-        if any(bucket_of_out(out.oid) != bucket for out in self.outs):
-            raise ValueError("outs lie in another bucket than the grower: derive their ids from the grower")
+        for out in self.outs:
+            if bucket_of_out(out.oid) != bucket:
+                raise ValueError("outs lie in another bucket than the grower: derive their ids from the grower")
         if self.pointer is not None:
             number, target = self.pointer
             if target is not None:

@@ -36,7 +36,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from functools import cache
+from functools import cache, lru_cache
 
 from advisor.store.names import BUCKETS, bucket_of, bucket_of_out, checked_name
 
@@ -49,6 +49,7 @@ _SHORT = 16
 _TAGS = tuple(f"{{b{bucket:02x}}}" for bucket in range(BUCKETS))
 
 
+@lru_cache(maxsize=4096)
 def grower_id(secret: bytes, number: str) -> str:
     """Hash of a phone number; the id of the grower who first wrote from it.
 
@@ -89,8 +90,25 @@ def secret_mark(secret: bytes) -> str:
     return _keyed(secret, b"store\0")
 
 
+def keyed(secret: bytes, text: bytes) -> str:
+    """HMAC-SHA256 of a text in hexadecimal digits.
+
+    >>> keyed(b"key", b"text") == hmac.digest(b"key", b"text", "sha256").hex()
+    True
+    """
+    begun = _begun(secret).copy()
+    begun.update(text)
+    return begun.hexdigest()
+
+
+@lru_cache(maxsize=4)
+def _begun(secret: bytes) -> hmac.HMAC:
+    """With the secret already in it: a copy goes on from there in half the time."""
+    return hmac.new(secret, digestmod="sha256")
+
+
 def _keyed(secret: bytes, text: bytes) -> str:
-    return hmac.digest(secret, text, "sha256").hex()[:_SHORT]
+    return keyed(secret, text)[:_SHORT]
 
 
 def outgoing_id(grower: str, *parts: str) -> str:

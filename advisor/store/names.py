@@ -66,6 +66,7 @@ def bucket_of(grower: str) -> int:
     return int(checked_hash("grower or number hash", grower)[:2], 16)
 
 
+@lru_cache(maxsize=1024)
 def bucket_of_out(oid: str) -> int:
     """The bucket that stands in front of an outgoing id.
 
