@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from advisor.agronomy.programme import Programme
 from advisor.dialogue.answers.tidying import tidy
 from advisor.dialogue.faults import Fault
-from advisor.dialogue.flows import PICKED, AskKind, Flow, Screen
+from advisor.dialogue.flows import AskKind, Flow, Screen
 from advisor.dialogue.machine import Router
 from advisor.dialogue.notices import notice_text
 from advisor.dialogue.one_line.keywords import Keyword, Vocabulary
@@ -28,6 +28,8 @@ PASSED_ON = "Your question is with your agent. The answer comes by SMS."
 CODE_IS_FOR = "Good for a day, for your agent only. Not asked for it? Do nothing."
 FROM_AGENT = "From your agent:"
 TRY_LATER = "Something went wrong on our side. Please try later."
+
+_NO_TIME = timedelta(0)
 
 #: The engine's own messages that stand alone on a page.
 ALONE = (STOPPED, STARTED, CODE_IS_FOR, PASSED_ON, FROM_AGENT, TRY_LATER)
@@ -63,6 +65,7 @@ class Book:
         warnings: where a catalog is behind the English texts; none in an installation.
         callers: the first screen that calls a flow, by flow; worked out here.
         behind_a_pin: names of the flows that ask for an agent's PIN; worked out here.
+        fact_kinds: kind of each fact; worked out here.
         alike: screens that hold nothing of whoever reads them; worked out here.
         pages: finished pages of such screens, kept by whoever shows them, see `showing`.
     """
@@ -91,6 +94,7 @@ class Book:
     warnings: tuple[Fault, ...] = ()
     callers: Mapping[str, Spot] = field(init=False)
     behind_a_pin: frozenset[str] = field(init=False)
+    fact_kinds: Mapping[str, Kind] = field(init=False)
     alike: frozenset[Spot] = field(init=False)
     pages: dict[tuple[Spot, str, str, int, bool], tuple[str, int]] = field(init=False, default_factory=dict)
 
@@ -103,6 +107,8 @@ class Book:
         }
         object.__setattr__(self, "callers", calls)
         object.__setattr__(self, "behind_a_pin", frozenset(secrets))
+        of_facts = {name: kind for (flow, name), kind in self.kinds.items() if not flow}
+        object.__setattr__(self, "fact_kinds", of_facts)
         alike = frozenset(spot for spot, screen in self.screens.items() if _is_alike(screen))
         object.__setattr__(self, "alike", alike)
 
@@ -157,7 +163,7 @@ class Book:
 
     def fresh_for(self, fact: str) -> timedelta | None:
         """How long a fact holds, None for ever; one that no flow keeps any more is never fresh."""
-        return self.facts.get(fact, timedelta(0))
+        return self.facts.get(fact, _NO_TIME)
 
     def day_of(self, now: datetime) -> date:
         """The day at a moment in the programme's time zone."""
@@ -172,13 +178,17 @@ class Book:
             notice, context, self.screen(spot), self.voice(spot, language), self.registry, self.day_of(now)
         )
 
+    def command(self, typed: str) -> str:
+        """Which command a message is in any language of the programme, ``stop`` or ``erase``; empty for none."""
+        return self.vocabulary.endings.get(self._command_in(typed), "")
+
     def is_stop_word(self, typed: str) -> bool:
         """Whether a message is a stop word of any language of the programme."""
-        return self._means(typed, "stop")
+        return self.command(typed) == "stop"
 
     def is_erase_word(self, typed: str) -> bool:
         """Whether a message is the word for erasing, in any language of the programme."""
-        return self._means(typed, "erase")
+        return self.command(typed) == "erase"
 
     def is_start_word(self, typed: str) -> bool:
         """Whether a message is a word for starting messages again, in any language of the programme."""
@@ -199,9 +209,6 @@ class Book:
         if not spoken or self.default_language in spoken:
             return self.default_language
         return next(language for language in self.voices if language in spoken)
-
-    def _means(self, typed: str, key: str) -> bool:
-        return self.vocabulary.endings.get(self._command_in(typed)) == key
 
     def _command_in(self, typed: str) -> str:
         """The word for stop or erasing that a message is, said once or again and again; empty for none."""
@@ -236,4 +243,5 @@ def _is_alike(screen: Screen) -> bool:
     """Whether a screen says nothing that is worked out or known of a grower."""
     if screen.say is None or screen.say.count or placeholders(screen.say.text):
         return False
-    return screen.ask is None or screen.ask.kind not in PICKED
+    # a list of the programme is the same for everybody, one of the grower's own is not
+    return screen.ask is None or screen.ask.kind is not AskKind.WHICH

@@ -33,6 +33,7 @@ from advisor.records.aside import BAG, MOST, next_bag
 from advisor.records.grower import Fact, Grower, Value
 from advisor.records.several import all_of, bags_of, begins, drops, place_in_hand, takes_up
 from advisor.wording.errors import WordingError
+from advisor.wording.kinds import Kind
 
 LANGUAGE = "grower.language"
 AGREED = "grower.agreed"
@@ -180,19 +181,26 @@ class Held:
 
     def all_of(self, scope: str) -> tuple[tuple[int, dict[str, object]], ...]:
         """Each plot or lot that counts: its place in the record, and what is known of it and fresh."""
-        in_hand = place_in_hand(self.record, scope)
-        mine = {name: value for name, value in {**self.facts, **self.answers}.items() if _is_of(scope, name)}
-        found = (
-            (place, mine if place == in_hand else self._fresh(facts))
-            for place, facts in enumerate(all_of(self.record, scope))
-        )
-        return tuple((place, facts) for place, facts in found if facts or place == in_hand or scope != _USED_UP)
+        in_hand, found = place_in_hand(self.record, scope), []
+        for place, kept in enumerate(all_of(self.record, scope)):
+            facts = self._mine(scope) if place == in_hand else self._fresh(kept)
+            if facts or place == in_hand or scope != _USED_UP:
+                found.append((place, facts))
+        return tuple(found)
 
-    def number_of(self, scope: str, place: int) -> int:
-        """What the one at a place is called: of fields where it stands among all, of bags the number they got."""
+    def _mine(self, scope: str) -> dict[str, object]:
+        """What is known of the one in hand."""
+        begins_with, chosen = f"{scope}.", _chosen(scope)
+        told = {**self.facts, **self.answers}
+        return {name: value for name, value in told.items() if name.startswith(begins_with) and name != chosen}
+
+    def numbered(self, scope: str) -> list[tuple[int, int, dict[str, object]]]:
+        """The same with what each is called: of fields where it stands among all, of bags the number they got."""
+        every = self.all_of(scope)
         if scope == _USED_UP:
-            return bags_of(self.record)[place]
-        return [found for found, _ in self.all_of(scope)].index(place) + 1
+            numbers = bags_of(self.record)
+            return [(place, numbers[place], facts) for place, facts in every]
+        return [(place, number, facts) for number, (place, facts) in enumerate(every, 1)]
 
     def has_chosen(self, scope: str) -> bool:
         """Whether the grower said in this conversation which one is meant, or has but one."""
@@ -259,19 +267,30 @@ class Held:
     def _counts(self) -> dict[str, object]:
         told: dict[str, object] = {}
         for aside in self.record.aside:
-            every = self.all_of(aside.scope)
+            every = self.numbered(aside.scope)
             told[f"{aside.scope}.count"] = len(every)
-            told[f"{aside.scope}.number"] = self.number_of(aside.scope, aside.place)
+            told[f"{aside.scope}.number"] = next(number for place, number, _ in every if place == aside.place)
             if aside.scope == _USED_UP:
                 told[OTHER_BAGS] = tuple(
-                    (place, self.number_of(aside.scope, place), tuple(sorted(facts.items())))
-                    for place, facts in every
-                    if place != aside.place
+                    [
+                        (place, number, tuple(sorted(facts.items())))
+                        for place, number, facts in every
+                        if place != aside.place
+                    ]
                 )
         return told
 
     def _fresh(self, facts: Iterable[Fact]) -> dict[str, object]:
-        return {fact.name: fact.value for fact in facts if _holds(self.book, fact, self.now)}
+        """The facts still fresh, and still something that the programme allows; the others are asked again."""
+        fresh_for, kinds, now = self.book.fresh_for, self.book.fact_kinds, self.now
+        fresh: dict[str, object] = {}
+        for fact in facts:
+            name = fact.name
+            if fact.is_fresh(now, fresh_for(name)):
+                kind = kinds.get(name)
+                if kind is None or _is_allowed(kind, fact.value):
+                    fresh[name] = fact.value
+        return fresh
 
 
 def _is_untold(facts: tuple[Fact, ...]) -> bool:
@@ -287,14 +306,9 @@ def _is_of(scope: str, name: str) -> bool:
     return name.startswith(f"{scope}.") and name != _chosen(scope)
 
 
-def _holds(book: Book, fact: Fact, now: datetime) -> bool:
-    """Whether a fact is still fresh, and still something that the programme allows; else it is asked again."""
-    if not fact.is_fresh(now, book.fresh_for(fact.name)):
-        return False
-    kind = book.kinds.get(("", fact.name))
+def _is_allowed(kind: Kind, value: Value) -> bool:
     try:
-        if kind is not None:
-            kind.check(fact.value)
+        kind.check(value)
     except WordingError:
         return False
     return True

@@ -72,7 +72,7 @@ class Here:
 
     @property
     def screen(self) -> Screen:
-        return self.book.screen(self.spots[-1])
+        return self.book.screens[self.spots[-1]]
 
     def sight(self) -> dict[str, object]:
         """What is known at this point, by name."""
@@ -98,10 +98,8 @@ class Here:
     def still_asks_the_kind(self) -> bool:
         """Whether the screen is still there and asks for the same kind of answer."""
         assert self.session is not None
-        spot = self.spots[-1]
-        if not self.book.has(spot) or self.screen.say is None:
-            return False
-        return self.book.question(spot).split(":")[0] == self.session.asks.split(":")[0]
+        asked = self.book.questions.get(self.spots[-1])
+        return asked is not None and asked.split(":")[0] == self.session.asks.split(":")[0]
 
     def still_asks_the_same(self) -> bool:
         """Whether the question on screen, with the answers it offers, is the one that the phone shows."""
@@ -114,7 +112,7 @@ class Here:
         if ask is None or ask.kind is not AskKind.WHICH:
             return self.book.registry.entries(ask.source) if ask and ask.source else ()
         held, scope = self.held, ask.source
-        every = [(place, held.number_of(scope, place), facts) for place, facts in held.all_of(scope)]
+        every = held.numbered(scope)
         context, voice = f"{spot.flow}.{spot.screen}", self.voice_of(spot)
         return own_entries(context, ask, voice, self.book.registry, self.book.kinds, every)
 
@@ -175,7 +173,9 @@ class Here:
     def work(self) -> None:
         """Works out what the screen on show needs."""
         self.results = {}
-        self.results = self.worked_out(self.screen)
+        screen = self.screen
+        if screen.work:
+            self.results = self.worked_out(screen)
 
     def _seen(self, name: str) -> object:
         """One of what `sight` holds, None where it does not."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
+from advisor.dialogue.book import Book
 from advisor.dialogue.flows import Screen
 from advisor.dialogue.notices import notice_of
 from advisor.dialogue.screens import Layout, footer, lines, page_text
@@ -12,6 +13,7 @@ from advisor.dialogue.talk import Outcome, Reply, Send, Session, Spot
 from advisor.dialogue.walk import Walk
 from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.wording.segments import answer_room, cost
+from advisor.wording.voice import Voice
 
 
 def outcome(walk: Walk, until: datetime) -> Outcome:
@@ -49,7 +51,7 @@ def outcome(walk: Walk, until: datetime) -> Outcome:
 
 def has_next_page(walk: Walk) -> bool:
     """Whether the page on screen is not the last."""
-    return walk.page + 1 < len(_layout(walk, walk.spots[-1]).pages)
+    return walk.page + 1 < len(_layout(walk).pages)
 
 
 def is_brief(walk: Walk) -> bool:
@@ -78,7 +80,7 @@ def pages_ahead(walk: Walk, number: int) -> int:
         walk: where the conversation stands, on a screen with choices, which are its last lines.
         number: the choice, from 0.
     """
-    pages, ask = _layout(walk, walk.spots[-1]).pages, walk.screen.ask
+    pages, ask = _layout(walk).pages, walk.screen.ask
     line = pages[-1][1] - len(ask.choices if ask else ()) + number
     return max(0, next(page for page, (_, end) in enumerate(pages) if line < end) - walk.page)
 
@@ -111,29 +113,30 @@ def whole_text(walk: Walk) -> str:
     return headed if fits else said
 
 
-def _layout(walk: Walk, spot: Spot) -> Layout:
-    own, headed = walk.count_of_own(walk.screen), bool(walk.head(walk.screen))
-    return walk.book.layout(spot, walk.held.language, walk.notice, own, headed=headed)
+def _layout(walk: Walk) -> Layout:
+    screen = walk.screen
+    own, headed = walk.count_of_own(screen), bool(walk.head(screen))
+    return walk.book.layout(walk.spots[-1], walk.held.language, walk.notice, own, headed=headed)
 
 
 def _page(walk: Walk) -> str:
-    spot, screen = walk.spots[-1], walk.screen
-    head = walk.head(screen)
-    alike = (spot, walk.held.language, head, walk.page, bool(walk.trail))
-    is_alike = not walk.notice and spot in walk.book.alike
-    if is_alike and (kept := walk.book.pages.get(alike)) is not None:
+    book, spot, language, screen = walk.book, walk.spots[-1], walk.held.language, walk.screen
+    head, can_go_back = walk.head(screen), bool(walk.trail)
+    alike = (spot, language, head, walk.page, can_go_back)
+    is_alike = not walk.notice and spot in book.alike
+    if is_alike and (kept := book.pages.get(alike)) is not None:
         text, walk.page = kept
         return text
-    if not walk.book.has_room(spot, walk.held.language, walk.notice, headed=bool(head)):
+    if walk.notice and not book.has_room(spot, language, walk.notice, headed=bool(head)):
         walk.notice = ""
-    layout = _layout(walk, spot)
+    layout = book.layout(spot, language, walk.notice, walk.count_of_own(screen), headed=bool(head))
     walk.page = min(walk.page, len(layout.pages) - 1)
-    notice = walk.book.notice_text(walk.notice, spot, walk.held.language, walk.now)
+    notice = book.notice_text(walk.notice, spot, language, walk.now)
     shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief, head=head)
-    below = footer(screen, walk.voice, can_go_back=bool(walk.trail))
-    text = page_text(shown, layout, walk.page, below, walk.voice)
+    voice = book.voice(spot, language)
+    text = page_text(shown, layout, walk.page, footer(screen, voice, can_go_back=can_go_back), voice)
     if is_alike:
-        walk.book.pages[alike] = text, walk.page
+        book.pages[alike] = text, walk.page
     return text
 
 
@@ -155,13 +158,13 @@ def _lines(
         if not isinstance(counted, int):
             raise Missing(screen.say.count)
         count = counted
-    words = _words(walk, spot, sight)
+    voice = walk.voice_of(spot)
     return lines(
         f"{spot.flow}.{spot.screen}",
         screen,
-        walk.voice_of(spot),
+        voice,
         entries,
-        words,
+        _words(walk.book, spot.flow, voice, sight),
         notice,
         count,
         brief=brief,
@@ -169,12 +172,10 @@ def _lines(
     )
 
 
-def _words(walk: Walk, spot: Spot, sight: dict[str, object]) -> Callable[[str], str]:
-    book, voice = walk.book, walk.voice_of(spot)
-
+def _words(book: Book, flow: str, voice: Voice, sight: dict[str, object]) -> Callable[[str], str]:
     def words(name: str) -> str:
         if name not in sight:
             raise Missing(name)
-        return book.kind(spot.flow, name).words(sight[name], voice)
+        return book.kind(flow, name).words(sight[name], voice)
 
     return words

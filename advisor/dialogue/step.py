@@ -50,26 +50,27 @@ def step(book: Book, session: Session | None, known: Grower, event: Event, now: 
     walk = Walk(book, known, event.place, now, alive, event.work)
     text = event.text.strip()  # some gateways fill an SMS with blanks, and STOP stays STOP
     typed = tidy(text) if len(text) <= LONGEST else TOO_LONG
+    by_sms = event.kind is EventKind.SMS
     # a stop is obeyed however it comes and whatever is asked; what is dialled behind the code is no word
-    says_stop = event.kind is not EventKind.BEGIN and book.is_stop_word(typed)
-    is_command = says_stop or (event.kind is EventKind.SMS and book.is_command(typed))
-    if is_command and LANGUAGE not in walk.held.known():
+    command = "" if event.kind is EventKind.BEGIN else book.command(typed)
+    says_stop = command == "stop"
+    if command and (says_stop or by_sms) and LANGUAGE not in walk.held.known():
         walk.held.language = book.language_of_command(typed)
     if says_stop:
         return Outcome(None, Reply(book.stopped(walk.held.language), open=False), (Stop(),))
-    if event.kind is EventKind.SMS and walk.held.stopped and book.is_start_word(typed):
+    if by_sms and walk.held.stopped and book.is_start_word(typed):
         walk.held.do("start")
         return Outcome(alive, Reply(book.started(walk.held.language), open=alive is not None), walk.held.effects)
-    if event.kind is EventKind.SMS and book.is_erase_word(typed) and (way := way_to_erasing(book)):
+    if by_sms and command == "erase" and (way := way_to_erasing(book)):
         go_by(walk, way)
         return outcome(walk, _until(walk, event, now))
-    if event.kind is EventKind.SMS and walk.held.desk and book.is_work_word(typed) and (way := way_to_work(book)):
+    if by_sms and walk.held.desk and book.is_work_word(typed) and (way := way_to_work(book)):
         go_by(walk, way)
         return outcome(walk, _until(walk, event, now))
-    answer = one_line_answer(walk, typed) if event.kind is EventKind.SMS else None
+    answer = one_line_answer(walk, typed) if by_sms else None
     if answer is not None:
         return Outcome(alive, Reply(answer, open=alive is not None))
-    is_tale = event.kind is EventKind.SMS and asking.is_tale(walk, text)
+    is_tale = by_sms and asking.is_tale(walk, text)
     if is_tale and walk.held.agreed:
         told = asking.put_to_agent(walk, text)
         return Outcome(alive, Reply(told, open=alive is not None), walk.held.effects)
@@ -112,8 +113,8 @@ def _begin(walk: Walk, dialled: str) -> None:
 
 
 def _answer(walk: Walk, typed: str) -> None:
-    screen = walk.screen
-    key = key_of(typed, screen.ask, walk.voice)
+    screen, voice = walk.screen, walk.voice
+    key = key_of(typed, screen.ask, voice)
     if key is Key.MORE and has_next_page(walk):
         turn_page(walk)
     elif key is Key.MORE and _is_no_number(typed, screen):
@@ -135,12 +136,13 @@ def _answer(walk: Walk, typed: str) -> None:
     elif screen.ask.kind in VEILED:
         _take_seen(walk, screen.ask.kind)
     else:
-        own = walk.entries(walk.spots[-1], screen) if screen.ask.kind is AskKind.WHICH else ()
-        sown = walk.sown(screen.ask)
-        other = other_answer(walk, typed)
-        answer = understand(typed, screen.ask, walk.voice, walk.book.registry, walk.today, own, sown)
-        if other is not None and (screen.ask.others[other.number].word or isinstance(answer, Slip)):
-            _take_other(walk, screen.ask.others[other.number], other)
+        ask = screen.ask
+        own = walk.entries(walk.spots[-1], screen) if ask.kind is AskKind.WHICH else ()
+        today = walk.today if ask.kind is AskKind.DATE else None
+        other = other_answer(walk, typed) if ask.others else None
+        answer = understand(typed, ask, voice, walk.book.registry, today, own, walk.sown(ask))
+        if other is not None and (ask.others[other.number].word or isinstance(answer, Slip)):
+            _take_other(walk, ask.others[other.number], other)
         elif isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:

@@ -45,7 +45,10 @@ def bag_numbers(told: Iterable[object]) -> tuple[int, ...]:
     ((1, 2), (2, 1, 3), (1,))
     """
     numbers = [number if isinstance(number, int) else None for number in told]
-    free = iter([number for number in range(1, len(numbers) + MOST_BAG + 1) if number not in numbers])
+    given = [number for number in numbers if number is not None]
+    if len(given) == len(numbers):
+        return tuple(given)
+    free = iter([number for number in range(1, len(numbers) + MOST_BAG + 1) if number not in given])
     return tuple(next(free) if number is None else number for number in numbers)
 
 

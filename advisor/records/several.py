@@ -138,11 +138,15 @@ def drops(record: Grower, scope: str, place: int | None = None) -> Grower:
 
 
 def _aside(record: Grower, scope: str) -> Aside:
-    return next((aside for aside in record.aside if aside.scope == scope), Aside(scope))
+    for aside in record.aside:
+        if aside.scope == scope:
+            return aside
+    return Aside(scope)
 
 
 def _in_hand(record: Grower, scope: str) -> tuple[Fact, ...]:
-    return tuple(fact for fact in record.facts if fact.name.startswith(f"{scope}."))
+    begins_with = f"{scope}."
+    return tuple([fact for fact in record.facts if fact.name.startswith(begins_with)])
 
 
 def _with(record: Grower, scope: str, every: tuple[tuple[Fact, ...], ...], place: int) -> Grower:

@@ -61,4 +61,4 @@ def fill_with(text: str, words: Callable[[str], str]) -> str:
     >>> fill_with("%(a)s and %(b)s", str.upper)
     'A and B'
     """
-    return fill(text, {name: words(name) for name in placeholders(text)})
+    return text % {name: words(name) for name in placeholders(text)}

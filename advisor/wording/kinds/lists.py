@@ -32,20 +32,22 @@ class OneOf(Kind):
     """
 
     labels: tuple[tuple[str, Label], ...]
+    _label_of: dict[str, Label] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        if not self.labels or len(dict(self.labels)) != len(self.labels):
+        object.__setattr__(self, "_label_of", dict(self.labels))
+        if not self.labels or len(self._label_of) != len(self.labels):
             raise UnfitKind("a list with nothing in it or with one key twice: give each entry a key of its own")
 
     def check(self, value: object) -> None:
-        if value not in dict(self.labels):
-            raise NotOfKind("entry", value, f"one of {', '.join(dict(self.labels))}")
+        if value not in self._label_of:
+            raise NotOfKind("entry", value, f"one of {', '.join(self._label_of)}")
 
     def _said(self, value: object, voice: Voice) -> str:
-        return voice.out(dict(self.labels)[str(value)].in_language(voice.language))
+        return voice.out(self._label_of[str(value)].in_language(voice.language))
 
     def witness(self, voice: Voice) -> object:
-        return max(dict(self.labels), key=lambda key: cost(self._said(key, voice), voice.alphabet))
+        return max(self._label_of, key=lambda key: cost(self._said(key, voice), voice.alphabet))
 
 
 @dataclass(frozen=True, slots=True)
