@@ -9,7 +9,7 @@ import msgspec
 from msgspec import Meta
 
 from advisor.store.api import Out
-from advisor.wording.segments import alphabet_of, segments
+from advisor.wording.segments import alphabet_and_segments
 
 #: Answers to what somebody has just typed leave before all else.
 ANSWER_LANE = 0
@@ -82,11 +82,12 @@ def delivery_of(oid: str, parcel: Parcel, sender: str) -> Delivery:
     >>> delivery_of("b07-1", Parcel("+99900112233", "Buy 18 kg"), "+9990000").segments
     1
     """
+    alphabet, many = alphabet_and_segments(parcel.text)
     return Delivery(
         id=oid,
         sender=sender,
         number=parcel.number,
         text=parcel.text,
-        alphabet=alphabet_of(parcel.text).value,
-        segments=segments(parcel.text),
+        alphabet=alphabet.value,
+        segments=many,
     )

@@ -34,6 +34,9 @@ LEASE_MS = 30_000
 SETTLE_EVERY_S = 0.1
 #: So that not every answer takes a trip of its own to be granted.
 GRANTED_TOGETHER = 10
+_PARCELS = msgspec.json.Decoder(Parcel)
+#: Answers and alerts leave on no terms.
+_NO_TERMS = Terms()
 #: Answers and alerts.
 URGENT = tuple(lane for lane in LANES if lane != ROUNDS)
 
@@ -69,7 +72,7 @@ class Sender:
     pace: Pace = field(default_factory=Pace)
 
     def send_due(self, bucket: int, until_s: float = inf, lanes: tuple[int, ...] = LANES) -> int:
-        """Hands over what is due in one bucket, up to the first claim that brings less than was asked for.
+        """Hands over what is due in one bucket, up to the first claim that brings less than was asked for, or all.
 
         Args:
             bucket: the bucket.
@@ -83,8 +86,8 @@ class Sender:
         tried = 0
         while self.clock.monotonic_s() < until_s and (many := self._granted(lanes)):
             begun_s = self.clock.monotonic_s()
-            # answers and alerts leave on no terms, and after each SMS they are all that is looked for
-            terms = self.terms(self.clock.now()) if ROUNDS in lanes else Terms()
+            # after each SMS answers and alerts are all that is looked for
+            terms = self.terms(self.clock.now()) if ROUNDS in lanes else _NO_TERMS
             claims = self.store.claim(bucket, self._now_ms(), LEASE_MS, many, terms, lanes)
             self.damage.met(*claims.damaged)
             if not claims:
@@ -92,7 +95,7 @@ class Sender:
             went = self._hand_over(bucket, claims, begun_s, terms)
             self.pace.spare -= went
             tried += went
-            if not went or len(claims) < many:
+            if not went or len(claims) < many or not claims.more:
                 break
         return tried
 
@@ -123,7 +126,11 @@ class Sender:
             begin_s = self.clock.monotonic_s()
             if message.after in waiting:
                 one = self._given_back(message, waiting[message.after] + 1)
-            elif begin_s - begun_s > BEGIN_BY_S or self.pause_s() or not self._may_begin(message, lambda: terms):
+            elif (
+                begin_s - begun_s > BEGIN_BY_S
+                or self.pace.paused_s(begin_s)
+                or not self._may_begin(message, terms)
+            ):
                 one = self._given_back(message, self._now_ms())
             else:
                 one = self._tried(message)
@@ -138,8 +145,8 @@ class Sender:
         self._settle(bucket, settled)
         return went
 
-    def _may_begin(self, message: Claimed, terms: Callable[[], Terms]) -> bool:
-        return message.lane != ROUNDS or self._now_ms() < terms().until_ms
+    def _may_begin(self, message: Claimed, terms: Terms) -> bool:
+        return message.lane != ROUNDS or self._now_ms() < terms.until_ms
 
     def _given_back(self, message: Claimed, again_ms: int) -> Settlement:
         """As if it had not been claimed."""
@@ -153,7 +160,8 @@ class Sender:
             is_queued = self.store.state(message.oid) == "queued"
         except (StoreUnavailable, StoreDamaged):
             return False
-        return is_queued and self._may_begin(message, lambda: self.terms(self.clock.now()))
+        terms = self.terms(self.clock.now()) if message.lane == ROUNDS else _NO_TERMS
+        return is_queued and self._may_begin(message, terms)
 
     def _tried(self, message: Claimed) -> Settlement:
         try:
@@ -195,7 +203,7 @@ class Sender:
         if now_ms > message.expires_ms:
             return Verdict(Result.EXPIRED), 0.0
         try:
-            parcel = msgspec.json.decode(message.body, type=Parcel)
+            parcel = _PARCELS.decode(message.body)
             check_route(parcel.number, self.address)
         except msgspec.DecodeError:
             return Verdict(Result.FAILED), 0.0

@@ -6,7 +6,9 @@ Heads are plain text with single spaces, so that the scripts can compare and rea
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from advisor.store.api import MOST_MS, STATE_RANK, Out, Remembered, Waiting
 from advisor.store.names import bucket_of
@@ -98,7 +100,7 @@ def waiting(bucket: int, effect: str, held: bytes) -> Waiting:
     return Waiting(bucket, effect, target.decode(), body)
 
 
-class OutRecord(NamedTuple):
+class OutRecord(Struct, frozen=True):
     """An outgoing message as the outbox keeps it.
 
     Args:
@@ -188,7 +190,7 @@ class OutRecord(NamedTuple):
         >>> OutRecord("dead", 8, 99, "", b"hello", begun_ms=7).again().text
         b'queued 0 99 -,-,-,-,7,- hello'
         """
-        return self._replace(state="queued", attempts=0)
+        return replace(self, state="queued", attempts=0)
 
     def may_become(self, state: str) -> bool:
         """Whether a state lies above this one; ``later`` only for what still waits.

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Iterable, Sequence
 
+from msgspec.structs import replace
+
 from advisor.store.api import (
     MOST_MS,
     ROUNDS,
@@ -72,8 +74,9 @@ class DictStore(DictOutbox):
     def read(self, number_hash: str, message: str) -> Reading:
         with self._lock:
             grower = self._pointers.get(number_hash, number_hash)
-            places = ((bucket_of(number_hash), message), (bucket_of(grower), message))
-            answer = next((self._answers[place] for place in places if place in self._answers), None)
+            answer = self._answers.get((bucket_of(number_hash), message))
+            if answer is None and grower != number_hash:
+                answer = self._answers.get((bucket_of(grower), message))
             return Reading(grower, *self.value(grower), answer)
 
     def entries(self, bucket: int, numbers: Sequence[str]) -> tuple[Entry | StoreDamaged, ...]:
@@ -112,12 +115,13 @@ class DictStore(DictOutbox):
                 self._silence(bucket, change)
             if change.readdress is not None:
                 self._readdress(change.grower, change.readdress)
+            version = change.next_version
             self._remember(bucket, change)
-            self._write_value(bucket, change)
+            self._write_value(bucket, change, version)
             self._write_rounds(bucket, change)
             self._write_queues(bucket, change)
             self._write_figures(bucket, change)
-            return Committed(change.next_version)
+            return Committed(version)
 
     def value(self, grower: str) -> tuple[int, bytes | None]:
         bucket_of(grower)
@@ -249,7 +253,7 @@ class DictStore(DictOutbox):
             ):
                 continue
             to, body = record.to and new.to, new.now + record.body.removeprefix(new.was)
-            self._outs[name] = record._replace(to=to, body=body)
+            self._outs[name] = replace(record, to=to, body=body)
 
     def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
         """Notes what a change that forgets must find; what is gone by itself is let go now and then."""
@@ -276,11 +280,11 @@ class DictStore(DictOutbox):
             self._applied[bucket, change.applied] = answer
             self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
 
-    def _write_value(self, bucket: int, change: Change) -> None:
+    def _write_value(self, bucket: int, change: Change, version: int) -> None:
         if change.value is None:
             self._values.pop(change.grower, None)
         else:
-            self._values[change.grower] = Valued(change.grower, change.next_version, change.value)
+            self._values[change.grower] = Valued(change.grower, version, change.value)
         if change.heard:
             self._write_times(bucket, change)
         if change.forgets or change.asked_ms == 0:
@@ -299,14 +303,15 @@ class DictStore(DictOutbox):
                 self._pointers[number] = target
 
     def _write_times(self, bucket: int, change: Change) -> None:
+        lapses, idle = self._lapses[bucket], self._idle[bucket]
         if change.lapses_ms is None or change.value is None:
-            self._lapses[bucket].pop(change.grower, None)
+            lapses.pop(change.grower, None)
         else:
-            self._lapses[bucket][change.grower] = change.lapses_ms
-        self._idle[bucket].pop(change.grower, None)
-        if change.value is not None and change.lapses_ms is None:
-            idle_ms = MOST_MS if change.idle_ms is None else change.idle_ms
-            self._idle[bucket][change.grower] = idle_ms
+            lapses[change.grower] = change.lapses_ms
+        if change.value is None or change.lapses_ms is not None:
+            idle.pop(change.grower, None)
+        else:
+            idle[change.grower] = idle_ms = MOST_MS if change.idle_ms is None else change.idle_ms
             self._idle_from[bucket] = min(self._idle_from[bucket], idle_ms)
 
     def _has_idle(self, bucket: int, now_ms: int) -> bool:

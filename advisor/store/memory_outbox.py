@@ -9,6 +9,8 @@ from math import ceil
 from operator import itemgetter
 from typing import Any
 
+from msgspec.structs import replace
+
 from advisor.store.api import LANES, ROUNDS, Aside, Change, Claimed, Claims, Grant, Out, Settlement, Terms
 from advisor.store.encoding import OutRecord
 from advisor.store.holding import ASIDE, aside_in, checked_out
@@ -62,15 +64,17 @@ class DictOutbox(DictRounds):
     ) -> Claims:
         with self._lock:
             self._pass(now_ms)
-            due = [(lane, oid) for lane in lanes for oid in due_now(self._lanes[bucket, lane], now_ms)][:most]
+            due = [(lane, oid) for lane in lanes for oid in due_now(self._lanes[bucket, lane], now_ms)]
+            is_more = len(due) > most
+            del due[most:]
             taken: dict[str, Claimed] = {}
             for lane, oid in due:
                 self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
             # pages whose page before came up behind them, as after a wait of its own, leave right behind it
             for lane, oid in due:
-                if oid in self._lanes[bucket, lane] and oid not in taken and self._outs[oid].after in taken:
+                if oid not in taken and oid in self._lanes[bucket, lane] and self._outs[oid].after in taken:
                     self._take(bucket, lane, oid, now_ms, now_ms + lease_ms, terms, taken)
-            return Claims(tuple(taken.values()))
+            return Claims(tuple(taken.values()), more=is_more)
 
     def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:
         with self._lock:
@@ -112,9 +116,9 @@ class DictOutbox(DictRounds):
     def _settle(self, bucket: int, one: Settlement, record: OutRecord, at_ms: int) -> None:
         if one.state == "later" and one.claim not in (None, record.attempts):
             return
-        attempts = record.attempts if one.attempts is None else one.attempts
-        begun_ms = record.begun_ms if one.begun_ms is None else one.begun_ms
-        told = record._replace(attempts=attempts, begun_ms=begun_ms)
+        told = record if one.attempts is None else replace(record, attempts=one.attempts)
+        if one.begun_ms is not None:
+            told = replace(told, begun_ms=one.begun_ms)
         if one.state == "later":
             if one.lane is not None and one.again_ms is not None and one.oid in self._lanes[bucket, one.lane]:
                 self._outs[one.oid] = told
@@ -123,7 +127,7 @@ class DictOutbox(DictRounds):
             return
         self._aside[bucket].pop(one.oid, None)
         if one.state in ASIDE:
-            self._outs[one.oid] = told._replace(state=one.state)
+            self._outs[one.oid] = replace(told, state=one.state)
             self._leave(self._keeps.aside_ms, self._outs, one.oid)
             self._aside[bucket][one.oid] = at_ms
             if one.grower:
@@ -164,7 +168,7 @@ class DictOutbox(DictRounds):
             counted, day = terms.day, self._days[bucket, terms.day]
             day[record.grower] = day.get(record.grower, 0) + 1
         begun_ms = record.begun_ms or now_ms
-        held = record._replace(attempts=record.attempts + 1, begun_ms=begun_ms, counted=counted)
+        held = replace(record, attempts=record.attempts + 1, begun_ms=begun_ms, counted=counted)
         self._outs[oid] = held
         self._leave(self._keeps.out_ms(held.expires_ms, now_ms), self._outs, oid)
         queue[oid] = lease_end_ms
@@ -203,15 +207,17 @@ class DictOutbox(DictRounds):
     def _only_newest(self, change: Change, out: Out) -> None:
         """The newest message of a round and grower is the only one that waits."""
         lane = self._lanes[bucket_of(change.grower), ROUNDS]
-        for kind, oid, _ in self._traces.get(change.grower, ()):
-            if kind == "out" and oid != out.oid and oid in lane:
+        for _, oid, _ in self._traces.get(change.grower, ()):
+            if oid in lane and oid != out.oid:
                 older = self._outs.get(oid)
                 if older is None or older.round == out.round:  # what went at its time can never leave
                     del lane[oid]
 
     def _pass(self, at_ms: int) -> None:
         """Lets time pass: what was kept long enough and has not been renewed goes, oldest first."""
-        self._now_ms = max(self._now_ms, at_ms)
+        if at_ms <= self._now_ms:
+            return
+        self._now_ms = at_ms
         hour = self._now_ms // _HOUR_MS
         if hour > self._hour:
             self._hour = hour

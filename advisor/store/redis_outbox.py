@@ -37,11 +37,13 @@ class RedisOutbox:
         lanes: tuple[int, ...] = LANES,
     ) -> Claims:
         asked = [
-            ("ZRANGEBYSCORE", keys.of_lane(bucket, lane), "-inf", str(now_ms), "LIMIT", "0", str(most))
+            ("ZRANGEBYSCORE", keys.of_lane(bucket, lane), "-inf", str(now_ms), "LIMIT", "0", str(most + 1))
             for lane in lanes
         ]
         found, damaged = self._link.sound(asked)
-        due = [(lane, oid.decode()) for lane, oids in zip(lanes, found, strict=True) for oid in oids or ()][:most]
+        due = [(lane, oid.decode()) for lane, oids in zip(lanes, found, strict=True) for oid in oids or ()]
+        is_more = len(due) > most
+        del due[most:]
         if not due:
             return Claims(damaged=damaged)
         arguments = [str(now_ms), str(now_ms + lease_ms), str(self._keeps.marks_ms), terms.day, str(terms.per_day)]
@@ -63,6 +65,7 @@ class RedisOutbox:
         return Claims(
             tuple(claimed_in(due[int(place) - 1], parts) for place, *parts in taken),
             tuple(dict.fromkeys((*damaged, *(key.decode() for key in skipped)))),
+            is_more,
         )
 
     def settle(self, bucket: int, settlements: Sequence[Settlement], at_ms: int) -> tuple[str, ...]:

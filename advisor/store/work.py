@@ -145,6 +145,7 @@ class Claims(Struct, frozen=True):
         taken: messages that this sender holds now.
         damaged: keys that held what the store never wrote. A damaged message waits as long as a lease and is
             named again by the next claim; a damaged lane stays as it is. The names are hashes.
+        more: whether more was due than was asked for.
 
     >>> list(Claims((), damaged=("{b07}:o:b07-3a9c",)))
     []
@@ -152,6 +153,7 @@ class Claims(Struct, frozen=True):
 
     taken: tuple[Claimed, ...] = ()
     damaged: tuple[str, ...] = ()
+    more: bool = False
 
     def __iter__(self) -> Iterator[Claimed]:
         return iter(self.taken)

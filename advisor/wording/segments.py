@@ -81,7 +81,10 @@ def parts(text: str) -> tuple[str, ...]:
     >>> [len(part) for part in parts("a" * 152 + "€" + "a" * 152)]
     [152, 152, 1]
     """
-    alphabet = alphabet_of(text)
+    return _cut(text, alphabet_of(text))
+
+
+def _cut(text: str, alphabet: Alphabet) -> tuple[str, ...]:
     if cost(text, alphabet) <= _ONE[alphabet]:
         return (text,)
     return _filled(text, _EACH[alphabet], _units if alphabet is Alphabet.UCS2 else _septets)
@@ -94,6 +97,16 @@ def segments(text: str) -> int:
     (1, 2, 2)
     """
     return len(parts(text))
+
+
+def alphabet_and_segments(text: str) -> tuple[Alphabet, int]:
+    """The alphabet that a text needs, and how many SMS it takes in it.
+
+    >>> alphabet_and_segments("क" * 71)
+    (<Alphabet.UCS2: 'ucs2'>, 2)
+    """
+    alphabet = alphabet_of(text)
+    return alphabet, len(_cut(text, alphabet))
 
 
 def _filled(text: str, room: int, weight: Callable[[str], int]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 import threading
 from http.server import BaseHTTPRequestHandler, HTTPServer
+from typing import Any
 
 import msgspec
 import pytest
@@ -20,9 +21,9 @@ from advisor.service.outgoing import Delivery, Parcel, delivery_of
 from advisor.service.pacing import BEGIN_BY_S
 from advisor.service.posting import NOT_REACHED, TIMEOUT_S, Response, http_post
 from advisor.service.routing import DemoNumber, check_route, is_loopback
-from advisor.service.sending import LEASE_MS, Sender
+from advisor.service.sending import LEASE_MS, URGENT, Sender
 from advisor.service.signing import Keys
-from advisor.store.api import Change, Out
+from advisor.store.api import Change, Claims, Out
 from advisor.store.memory import DictStore
 from advisor.store.names import bucket_of
 from tests.gateway.signed import KEY, OTHER_KEY
@@ -118,6 +119,22 @@ class TestADelivery:
         tried = sender(store, gateway, clock).send_due(BUCKET)
 
         assert (tried, len(gateway.given)) == (len(pages), len(pages))
+
+    def test_takes_no_further_claim_where_nothing_more_is_due(self) -> None:
+        class Counted(DictStore):
+            claims = 0
+
+            def claim(self, *asked: Any) -> Claims:
+                self.claims += 1
+                return super().claim(*asked)
+
+        store, clock = Counted(), StandingClock()
+        inbound(store, says("", Send("list", ("1 of 2", "2 of 2")))).take(sms("list"))
+        clock.wait(1)
+
+        tried = sender(store, Gateway(), clock).send_due(BUCKET, lanes=URGENT)
+
+        assert (tried, store.claims) == (2, 2)
 
 
 class TestTheGatewaysAnswer:

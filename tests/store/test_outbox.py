@@ -61,6 +61,16 @@ class TestClaiming:
 
         assert [len(claimed_names(store, most=4)) for _ in range(3)] == [4, 2, 0]
 
+    def test_it_is_said_whether_more_is_due(self, store: Store, queue: Queue) -> None:
+        queue(
+            *(out(name=f"page {page}", lane=page % 3) for page in range(5)),
+            out(name="later", not_before_ms=NOON_MS + 5),
+        )
+
+        claims = [store.claim(BUCKET, NOON_MS, MINUTE_MS, most) for most in (2, 3, 3)]
+
+        assert [(len(claim), claim.more) for claim in claims] == [(2, True), (3, False), (0, False)]
+
     def test_what_is_not_due_waits(self, store: Store, queue: Queue) -> None:
         queue(out(not_before_ms=NOON_MS + 5))
 
