@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 from decimal import Decimal
 from enum import StrEnum
@@ -319,10 +319,15 @@ class Flow:
     screens: tuple[Screen, ...]
     fingerprint: str
     one_lines: tuple[OneLine, ...] = ()
+    _screens: dict[str, Screen] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # of two with one name the first is meant
+        object.__setattr__(self, "_screens", {screen.name: screen for screen in reversed(self.screens)})
 
     def screen(self, name: str) -> Screen | None:
         """The screen of that name, or None."""
-        return next((screen for screen in self.screens if screen.name == name), None)
+        return self._screens.get(name)
 
     def edges(self, screen: Screen) -> tuple[Edge, ...]:
         """Every way that leads out of a screen, its choices' ways first."""

@@ -115,16 +115,22 @@ class Registry:
     fewest_seeds: int
     local_areas: tuple[tuple[str, float], ...] = ()
     _calculations: dict[str, Calculation] = field(init=False, compare=False, repr=False)
+    _conditions: dict[str, Condition] = field(init=False, compare=False, repr=False)
     _entries: dict[str, tuple[tuple[str, Label], ...]] = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         # of two with one name the first is meant
         object.__setattr__(self, "_calculations", {found.name: found for found in reversed(self.calculations)})
+        object.__setattr__(self, "_conditions", {found.name: found for found in reversed(self.conditions)})
         object.__setattr__(self, "_entries", dict(self.lists))
 
     def calculation(self, name: str) -> Calculation | None:
         """The calculation of that name, or None."""
         return self._calculations.get(name)
+
+    def condition(self, name: str) -> Condition | None:
+        """The condition of that name, or None."""
+        return self._conditions.get(name)
 
     def local_area_m2(self, name: str) -> float | None:
         """Size of the programme's own unit of area of that folded name, or None."""

@@ -43,10 +43,9 @@ def own_entries(
         kinds: kind of each fact, under an empty flow.
         every: place, number and facts of each of them.
     """
-    conditions = {condition.name: condition for condition in registry.conditions}
     found = []
     for place, number, facts in every:
-        line = next(line for line in ask.lines if _holds(line, conditions.get(line.when), facts))
+        line = next(line for line in ask.lines if _holds(line, registry.condition(line.when), facts))
 
         def words(name: str, number: int = number, facts: Mapping[str, object] = facts) -> str:
             if name == NUMBER:

@@ -65,8 +65,9 @@ def page_breaks_of_forms(
     more_room, last_room = (room - (footer + _NEWLINE if footer else 0) for footer in (more_cost, last_cost))
     breaks: list[tuple[int, int]] = []
     start, lines = 0, len(forms[0])
+    left = [_cost(form) for form in forms]
     while not breaks or start < lines:
-        if max(_cost(form[start:]) for form in forms) <= last_room:
+        if max(left) <= last_room:
             end = lines
         else:
             # The last page must keep a line of its own, so this page may not take them all.
@@ -75,6 +76,9 @@ def page_breaks_of_forms(
             widest = max(form[start] for form in forms)
             raise TooWide(start, widest, last_room if start == lines - 1 else more_room)
         breaks.append((start, end))
+        left = [
+            rest - sum(form[start:end]) - _NEWLINE * (end - start) for form, rest in zip(forms, left, strict=True)
+        ]
         start = end
     if len(breaks) > most:
         raise TooManyPages(len(breaks), most)

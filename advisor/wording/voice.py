@@ -47,6 +47,8 @@ class Voice:
     area_unit: str
     #: Finished messages that name no values, most of what is said; as many as the flows have.
     _said: dict[tuple[str, str], str] = field(default_factory=dict, init=False, compare=False, repr=False)
+    #: The widest words of each kind of value that was looked at, see `Kind.widest`.
+    widest: dict[object, str] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         if self.catalog.language != self.glossary.language:

@@ -11,7 +11,7 @@ That a text says what its screen declares is looked up, language by language, by
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from advisor.agronomy.cautions import CAUTIONS
@@ -24,6 +24,7 @@ from advisor.dialogue.flows import MENU, RETURN, AskKind, Choice, Edge, Flow, Sc
 from advisor.dialogue.nearby import instead_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
+from advisor.wording.catalogs import Entry
 from advisor.wording.errors import BadPlaceholder
 from advisor.wording.folding import folded
 from advisor.wording.templates import placeholders
@@ -77,6 +78,9 @@ def saying_faults(material: Material, voice: Voice) -> Iterator[Fault]:
     """
     glossary = f"locales/{voice.language}.glossary.toml"
     words = dict(voice.glossary.cautions)
+    entries: dict[tuple[str, str], list[Entry]] = {}
+    for entry in voice.catalog.entries:
+        entries.setdefault((entry.context, entry.msgid), []).append(entry)
     for flow in material.flows.values():
         for screen in flow.screens:
             for caution in screen.warns if screen.say else ():
@@ -87,7 +91,7 @@ def saying_faults(material: Material, voice: Voice) -> Iterator[Fault]:
                     instead = f"add '{caution} = [\"…\"]' under [cautions]"
                     yield Fault(glossary, 1, what, instead, language=voice.language)
                     continue
-                said = [folded(text) for text in _texts(screen, f"{flow.name}.{screen.name}", voice)]
+                said = [folded(text) for text in _texts(flow, screen, voice, entries)]
                 if not all(any(word in text for word in words[caution]) for text in said):
                     listed = ", ".join(f"'{word}'" for word in words[caution])
                     yield Fault(
@@ -99,13 +103,15 @@ def saying_faults(material: Material, voice: Voice) -> Iterator[Fault]:
                     )
 
 
-def _texts(screen: Screen, context: str, voice: Voice) -> Iterator[str]:
+def _texts(
+    flow: Flow, screen: Screen, voice: Voice, entries: Mapping[tuple[str, str], list[Entry]]
+) -> Iterator[str]:
     """Every form of a screen's text that there is in a language."""
     assert screen.say is not None
     if voice.catalog.is_source:
         yield from filter(None, (screen.say.text, screen.say.other))
     else:
-        found = (e for e in voice.catalog.entries if (e.context, e.msgid) == (context, screen.say.text))
+        found = entries.get((f"{flow.name}.{screen.name}", screen.say.text), ())
         yield from (text for entry in found for text in entry.texts if text)
 
 

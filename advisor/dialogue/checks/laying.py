@@ -49,7 +49,6 @@ class Layouts:
         self.left: list[str] = []
         self._paid = material.programme.answer_segments if material.programme else 1
         self._faults: dict[tuple[str, int, str], Fault] = {}
-        self._widest: dict[tuple[Kind, str], str] = {}
         self._sheets: dict[tuple[Spot, str, int, bool, bool], Sheet] = {}
         self._answering = {flow.name: answering_screens(flow) for flow in material.flows.values()}
         self._counted: dict[tuple[Kind, str], tuple[tuple[int, str], ...]] = {}
@@ -246,7 +245,7 @@ class Layouts:
             entries = self._entries(screen) or self._own_entries(context, screen, voice, own)
 
             def words(name: str) -> str:
-                return self._widest_words(self._kind(spot.flow, name), voice)
+                return self._kind(spot.flow, name).widest(voice)
 
             forms = widest_forms(context, screen, voice, entries, words, counts, brief=brief, head=head)
             paid = self._paid if answers else 0
@@ -264,22 +263,15 @@ class Layouts:
         if screen.ask is None or not most:
             return ()
         return widest_entries(
-            context, screen.ask, voice, own or most, lambda fact: self._widest_words(self.kinds["", fact], voice)
+            context, screen.ask, voice, own or most, lambda fact: self.kinds["", fact].widest(voice)
         )
 
     def _kind(self, flow: str, name: str) -> Kind:
         return self.kinds.get((flow, name)) or self.kinds["", name]
 
-    def _widest_words(self, kind: Kind, voice: Voice) -> str:
-        """The widest text of a kind; looking for it takes long, so it is done once for each language."""
-        key = (kind, voice.language)
-        if key not in self._widest:
-            self._widest[key] = kind.widest(voice)
-        return self._widest[key]
-
     def _words_or_none(self, flow: str, name: str, voice: Voice) -> str | None:
         kind = self.kinds.get((flow, name)) or self.kinds.get(("", name))
-        return self._widest_words(kind, voice) if kind else None
+        return kind.widest(voice) if kind else None
 
     def _counts(self, flow: str, screen: Screen, voice: Voice) -> tuple[tuple[int, str], ...]:
         """For each plural form of a counted text, a count that takes it and the widest text of such a count."""

@@ -101,23 +101,24 @@ def _unknown(flows: Mapping[str, Flow], flow: Flow, screen: Screen, registry: Re
     def fault(line: int, what: str, word: str, known: Iterable[str]) -> Fault:
         return Fault(flow.file, line, f"there is no {what} '{word}'", instead_of(word, known), place)
 
-    conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
-        if edge.when and edge.when not in conditions:
-            yield fault(edge.line, "condition", edge.when, conditions)
-        elif edge.when:
+        condition = registry.condition(edge.when)
+        if edge.when and condition is None:
+            yield fault(edge.line, "condition", edge.when, _condition_names(registry))
+        elif condition:
             called = flows.get(screen.call)
             answers = {other.keep for other in called.screens} if called else set()
-            yield from _blind(flow, screen, place, edge, conditions[edge.when], registry, answers)
+            yield from _blind(flow, screen, place, edge, condition, registry, answers)
     if screen.work and registry.calculation(screen.work) is None:
         names = {calculation.name for calculation in registry.calculations}
         yield fault(screen.line, "calculation", screen.work, names)
     ask = screen.ask
     for line in ask.lines if ask else ():
         assert ask is not None
-        if line.when and line.when not in conditions:
-            yield fault(line.line, "condition", line.when, conditions)
-        elif line.when and not all(need.startswith(f"{ask.source}.") for need in conditions[line.when].needs):
+        condition = registry.condition(line.when)
+        if line.when and condition is None:
+            yield fault(line.line, "condition", line.when, _condition_names(registry))
+        elif condition and not all(need.startswith(f"{ask.source}.") for need in condition.needs):
             what = f"'{line.when}' looks at more than facts of the {ask.source}"
             yield Fault(flow.file, line.line, what, "name a condition on facts of that scope alone", place)
     # a list that a programme leaves empty is no fault of the flow: the walk refuses to ask out of it
@@ -138,6 +139,10 @@ def _unknown(flows: Mapping[str, Flow], flow: Flow, screen: Screen, registry: Re
         what = f"{options} choices, {MOST_CHOICES} are allowed"
         shorter = f"make the list '{ask.source}' shorter, or " if ask and ask.source else ""
         yield Fault(flow.file, screen.line, what, f"{shorter}group them on two screens", place)
+
+
+def _condition_names(registry: Registry) -> list[str]:
+    return [condition.name for condition in registry.conditions]
 
 
 def _blind(
@@ -170,6 +175,16 @@ def _unknown_values(material: Material, sound: list[tuple[Flow, Screen]], regist
     kept = {name for flow in flows.values() for screen in flow.screens for name in facts_kept(screen)}
     if material.all_read:
         yield from _never_kept(flows, kept)
+    given_in: dict[str, set[str]] = {}
+    for owner, name in kinds:
+        given_in.setdefault(owner, set()).add(name)
+    known_in = {flow: ruled | kept | given_in.get(flow, set()) for flow in flows}
+    unsure_in = {
+        flow.name
+        for flow in flows.values()
+        if not all(_is_known_work(screen, registry) for screen in flow.screens)
+    }
+    unasked = _unsure(flows, registry)
     for flow, screen in sound:
         place = f"{flow.name}.{screen.name}"
         for name in facts_kept(screen):
@@ -177,15 +192,13 @@ def _unknown_values(material: Material, sound: list[tuple[Flow, Screen]], regist
             if name not in ruled and material.all_read:
                 instead = f"add '{name}: 300 days' under 'facts'"
                 yield Fault(flow.file, screen.line, f"nobody says how long '{name}' holds", instead, place)
-        known = ruled | kept | {name for owner, name in kinds if owner == flow.name}
-        unsure = not all(_is_known_work(other, registry) for other in flow.screens)
-        for fault, name in _strangers(flow, screen, place, known):
+        for fault, name in _strangers(flow, screen, place, known_in[flow.name]):
             # What gives it may stand in a part that could not be read, or behind a calculation that is none.
             if material.all_read or (material.is_whole(flow.name) and "." not in name):
-                yield from () if unsure and "." not in name else (fault,)
+                yield from () if flow.name in unsure_in and "." not in name else (fault,)
         # A wrong calculation is a fault already; what it would give is not known then.
         yield from (
-            _unnamed(material, registry, flow, screen, place, kinds) if _is_known_work(screen, registry) else ()
+            _unnamed(material, flow, screen, place, kinds, unasked) if _is_known_work(screen, registry) else ()
         )
 
 
@@ -301,11 +314,11 @@ def _unnamed_in_lines(
 
 def _unnamed(
     material: Material,
-    registry: Registry,
     flow: Flow,
     screen: Screen,
     place: str,
     kinds: Mapping[tuple[str, str], Kind],
+    unasked: Set[str],
 ) -> Iterable[Fault]:
     """Names in texts that stand for nothing; choices and help cannot name values at all."""
     options = screen.ask.options if screen.ask else ()
@@ -326,7 +339,7 @@ def _unnamed(
     except WordingError as error:
         yield Fault(flow.file, say.line, str(error), "mend the text", place)
         return
-    for name in sorted(names - _unsure(material.flows, registry)):
+    for name in sorted(names - unasked):
         if (flow.name, name) not in kinds and ("", name) not in kinds and material.is_whole(flow.name):
             instead = instead_of(name, (value for owner, value in kinds if owner in ("", flow.name)))
             yield Fault(flow.file, say.line, f"nothing gives '{name}'", instead, place)

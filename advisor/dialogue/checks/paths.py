@@ -92,11 +92,17 @@ class _Paths:
                 self._reach(Spot(flow.name, one_line.to), _Known(frozenset(told)))
 
     def known(self) -> dict[Spot, _Known]:
-        before: object = None
-        while before != (self.at, self.back):
-            before = (dict(self.at), dict(self.back))
+        # A screen is left again only where something else is known there, or behind the flow that it calls.
+        left: dict[Spot, tuple[_Known, frozenset[str] | None]] = {}
+        is_settled = False
+        while not is_settled:
+            is_settled = True
             for spot in tuple(self.at):
-                self._leave(spot)
+                now = (self.at[spot], self.back.get(_screen(self.flows, spot).call))
+                if left.get(spot) != now:
+                    left[spot] = now
+                    is_settled = False
+                    self._leave(spot)
         return self.at
 
     def _leave(self, spot: Spot) -> None:
@@ -147,7 +153,7 @@ class _Paths:
             self.back[spot.flow] = self.back.get(spot.flow, facts) & facts
             return
         target = self.menu if edge.to == MENU else Spot(spot.flow, edge.to)
-        condition = next((found for found in self.registry.conditions if found.name == edge.when), None)
+        condition = self.registry.condition(edge.when)
         results = out.results | frozenset(condition.shows if condition else ())
         carried = (
             _Known(facts) if learnt else self._carried(_screen(self.flows, spot), target, _Known(facts, results))
@@ -163,7 +169,11 @@ class _Paths:
     def _reach(self, spot: Spot, known: _Known) -> None:
         if self.flows[spot.flow].screen(spot.screen) is None:
             return
-        self.at[spot] = self.at[spot].meet(known) if spot in self.at else known
+        before = self.at.get(spot)
+        if before is None:
+            self.at[spot] = known
+        elif not (before.facts <= known.facts and before.results <= known.results):
+            self.at[spot] = before.meet(known)
 
 
 def _screen(flows: Mapping[str, Flow], spot: Spot) -> Screen:
@@ -235,8 +245,8 @@ def _faults(
     given = here.results | frozenset(calculation.sometimes if calculation else ())
     for source in (name for _, name in screen.keeps):
         yield from missing({source} & named, here.facts | here.results, screen.line, "'keeps'")
-    conditions = {condition.name: condition for condition in registry.conditions}
     for edge in flow.edges(screen):
-        if edge.when in conditions:
+        condition = registry.condition(edge.when)
+        if condition:
             kept = frozenset({screen.keep} if screen.keep else ()) | back.get(screen.call, frozenset())
-            yield from missing(conditions[edge.when].needs, here.facts | given | kept, edge.line, f"'{edge.when}'")
+            yield from missing(condition.needs, here.facts | given | kept, edge.line, f"'{edge.when}'")

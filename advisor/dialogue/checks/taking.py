@@ -21,17 +21,25 @@ def taking_faults(material: Material, registry: Registry) -> list[Fault]:
         material: the flows.
         registry: the calculations with what they take.
     """
-    return [
-        fault
-        for flow in material.flows.values()
-        for work, takes in _taken_in(flow, material, registry)
-        for screen in flow.screens
-        if Spot(flow.name, screen.name) not in material.unsound
-        for fault in (
-            *_choice_faults(flow, screen, work, takes),
-            *_kind_faults(flow, screen, work, takes, registry),
-        )
-    ]
+    faults: list[Fault] = []
+    for flow in material.flows.values():
+        giving = _giving(flow, material, registry)
+        for work, takes in _taken_in(flow, material, registry):
+            for screen, kind in giving.get(takes.name, ()):
+                faults += _choice_faults(flow, screen, work, takes)
+                faults += _kind_faults(flow, screen, kind, work, takes)
+    return faults
+
+
+def _giving(flow: Flow, material: Material, registry: Registry) -> dict[str, list[tuple[Screen, Kind | None]]]:
+    """Of each name the sound screens of a flow that give it, with its kind there, None where it has none."""
+    giving: dict[str, list[tuple[Screen, Kind | None]]] = {}
+    for screen in flow.screens:
+        if Spot(flow.name, screen.name) not in material.unsound:
+            kinds = kinds_given(screen, registry)
+            for name in {screen.keep, *kinds} - {""}:
+                giving.setdefault(name, []).append((screen, kinds.get(name)))
+    return giving
 
 
 def _taken_in(flow: Flow, material: Material, registry: Registry) -> Iterator[tuple[str, Takes]]:
@@ -59,8 +67,7 @@ def _choice_faults(flow: Flow, screen: Screen, work: str, takes: Takes) -> Itera
             yield Fault(flow.file, choice.line, what, instead_of(choice.value, takes.values), place)
 
 
-def _kind_faults(flow: Flow, screen: Screen, work: str, takes: Takes, registry: Registry) -> Iterable[Fault]:
-    kind = kinds_given(screen, registry).get(takes.name)
+def _kind_faults(flow: Flow, screen: Screen, kind: Kind | None, work: str, takes: Takes) -> Iterable[Fault]:
     if kind is not None and not _fits(kind, takes):
         what = f"'{work}' cannot work with this for '{takes.name}'"
         yield Fault(flow.file, screen.line, what, f"give {_said(takes)}", f"{flow.name}.{screen.name}")

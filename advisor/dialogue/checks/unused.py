@@ -24,20 +24,15 @@ def unused_faults(material: Material, registry: Registry) -> list[Fault]:
         material: the flows; those that could not be read wholly are passed over.
         registry: what calculations and conditions look at.
     """
-    return [
-        fault
-        for flow in material.flows.values()
-        if material.is_whole(flow.name)
-        for screen in flow.screens
-        if Spot(flow.name, screen.name) not in material.unsound
-        for fault in _faults(
-            flow,
-            screen,
-            _looked_at(flow, registry) | _looked_at_by_callers(flow, material, registry),
-            # a caller that cannot be read may look at it
-            may_be_unused=material.all_read,
-        )
-    ]
+    faults: list[Fault] = []
+    for flow in material.flows.values():
+        if material.is_whole(flow.name):
+            looked_at = _looked_at(flow, registry) | _looked_at_by_callers(flow, material, registry)
+            for screen in flow.screens:
+                if Spot(flow.name, screen.name) not in material.unsound:
+                    # a caller that cannot be read may look at it
+                    faults += _faults(flow, screen, looked_at, may_be_unused=material.all_read)
+    return faults
 
 
 def _faults(flow: Flow, screen: Screen, looked_at: set[str], *, may_be_unused: bool) -> Iterable[Fault]:
@@ -63,14 +58,14 @@ def _to_be_looked_at(name: str, looked_at: set[str]) -> str:
 def _looked_at(flow: Flow, registry: Registry) -> set[str]:
     """Names that texts, calculations, conditions and ways of a flow look at."""
     names: set[str] = set()
-    conditions = {condition.name: condition for condition in registry.conditions}
     for screen in flow.screens:
         calculation = registry.calculation(screen.work) if screen.work else None
         if calculation:
             names |= {*calculation.needs, *calculation.may_use, *(takes.name for takes in calculation.takes)}
         for edge in flow.edges(screen):
             names |= {edge.known} if edge.known else set()
-            names |= set(conditions[edge.when].needs) if edge.when in conditions else set()
+            condition = registry.condition(edge.when)
+            names |= set(condition.needs) if condition else set()
         names |= {source for _, source in screen.keeps}
         for line in screen.ask.lines if screen.ask else ():
             names |= {line.known} if line.known else set()
@@ -83,7 +78,6 @@ def _looked_at(flow: Flow, registry: Registry) -> set[str]:
 
 def _looked_at_by_callers(flow: Flow, material: Material, registry: Registry) -> set[str]:
     """Names that the ways on behind a call of this flow look at."""
-    conditions = {condition.name: condition for condition in registry.conditions}
     edges = (
         edge
         for other in material.flows.values()
@@ -91,7 +85,7 @@ def _looked_at_by_callers(flow: Flow, material: Material, registry: Registry) ->
         if screen.call == flow.name
         for edge in screen.to
     )
-    return {name for edge in edges if edge.when in conditions for name in conditions[edge.when].needs}
+    return {name for edge in edges if (found := registry.condition(edge.when)) for name in found.needs}
 
 
 def _named(text: str) -> frozenset[str]:

@@ -44,8 +44,11 @@ class Kind(ABC):
         return self._said(value, voice)
 
     def widest(self, voice: Voice) -> str:
-        """The words that take most room in a language."""
-        return self.words(self.witness(voice), voice)
+        """The words that take most room in a language; looking for them takes long, so it is done once."""
+        found = voice.widest.get(self)
+        if found is None:
+            found = voice.widest[self] = self.words(self.witness(voice), voice)
+        return found
 
     def room(self, voice: Voice) -> int:
         """What the widest words cost, in septets or UTF-16 units."""

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from math import isfinite
 from typing import ClassVar
 
@@ -84,9 +86,7 @@ class _Measure(_Scale):
     def witness(self, voice: Voice) -> object:
         low, high = self._bounds()
         ends = (trimmed(self._in_unit(end, voice), self._decimals()) for end in (low, high))
-        candidates = representatives(
-            next(ends), next(ends), self._decimals(), lambda number: plural_category(number, voice.language)
-        )
+        candidates = representatives(next(ends), next(ends), self._decimals(), _category_in(voice.language))
         shown = max(candidates, key=lambda number: cost(self._text(number, voice), voice.alphabet))
         return self._value(shown, voice)
 
@@ -145,9 +145,7 @@ class Whole(_Measure):
         """
         forms = plural_forms(voice.language)
         found: dict[int, int] = {}
-        for shown in representatives(
-            Decimal(self.low), Decimal(self.high), 0, lambda number: plural_category(number, voice.language)
-        ):
+        for shown in representatives(Decimal(self.low), Decimal(self.high), 0, _category_in(voice.language)):
             category = plural_category(shown, voice.language)
             form = forms.index(category) if category in forms else len(forms) - 1
             wider = form in found and self._cost(found[form], voice) >= self._cost(int(shown), voice)
@@ -322,6 +320,12 @@ class Percent(_Scale):
     def witness(self, voice: Voice) -> object:
         fractions = (Decimal(whole) / 100 for whole in range(101))
         return float(max(fractions, key=lambda part: cost(numbers.percent(part, voice), voice.alphabet)))
+
+
+@lru_cache(maxsize=64)
+def _category_in(language: str) -> Callable[[Decimal], str]:
+    """The plural form of a number in a language, the same function each time, by which results are remembered."""
+    return lambda number: plural_category(number, language)
 
 
 def _known(name: str, unit: str, units: tuple[str, ...]) -> None:

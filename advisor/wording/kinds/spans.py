@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import lru_cache
 
 # Plural rules look at the last two digits, so this many neighbours show every form there is; the rule of French
 # and Portuguese on millions is met by the round ones.
@@ -33,23 +34,29 @@ def representatives(
     low_units, high_units = int(low * scale), int(high * scale)
     for sign, nearest, farthest in ((1, max(low_units, 0), high_units), (-1, max(-high_units, 1), -low_units)):
         for places in range(decimals + 1):
-            for block in _blocks(nearest, farthest, decimals, places):
-                seen = set()
-                for number in block:
-                    form = category(sign * number)
-                    if form not in seen:
-                        seen.add(form)
-                        yield sign * number
+            for first, last in _blocks(nearest, farthest, decimals, places):
+                yield from _of_block(sign, first, last, places, category)
 
 
-def _blocks(nearest: int, farthest: int, decimals: int, places: int) -> Iterator[Iterator[Decimal]]:
+@lru_cache(maxsize=4096)
+def _of_block(
+    sign: int, first: int, last: int, places: int, category: Callable[[Decimal], str]
+) -> tuple[Decimal, ...]:
+    """The first number of each plural form in a block; most spans have most of their blocks in common."""
+    found: dict[str, Decimal] = {}
+    for number in _shown(first, last, places):
+        found.setdefault(category(sign * number), sign * number)
+    return tuple(found.values())
+
+
+def _blocks(nearest: int, farthest: int, decimals: int, places: int) -> Iterator[tuple[int, int]]:
     """The numbers of a span that show the given decimals, in blocks of equally many digits before the point."""
     step = 10 ** (decimals - places)
     first, last = -(-nearest // step), farthest // step
     start, end = 0, 10 ** (places + 1) - 1
     while start <= last:
         if max(start, first) <= min(end, last):
-            yield _shown(max(start, first), min(end, last), places)
+            yield max(start, first), min(end, last)
         start, end = end + 1, end * 10 + 9
 
 
