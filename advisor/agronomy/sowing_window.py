@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.limits import within
@@ -111,7 +112,9 @@ def window_meant(season: ZoneSeason, sowing: date) -> Window:
     return next(window for window in windows if max(window.closes, window.rains_end) >= sowing)
 
 
+@lru_cache(maxsize=256)
 def _window(season: ZoneSeason, year: int) -> Window:
+    """The window of a year; a programme has few zones, and every look at a date asks for up to three years."""
     opens = day_of_year(year, season.opens)
     closes = day_of_year(year if season.closes >= season.opens else year + 1, season.closes)
     rains_end = day_of_year(year if season.rains_end > season.opens else year + 1, season.rains_end)

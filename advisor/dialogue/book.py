@@ -66,7 +66,7 @@ class Book:
         callers: the first screen that calls a flow, by flow; worked out here.
         behind_a_pin: names of the flows that ask for an agent's PIN; worked out here.
         fact_kinds: kind of each fact; worked out here.
-        alike: screens that hold nothing of whoever reads them; worked out here.
+        says: of each screen whose pages follow from the values that it names, these names; worked out here.
         pages: finished pages of such screens, kept by whoever shows them, see `showing`.
     """
 
@@ -95,8 +95,8 @@ class Book:
     callers: Mapping[str, Spot] = field(init=False)
     behind_a_pin: frozenset[str] = field(init=False)
     fact_kinds: Mapping[str, Kind] = field(init=False)
-    alike: frozenset[Spot] = field(init=False)
-    pages: dict[tuple[Spot, str, str, int, bool], tuple[str, int]] = field(init=False, default_factory=dict)
+    says: Mapping[Spot, tuple[str, ...]] = field(init=False)
+    pages: dict[tuple[object, ...], tuple[str, int]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         calls = {screen.call: spot for spot, screen in reversed(list(self.screens.items())) if screen.call}
@@ -109,8 +109,14 @@ class Book:
         object.__setattr__(self, "behind_a_pin", frozenset(secrets))
         of_facts = {name: kind for (flow, name), kind in self.kinds.items() if not flow}
         object.__setattr__(self, "fact_kinds", of_facts)
-        alike = frozenset(spot for spot, screen in self.screens.items() if _is_alike(screen))
-        object.__setattr__(self, "alike", alike)
+        named = {spot: _names_said(screen) for spot, screen in self.screens.items()}
+        # behind the PIN hardly a page with values comes twice
+        says = {
+            spot: names
+            for spot, names in named.items()
+            if names is not None and not (names and spot.flow in secrets)
+        }
+        object.__setattr__(self, "says", says)
 
     @property
     def default_language(self) -> str:
@@ -239,9 +245,9 @@ class Book:
         return voice.out(voice.say(ENGINE, TRY_LATER))
 
 
-def _is_alike(screen: Screen) -> bool:
-    """Whether a screen says nothing that is worked out or known of a grower."""
-    if screen.say is None or screen.say.count or placeholders(screen.say.text):
-        return False
-    # a list of the programme is the same for everybody, one of the grower's own is not
-    return screen.ask is None or screen.ask.kind is not AskKind.WHICH
+def _names_said(screen: Screen) -> tuple[str, ...] | None:
+    """The values that a screen names; None where it says nothing, or lists what is the grower's own."""
+    say, ask = screen.say, screen.ask
+    if say is None or (ask is not None and ask.kind is AskKind.WHICH):
+        return None
+    return tuple(sorted(placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())))

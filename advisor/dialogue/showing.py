@@ -15,6 +15,9 @@ from advisor.dialogue.walk_errors import REFUSED, Missing
 from advisor.wording.segments import answer_room, cost
 from advisor.wording.voice import Voice
 
+#: So many finished pages are kept before all are made anew.
+MOST_PAGES = 4096
+
 
 def outcome(walk: Walk, until: datetime) -> Outcome:
     """What the step decides, with the page that is shown.
@@ -122,9 +125,10 @@ def _layout(walk: Walk) -> Layout:
 def _page(walk: Walk) -> str:
     book, spot, language, screen = walk.book, walk.spots[-1], walk.held.language, walk.screen
     head, can_go_back = walk.head(screen), bool(walk.trail)
-    alike = (spot, language, head, walk.page, can_go_back)
-    is_alike = not walk.notice and spot in book.alike
-    if is_alike and (kept := book.pages.get(alike)) is not None:
+    names = None if walk.notice else book.says.get(spot)
+    values = tuple(map(walk.sight().get, names)) if names else ()
+    alike = (spot, language, head, walk.page, can_go_back, values)
+    if names is not None and (kept := book.pages.get(alike)) is not None:
         text, walk.page = kept
         return text
     if walk.notice and not book.has_room(spot, language, walk.notice, headed=bool(head)):
@@ -135,7 +139,9 @@ def _page(walk: Walk) -> str:
     shown = _lines(walk, spot, screen, notice, walk.results, brief=layout.brief, head=head)
     voice = book.voice(spot, language)
     text = page_text(shown, layout, walk.page, footer(screen, voice, can_go_back=can_go_back), voice)
-    if is_alike:
+    if names is not None:
+        if len(book.pages) >= MOST_PAGES:
+            book.pages.clear()
         book.pages[alike] = text, walk.page
     return text
 
