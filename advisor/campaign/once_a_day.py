@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime, tzinfo
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -25,15 +26,14 @@ def asked_again(
     Args:
         sent: what is sent.
         at: when.
-        coming: pairs of moment and window of what would be sent later.
+        coming: pairs of moment and window of what would be sent later, in order of time.
         zone: the zone of the programme, whose days count.
     """
     if not sent.step.asks:
         return ()
     day = at.astimezone(zone).date()
-    return tuple(
-        window for moment, window in coming if _same(sent, window) and moment.astimezone(zone).date() == day
-    )
+    on_this_day = takewhile(lambda later: later[0].astimezone(zone).date() == day, coming)
+    return tuple(window for _, window in on_this_day if _same(sent, window))
 
 
 def to_the_silent(windows: Iterable[Window], now: datetime, zone: tzinfo) -> list[tuple[datetime, Window]]:

@@ -22,7 +22,6 @@ MOST = 20_000
 MOST_AT_REST = 200_000
 
 _NOBODY = Glance({}, ())
-_NO_REST = (0, inf, -inf)
 
 
 class _Seen(NamedTuple):
@@ -34,7 +33,7 @@ class _Seen(NamedTuple):
     windows: tuple[Window, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Outlook:
     """Looks at growers for one round.
 
@@ -48,10 +47,12 @@ class Outlook:
     fresh_for: Mapping[str, timedelta | None]
     ahead: timedelta
     _seen: dict[str, _Seen] = field(init=False, compare=False, repr=False, default_factory=dict)
-    #: Hash of a value, and from when to when nothing is to come soon enough.
-    _rests: dict[str, tuple[int, float, float]] = field(
-        init=False, compare=False, repr=False, default_factory=dict
-    )
+    #: By the hash of a value, which is one grower's: until when nothing is to come soon enough.
+    _rests: dict[int, float] = field(init=False, compare=False, repr=False, default_factory=dict)
+    #: Whose hash that is, so that it goes once there is another value.
+    _resting: dict[str, int] = field(init=False, compare=False, repr=False, default_factory=dict)
+    #: The last moment of a look; what was found then says nothing of an earlier one.
+    _looked_s: float = field(init=False, compare=False, repr=False, default=-inf)
 
     def wakeful(self, growers: Iterable[Valued], now: datetime) -> list[Valued]:
         """Those for whom something may be to come soon enough.
@@ -60,12 +61,13 @@ class Outlook:
             growers: growers with their stored values.
             now: the moment.
         """
-        rest_of, now_s = self._rests.get, now.timestamp()
-        return [
-            one
-            for one in growers
-            if (rest := rest_of(one.grower, _NO_REST))[0] != hash(one.value) or not rest[1] <= now_s < rest[2]
-        ]
+        now_s = now.timestamp()
+        if now_s < self._looked_s:
+            self._rests.clear()
+            self._resting.clear()
+        self._looked_s = now_s
+        until_s = self._rests.get
+        return [one for one in growers if until_s(hash(one.value), now_s) <= now_s]
 
     def next_at(self, grower: str, value: bytes, now: datetime) -> datetime | None:
         """When a grower is to be looked at next, None where nothing is to come.
@@ -88,8 +90,16 @@ class Outlook:
                 return next_in(windows, now)
             self._seen[grower] = seen
         at = next_in(seen.windows, now)
-        has_room = len(self._rests) < MOST_AT_REST or grower in self._rests
-        if has_room and (at is None or at - now > self.ahead):
-            rests_to_s = seen.until_s if at is None else min(seen.until_s, (at - self.ahead).timestamp())
-            self._rests[grower] = (told, now_s, rests_to_s)
+        if at is None or at - now > self.ahead:
+            until_s = seen.until_s if at is None else min(seen.until_s, (at - self.ahead).timestamp())
+            self._rest(grower, told, now_s, until_s)
         return at
+
+    def _rest(self, grower: str, told: int, now_s: float, until_s: float) -> None:
+        before = self._resting.get(grower)
+        if before is None and len(self._resting) >= MOST_AT_REST:
+            return
+        if before is not None and before != told:
+            self._rests.pop(before, None)
+        self._resting[grower], self._rests[told] = told, until_s
+        self._looked_s = max(self._looked_s, now_s)

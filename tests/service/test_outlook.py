@@ -123,10 +123,20 @@ def test_who_has_nothing_to_come_within_two_days_is_left_to_rest() -> None:
 
 def test_it_lets_no_more_growers_rest_than_it_may(monkeypatch) -> None:
     monkeypatch.setattr(outlook, "MOST_AT_REST", 1)
-    kept = value(NOW, 25, tested=False, stopped=False, passed=("one", "two"))
+    kept = [value(NOW, sows, tested=False, stopped=False, passed=("one", "two")) for sows in (25, 26)]
     remembered = Outlook(RUNNING, {}, AHEAD)
-    for grower in GROWERS:
-        remembered.next_at(grower, kept, NOW)
+    for grower, one in zip(GROWERS, kept, strict=True):
+        remembered.next_at(grower, one, NOW)
 
-    woken = remembered.wakeful([Valued(grower, 1, kept) for grower in GROWERS], NOW)
+    woken = remembered.wakeful([Valued(grower, 1, one) for grower, one in zip(GROWERS, kept, strict=True)], NOW)
     assert [one.grower for one in woken] == [GROWERS[1]]
+
+
+def test_it_lets_go_of_a_value_that_a_grower_has_no_more() -> None:
+    kept, other = (value(NOW, sows, tested=False, stopped=False, passed=("one", "two")) for sows in (25, 26))
+    remembered = Outlook(RUNNING, {}, AHEAD)
+
+    for one in (kept, other):
+        remembered.next_at(GROWERS[0], one, NOW)
+
+    assert list(remembered._rests) == [hash(other)]
