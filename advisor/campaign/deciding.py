@@ -94,7 +94,7 @@ class Decision(Struct, frozen=True):
 _Looked = tuple[tuple[str | None, ...], frozenset[str]]
 #: A bag of seed: its number, all that is known of its grower and of it, and the conditions that hold.
 _Lot = tuple[int, Mapping[str, object], frozenset[str]]
-_Key = tuple[_Looked, tuple[tuple[int, _Looked], ...], object, Collection[str]]
+_Key = tuple[_Looked, tuple[tuple[int, _Looked], ...], float | None, ZoneDays | None, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +145,8 @@ class Running:
         facts = self.with_rains(facts)
         bags = bags_in(facts)
         looked = tuple((number, self._looked_at(lot)) for number, lot in bags)
-        village = facts.get(VILLAGE) if self.slowed_by or self.rains else None
-        key = (self._looked_at(facts), looked, village, passed)
+        village = str(facts.get(VILLAGE))
+        key = (self._looked_at(facts), looked, self._slowed_by.get(village), self._rain_of.get(village), passed)
         found = self._known.get(key)
         if found is None:
             if len(self._known) >= _REMEMBERED:

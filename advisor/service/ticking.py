@@ -91,8 +91,9 @@ class Ticker:
             stored = from_bytes(valued.value)
             decision = self._decided(running, stored, now)
             key, after = running.round.key, stored
-            if decision.marks:
-                after = replace(stored, record=_closed(stored.record.passes(key, decision.marks), decision, now))
+            marks = decision.marks
+            if marks:
+                after = replace(stored, record=_closed(stored.record.passes(key, marks), decision, now))
             outs: tuple[Out, ...] = ()
             if decision.send is not None:
                 outs = (self._out(running, valued.grower, after.record, decision.send, now),)
@@ -103,7 +104,7 @@ class Ticker:
         return Change(
             grower=valued.grower,
             version=valued.version,
-            value=to_bytes(after) if decision.marks else valued.value,
+            value=to_bytes(after) if marks else valued.value,
             at_ms=unix_ms(now),
             outs=outs,
             dues=((key, look_ms(decision.look_at, now)),),
