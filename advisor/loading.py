@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -105,7 +108,8 @@ def load_book(programme: str | None = None, flows: str = "", locales: str = "", 
         Faulty: everything that is wrong in flows, catalogs, programme and figures.
         NotThere: the programme file or a folder cannot be read.
     """
-    return book_from(load_material(programme, flows, locales), drafting=drafting)
+    with _without_collecting():
+        return book_from(load_material(programme, flows, locales), drafting=drafting)
 
 
 def load_material(programme: str | None = None, flows: str = "", locales: str = "") -> Material:
@@ -252,6 +256,18 @@ def load_calculator(programme: str | None = None) -> Calculator:
         onset_rules=load_onset_rules(),
         programme=read_programme(_programme_text(programme or ""), crops, sources),
     )
+
+
+@contextmanager
+def _without_collecting() -> Iterator[None]:
+    """Leaves garbage for later: a book is kept, and a collector that goes over it while it grows finds nothing."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_enabled:
+            gc.enable()
 
 
 def _programme_text(name: str) -> str:

@@ -7,6 +7,7 @@ one widest text for each plural form; a page is fixed so that each of them fits.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 
 from advisor.agronomy.labels import Label
@@ -90,9 +91,13 @@ class Sheet:
         self._room = answer_room(voice.alphabet, answers) if answers else ROOM[voice.alphabet]
         self._most_pages = ONE_PAGE if answers else MOST_PAGES + headed
         # with the line break above each line and above the footer
-        self._all = max(sum(form) + len(form) for form in self._costs)
-        self._all += self._below_cost + 1 if self._below else 0
-        self._parts: dict[tuple[int, int, bool], tuple[str, int]] = {}
+        self._up_to = [0]
+        for count in range(1, len(forms[0]) + 1):
+            self._up_to.append(max(sum(form[:count]) + count for form in self._costs))
+        self._all = self._up_to[-1] + (self._below_cost + 1 if self._below else 0)
+        self._above_more = self._room - (self._more_cost + 1 if self._more else 0)
+        self._pages: dict[tuple[bool, int], Pages] = {}
+        self._widest: dict[tuple[bool, Pages], tuple[tuple[str, ...], tuple[int, ...]]] = {}
 
     def pages(self, above: str) -> Pages:
         """Which lines stand on which page, fixed by the widest lines.
@@ -106,8 +111,18 @@ class Sheet:
         Raises:
             DoesNotFit: a line is too wide, or there are too many pages.
         """
-        if self._all + (cost(above, self._alphabet) if above else -1) <= self._room:
-            return ((0, len(self._forms[0]) + (1 if above else 0)),)
+        spent = cost(above, self._alphabet) if above else -1
+        # Under all lines that leave room for equally many on the first page, the pages are the same.
+        if self._all + spent <= self._room:
+            first = -1
+        else:
+            first = bisect_right(self._up_to, self._above_more - spent, hi=max(1, len(self._up_to) - 1))
+        key = (bool(above), first)
+        if key not in self._pages:
+            self._pages[key] = self._broken(above)
+        return self._pages[key]
+
+    def _broken(self, above: str) -> Pages:
         costs = [[cost(above, self._alphabet), *form] for form in self._costs] if above else self._costs
         try:
             return page_breaks_of_forms(costs, self._room, self._more_cost, self._below_cost, self._most_pages)
@@ -124,31 +139,28 @@ class Sheet:
             above: the line above, as for `pages`.
             pages: the pages under it.
         """
-        shift, last = (1 if above else 0), len(pages) - 1
-        parts = [
-            self._part(max(0, first - shift), end - shift, page == last) for page, (first, end) in enumerate(pages)
-        ]
-        texts = [text[1:] for text, _ in parts]
-        costs = [max(0, spent - 1) for _, spent in parts]
+        key = (bool(above), pages)
+        if key not in self._widest:
+            self._widest[key] = self._widest_pages(1 if above else 0, pages)
+        texts, costs = self._widest[key]
         if above:
-            text, spent = parts[0]
-            texts[0], costs[0] = above + text, cost(above, self._alphabet) + spent
+            texts = (above + texts[0], *texts[1:])
+            costs = (cost(above, self._alphabet) + costs[0], *costs[1:])
         assert max(costs) <= self._room
-        return Layout(pages, tuple(texts), tuple(costs), self._brief)
+        return Layout(pages, texts, costs, self._brief)
 
-    def _part(self, first: int, end: int, is_last: bool) -> tuple[str, int]:
-        """Lines with the footer under them in their widest form, each behind a line break, and what that costs."""
-        key = (first, end, is_last)
-        if key not in self._parts:
-            under = self._below if is_last else self._more
-            texts = [
-                self._voice.out("".join(f"\n{line}" for line in (*form[first:end], *([under] if under else ()))))
-                for form in self._forms
-            ]
-            self._parts[key] = max(
-                ((text, cost(text, self._alphabet)) for text in texts), key=lambda part: part[1]
-            )
-        return self._parts[key]
+    def _widest_pages(self, shift: int, pages: Pages) -> tuple[tuple[str, ...], tuple[int, ...]]:
+        """The widest text of each page and its cost, of the first what stands under so many lines above."""
+        texts = []
+        for page, (first, end) in enumerate(pages):
+            under = self._below if page == len(pages) - 1 else self._more
+            lines_of_forms = [form[max(0, first - shift) : end - shift] for form in self._forms]
+            shown = ["\n".join((*form, under) if under else form) for form in lines_of_forms]
+            if page == 0 and shift and (end > shift or under):
+                shown = [f"\n{text}" for text in shown]
+            made = [self._voice.out(text) for text in shown]
+            texts.append(max(made, key=lambda text: cost(text, self._alphabet)))
+        return tuple(texts), tuple(cost(text, self._alphabet) for text in texts)
 
 
 def _weight(why: TooWide | TooManyPages, costs: list[int]) -> int:
