@@ -113,10 +113,7 @@ class Sheet:
         """
         spent = cost(above, self._alphabet) if above else -1
         # Under all lines that leave room for equally many on the first page, the pages are the same.
-        if self._all + spent <= self._room:
-            first = -1
-        else:
-            first = bisect_right(self._up_to, self._above_more - spent, hi=max(1, len(self._up_to) - 1))
+        first = -1 if self._all + spent <= self._room else bisect_right(self._up_to, self._above_more - spent)
         key = (bool(above), first)
         if key not in self._pages:
             self._pages[key] = self._broken(above)
