@@ -18,7 +18,6 @@ from advisor.dialogue.screens import ENGINE, Layout
 from advisor.dialogue.talk import CODE_MARK, Spot
 from advisor.wording.folding import folded
 from advisor.wording.kinds import Kind
-from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
 STOPPED = "You get no more messages from us. To start again, call or write."
@@ -55,7 +54,9 @@ class Book:
         answers: the one page of each answer to an SMS in one line, by (spot, language).
         screens: the screens by spot.
         questions: what each shown screen asks: its kind, a colon, and a digest of the answers it offers.
+        says: of each screen whose pages follow from the values that it names, these names.
         facts: how long each fact holds, None for ever.
+        fact_kinds: kind of each fact.
         keywords: what an SMS in one line gets, by keyword.
         vocabulary: the words of all languages that such an SMS can hold.
         fingerprint: hash over flows, catalogs and programme.
@@ -65,8 +66,6 @@ class Book:
         warnings: where a catalog is behind the English texts; none in an installation.
         callers: the first screen that calls a flow, by flow; worked out here.
         behind_a_pin: names of the flows that ask for an agent's PIN; worked out here.
-        fact_kinds: kind of each fact; worked out here.
-        says: of each screen whose pages follow from the values that it names, these names; worked out here.
         pages: finished pages of such screens, kept by whoever shows them, see `showing`.
     """
 
@@ -84,7 +83,9 @@ class Book:
     answers: Mapping[tuple[Spot, str], Layout]
     screens: Mapping[Spot, Screen]
     questions: Mapping[Spot, str]
+    says: Mapping[Spot, tuple[str, ...]]
     facts: Mapping[str, timedelta | None]
+    fact_kinds: Mapping[str, Kind]
     keywords: Mapping[str, Keyword]
     vocabulary: Vocabulary
     fingerprint: str
@@ -94,8 +95,6 @@ class Book:
     warnings: tuple[Fault, ...] = ()
     callers: Mapping[str, Spot] = field(init=False)
     behind_a_pin: frozenset[str] = field(init=False)
-    fact_kinds: Mapping[str, Kind] = field(init=False)
-    says: Mapping[Spot, tuple[str, ...]] = field(init=False)
     pages: dict[tuple[object, ...], tuple[str, int]] = field(init=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -107,16 +106,6 @@ class Book:
         }
         object.__setattr__(self, "callers", calls)
         object.__setattr__(self, "behind_a_pin", frozenset(secrets))
-        of_facts = {name: kind for (flow, name), kind in self.kinds.items() if not flow}
-        object.__setattr__(self, "fact_kinds", of_facts)
-        named = {spot: _names_said(screen) for spot, screen in self.screens.items()}
-        # behind the PIN hardly a page with values comes twice
-        says = {
-            spot: names
-            for spot, names in named.items()
-            if names is not None and not (names and spot.flow in secrets)
-        }
-        object.__setattr__(self, "says", says)
 
     @property
     def default_language(self) -> str:
@@ -243,11 +232,3 @@ class Book:
         """What is said when a message keeps failing."""
         voice = self.voices.get(language) or self.voices[self.default_language]
         return voice.out(voice.say(ENGINE, TRY_LATER))
-
-
-def _names_said(screen: Screen) -> tuple[str, ...] | None:
-    """The values that a screen names; None where it says nothing, or lists what is the grower's own."""
-    say, ask = screen.say, screen.ask
-    if say is None or (ask is not None and ask.kind is AskKind.WHICH):
-        return None
-    return tuple(sorted(placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())))

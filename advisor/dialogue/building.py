@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
@@ -19,6 +19,7 @@ from advisor.dialogue.machine import Router
 from advisor.dialogue.one_line.keywords import keywords_of, vocabulary_of
 from advisor.dialogue.registry import Registry
 from advisor.dialogue.talk import Spot
+from advisor.wording.templates import placeholders
 from advisor.wording.voice import Voice
 
 
@@ -87,7 +88,9 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         answers=MappingProxyType(layouts.answers),
         screens=MappingProxyType(screens),
         questions=MappingProxyType(shown),
+        says=MappingProxyType({spot: names for flow in flows.values() for spot, names in _says(flow)}),
         facts=MappingProxyType({rule.name: rule.fresh_for for flow in flows.values() for rule in flow.facts}),
+        fact_kinds=MappingProxyType({name: kind for (of, name), kind in layouts.kinds.items() if not of}),
         keywords=MappingProxyType(keywords_of(flows)),
         english=material.english,
         in_english=frozenset(layouts.in_english),
@@ -95,6 +98,18 @@ def _assembled(material: Material, layouts: Layouts, programme: Programme) -> Bo
         fingerprint=hashlib.sha256(prints.encode()).hexdigest()[:16],
         zone=ZoneInfo(programme.time_zone),  # whoever read the programme has looked it up already
     )
+
+
+def _says(flow: Flow) -> Iterator[tuple[Spot, tuple[str, ...]]]:
+    """The screens whose pages follow from the values that they name, and these names."""
+    kinds = {screen.ask.kind for screen in flow.screens if screen.ask is not None}
+    for screen in flow.screens:
+        say = screen.say
+        if say is None or (screen.ask is not None and screen.ask.kind is AskKind.WHICH):
+            continue  # a list of the grower's own says more than it names
+        names = placeholders(say.text) | placeholders(say.other) | ({say.count} if say.count else set())
+        if not names or AskKind.SECRET not in kinds:  # behind the PIN hardly a page with values comes twice
+            yield Spot(flow.name, screen.name), tuple(sorted(names))
 
 
 def _question(screen: Screen, registry: Registry) -> str:

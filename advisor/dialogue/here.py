@@ -91,9 +91,10 @@ class Here:
 
     def can_be_found(self) -> bool:
         """Whether the book still has the flow on screen, and each flow further out still calls the next."""
-        calls = zip(self.spots, self.spots[1:], strict=False)
-        called = all(self.book.has(outer) and self.book.screen(outer).call == inner.flow for outer, inner in calls)
-        return called and self.spots[-1].flow in self.book.flows
+        for outer, inner in zip(self.spots, self.spots[1:], strict=False):
+            if not self.book.has(outer) or self.book.screen(outer).call != inner.flow:
+                return False
+        return self.spots[-1].flow in self.book.flows
 
     def still_asks_the_kind(self) -> bool:
         """Whether the screen is still there and asks for the same kind of answer."""
@@ -170,10 +171,9 @@ class Here:
             self._worked[once] = results
         return results
 
-    def work(self) -> None:
+    def work(self, screen: Screen) -> None:
         """Works out what the screen on show needs."""
         self.results = {}
-        screen = self.screen
         if screen.work:
             self.results = self.worked_out(screen)
 
@@ -197,8 +197,13 @@ class Here:
         if value is None:
             return None
         if screen.ask.kind is AskKind.CHOICE:
-            values = [choice.value for choice in screen.ask.choices]
-            return choice_key(values.index(str(value))) if value in values else None
+            for number, choice in enumerate(screen.ask.choices):
+                if choice.value == value:
+                    return choice_key(number)
+            return None
         if screen.ask.kind is AskKind.PICK:
-            return GO if value in dict(self.book.registry.entries(screen.ask.source)) else None
+            for key, _ in self.book.registry.entries(screen.ask.source):
+                if key == value:
+                    return GO
+            return None
         return GO

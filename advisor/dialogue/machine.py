@@ -112,11 +112,11 @@ class Router:
         Returns:
             Name of a screen, ``return`` or ``menu``; None when no way holds.
         """
-        certain = self._certain.get((screen, key))
-        if certain is not None:
-            return certain
         for place, guards in enumerate(self._guarded.get((screen, key), ())):
-            if all(guard(sight) for guard in guards):
+            for guard in guards:
+                if not guard(sight):
+                    break
+            else:
                 led = screen, key, place
                 if led not in self._led:
                     self._led[led] = self._fired(screen, key, sight)

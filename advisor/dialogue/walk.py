@@ -82,7 +82,7 @@ class Walk(Here):
         via: tuple[Spot, ...] = ()
         for _ in range(HOPS):
             screen = self.screen
-            self.work()
+            self.work(screen)
             for fact, name in screen.keeps:
                 self.held.keep(fact, self._plain(name))
             if screen.takes:
@@ -146,8 +146,8 @@ class Walk(Here):
         if answer and screen.keep:
             self.held.keep(screen.keep, answer.value)
         self.results = {}
-        if screen.keep or screen.forgets or screen.has_conditions or (choice and choice.changes):
-            self.work()  # the ways on may look at results that rest on this very answer
+        if screen.work and (screen.keep or screen.forgets or screen.has_conditions or (choice and choice.changes)):
+            self.work(screen)  # the ways on may look at results that rest on this very answer
         self.go(key)
         self.arrive(again=choice.again if choice else False)
 

@@ -23,8 +23,11 @@ def folded(text: str) -> str:
     >>> folded("एकड़") == folded("एकड"), folded("हाँ") == folded("हां"), folded("दो") == folded("दू")
     (True, True, False)
     """
-    if text.isascii() and text.replace(" ", "").isalnum():
-        return " ".join(text.casefold().split())
+    if text.isascii():
+        if text.isalnum():
+            return text.casefold()
+        if text.replace(" ", "").isalnum():
+            return " ".join(text.casefold().split())
     plain = _ACCENTS.sub("", normalize("NFD", text).translate(_ONE_NASAL))
     plain = _PUNCTUATION.sub(" ", _APOSTROPHES.sub("", plain))
     return normalize("NFC", " ".join(plain.casefold().split()))

@@ -31,28 +31,33 @@ def day(typed: str, ask: Ask, voice: Voice, today: date) -> Taken | Slip:
         today: the day in the programme's time zone.
     """
     first, last = bounds(ask, today)
-    near = _near(typed, voice, today) or _weekday(typed, voice, today)
+    said = folded(typed)
+    near = _near(typed, said, voice, today) or _weekday(said, voice, today)
     if near:
         return _the_one(near, first, last, "two_days")
     read = written(typed, voice)
     return Slip("not_a_date") if read is None else _resolved(read, first, last)
 
 
-def _near(typed: str, voice: Voice, today: date) -> list[date]:
+def _near(typed: str, said: str, voice: Voice, today: date) -> list[date]:
     """``yesterday``, ``in 3 days``: the days that it can mean."""
     words = voice.glossary.day_words
-    offsets = words.near.get(folded(typed), ())
+    offsets = words.near.get(said, ())
     if offsets:
         return [today + timedelta(days=offset) for offset in offsets]
-    said = folded(in_digits(typed, voice.glossary))
-    found = ((form.fullmatch(said), step) for form, step in words.distances)
-    return [today + timedelta(days=int(match[1]) * step) for match, step in found if match][:1]
+    counted = in_digits(typed, voice.glossary)
+    if counted != typed:
+        said = folded(counted)
+    for form, step in words.distances:
+        if match := form.fullmatch(said):
+            return [today + timedelta(days=int(match[1]) * step)]
+    return []
 
 
-def _weekday(typed: str, voice: Voice, today: date) -> list[date]:
+def _weekday(said: str, voice: Voice, today: date) -> list[date]:
     """``Monday``: today if it is one, else the last and the next."""
-    said = " ".join(word for word in folded(typed).split() if word not in voice.glossary.day_words.silent)
-    number = None if any(map(str.isdecimal, said)) else weekday_named(said, voice)
+    named = " ".join([word for word in said.split() if word not in voice.glossary.day_words.silent])
+    number = None if any(map(str.isdecimal, named)) else weekday_named(named, voice)
     if number is None:
         return []
     ahead = (number - today.isoweekday()) % _WEEK
