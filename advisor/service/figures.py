@@ -48,19 +48,20 @@ def village_figures(record: Grower, bands: Bands) -> tuple[str, frozenset[str]]:
     Returns:
         Village key and counter names; ``("", frozenset())`` where the record counts nowhere.
     """
-    village = record.fact("grower.village")
-    if record.agreed is None or village is None:
+    if record.agreed is None:
         return "", frozenset()
-    if not is_growers(record.number, (fact.name for fact in record.facts), bands.own_phones):
+    known = {fact.name: fact.value for fact in record.facts}
+    village = known.get("grower.village")
+    if village is None or not is_growers(record.number, known, bands.own_phones):
         return "", frozenset()
     counted = {"growers"}
-    if record.fact("lot.origin") is not None:
+    if "lot.origin" in known:
         counted.add("started")
-    test = record.fact("lot.test")
-    if test is not None and isinstance(test.value, tuple):
-        grown, sown = test.value
+    test = known.get("lot.test")
+    if isinstance(test, tuple):
+        grown, sown = test
         counted |= {"tested", bands.of(grown, sown)}
-    return str(village.value), frozenset(counted)
+    return str(village), frozenset(counted)
 
 
 def figure_changes(old: Grower, new: Grower, bands: Bands) -> tuple[tuple[str, str, int], ...]:

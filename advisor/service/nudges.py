@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import threading
 
+_NONE: frozenset[int] = frozenset()
+
 
 class Nudges:
     """Buckets that were named since somebody last took them.
@@ -31,6 +33,8 @@ class Nudges:
 
     def take(self) -> frozenset[int]:
         """The buckets, which are forgotten."""
+        if not self._buckets:
+            return _NONE
         with self._lock:
             taken = frozenset(self._buckets)
             self._buckets.clear()

@@ -36,7 +36,7 @@ from advisor.store.memory_outbox import DictOutbox, due_now
 from advisor.store.names import bucket_of
 from advisor.store.plans import Keeps, days_around
 
-#: With so many traces of one grower, those of what is gone are let go.
+#: With so many answers or messages of one grower, those that are gone by themselves are not looked for any more.
 _TRACES = 64
 
 
@@ -224,15 +224,16 @@ class DictStore(DictOutbox):
             return tuple(Parked(grower, message, at_ms) for at_ms, grower, message in ordered)
 
     def _forget(self, bucket: int, change: Change) -> None:
-        for kind, name, lane in self._traces.pop(change.grower, ()):
-            answer = self._answers.get((bucket, name)) if kind == "message" else None
+        for message in self._said.pop(change.grower, ()):
+            answer = self._answers.get((bucket, message))
             if answer is not None:
-                self._answers[bucket, name] = Remembered(answer.digest, b"")
-                self._leave(self._keeps.answer_ms(change), self._answers, (bucket, name))
-            if kind == "out" and all(name != out.oid for out in change.outs):
-                self._outs.pop(name, None)
-                self._lanes[bucket, lane].pop(name, None)
-                self._aside[bucket].pop(name, None)
+                self._answers[bucket, message] = Remembered(answer.digest, b"")
+                self._leave(self._keeps.answer_ms(change), self._answers, (bucket, message))
+        for oid, lane in self._sent.pop(change.grower, {}).items():
+            if all(oid != out.oid for out in change.outs):
+                self._outs.pop(oid, None)
+                self._lanes[bucket, lane].pop(oid, None)
+                self._aside[bucket].pop(oid, None)
         for day in days_around(change.at_ms):
             self._days[bucket, day].pop(change.grower, None)
         self._history.pop(change.grower, None)
@@ -243,8 +244,8 @@ class DictStore(DictOutbox):
                 del self._pointers[number]
 
     def _readdress(self, grower: str, new: Readdress) -> None:
-        for kind, name, _ in self._traces.get(grower, ()):
-            record = self._outs.get(name) if kind == "out" else None
+        for name in self._sent[grower]:
+            record = self._outs.get(name)
             if (
                 record is None
                 or record.state != "queued"
@@ -255,27 +256,17 @@ class DictStore(DictOutbox):
             to, body = record.to and new.to, new.now + record.body.removeprefix(new.was)
             self._outs[name] = replace(record, to=to, body=body)
 
-    def _trace(self, change: Change, kind: str, name: str, lane: int = 0) -> None:
-        """Notes what a change that forgets must find; what is gone by itself is let go now and then."""
-        if change.forgets and change.value is None:
-            return
-        noted = self._traces[change.grower]
-        noted.add((kind, name, lane))
-        if len(noted) % _TRACES == 0:
-            bucket = bucket_of(change.grower)
-            gone = {
-                trace
-                for trace in noted
-                if (trace[1] not in self._outs if trace[0] == "out" else (bucket, trace[1]) not in self._answers)
-            }
-            noted -= gone - {(kind, name, lane)}
-
     def _remember(self, bucket: int, change: Change) -> None:
         answer = Remembered(change.digest, change.reply)
         if change.message is not None:
-            self._answers[bucket, change.message] = answer
-            self._leave(self._keeps.answer_ms(change), self._answers, (bucket, change.message))
-            self._trace(change, "message", change.message)
+            place = bucket, change.message
+            self._answers[place] = answer
+            self._leave(self._keeps.answer_ms(change), self._answers, place)
+            if _is_traced(change):
+                said = self._said[change.grower]
+                said.add(change.message)
+                if len(said) % _TRACES == 0:
+                    said -= {message for message in said if (bucket, message) not in self._answers}
         if change.applied is not None:
             self._applied[bucket, change.applied] = answer
             self._leave(self._keeps.marks_ms, self._applied, (bucket, change.applied))
@@ -326,7 +317,11 @@ class DictStore(DictOutbox):
                 self._lanes[bucket, out.lane][out.oid] = out.not_before_ms
                 if out.round and out.lane == ROUNDS:
                     self._only_newest(change, out)
-            self._trace(change, "out", out.oid, out.lane)
+            if _is_traced(change):
+                sent = self._sent[change.grower]
+                sent[out.oid] = out.lane
+                if len(sent) % _TRACES == 0:
+                    self._sent[change.grower] = {oid: lane for oid, lane in sent.items() if oid in self._outs}
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
             self._relays[bucket].setdefault(relay.effect, (change.at_ms, waiting))
@@ -343,3 +338,8 @@ class DictStore(DictOutbox):
         if change.stop is not None:
             number, stops = change.stop
             (self._stops[bucket].add if stops else self._stops[bucket].discard)(number)
+
+
+def _is_traced(change: Change) -> bool:
+    """Whether a change that forgets must find this one's traces: not where nothing is left of the grower."""
+    return not change.forgets or change.value is not None

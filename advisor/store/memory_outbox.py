@@ -46,7 +46,9 @@ class DictOutbox(DictRounds):
         self._later: dict[int, list[_Leaving]] = defaultdict(list)
         self._hour = -1
         self._outs: dict[str, OutRecord] = {}
-        self._traces: dict[str, set[tuple[str, str, int]]] = defaultdict(set)
+        #: Of each grower the messages that are answered, and what was put out, with its lane.
+        self._said: dict[str, set[str]] = defaultdict(set)
+        self._sent: dict[str, dict[str, int]] = defaultdict(dict)
         self._stops: dict[int, set[str]] = defaultdict(set)
         self._days: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
         self._aside: dict[int, dict[str, int]] = defaultdict(dict)
@@ -131,7 +133,7 @@ class DictOutbox(DictRounds):
             self._leave(self._keeps.aside_ms, self._outs, one.oid)
             self._aside[bucket][one.oid] = at_ms
             if one.grower:
-                self._traces[one.grower].add(("out", one.oid, one.lane or 0))
+                self._sent[one.grower].setdefault(one.oid, one.lane or 0)
         else:
             self._end(one.oid, told, one.state)
         for place in LANES if one.lane is None else (one.lane,):
@@ -197,8 +199,8 @@ class DictOutbox(DictRounds):
 
     def _silence(self, bucket: int, change: Change) -> None:
         """Who says stop is sent nothing that waits."""
-        for kind, oid, lane in self._traces.get(change.grower, ()):
-            if kind == "out" and all(oid != out.oid for out in change.outs):
+        for oid, lane in self._sent[change.grower].items():
+            if all(oid != out.oid for out in change.outs):
                 self._lanes[bucket, lane].pop(oid, None)
                 record = self._outs.get(oid)
                 if record is not None and record.state == "queued":
@@ -207,8 +209,8 @@ class DictOutbox(DictRounds):
     def _only_newest(self, change: Change, out: Out) -> None:
         """The newest message of a round and grower is the only one that waits."""
         lane = self._lanes[bucket_of(change.grower), ROUNDS]
-        for _, oid, _ in self._traces.get(change.grower, ()):
-            if oid in lane and oid != out.oid:
+        for oid in lane.keys() & self._sent[change.grower].keys():
+            if oid != out.oid:
                 older = self._outs.get(oid)
                 if older is None or older.round == out.round:  # what went at its time can never leave
                     del lane[oid]
@@ -224,8 +226,9 @@ class DictOutbox(DictRounds):
             for begun in [later for later in self._later if later <= hour]:
                 self._leaving += self._later.pop(begun)
             self._leaving.sort(key=_LEAVES, reverse=True)
-        while self._leaving and self._leaving[-1][0] <= self._now_ms:
-            _, shelf, key, held = self._leaving.pop()
+        leaving = self._leaving
+        while leaving and leaving[-1][0] <= at_ms:
+            _, shelf, key, held = leaving.pop()
             if shelf.get(key) is held:
                 del shelf[key]
 
@@ -246,4 +249,4 @@ def due_now(queue: dict[str, int], now_ms: int) -> list[str]:
     """Members whose moment has come, as Redis orders them: by score, then by name."""
     if not queue:
         return []
-    return [name for _, name in sorted((at_ms, name) for name, at_ms in queue.items() if at_ms <= now_ms)]
+    return [name for _, name in sorted([(at_ms, name) for name, at_ms in queue.items() if at_ms <= now_ms])]
