@@ -87,7 +87,7 @@ def nobody_is_put_on_the_list(_world: World, patch: pytest.MonkeyPatch) -> None:
 
 
 def who_has_answered_is_asked_again(_world: World, patch: pytest.MonkeyPatch) -> None:
-    patch.setattr(Running, "_is_for", lambda _self, step, _facts: step.started is None)
+    patch.setattr(Running, "_is_for", lambda _self, step, _facts, _held: step.started is None)
 
 
 def a_consent_taken_back_is_not_kept(world: World, _patch: pytest.MonkeyPatch) -> None:
