@@ -1,5 +1,8 @@
 # Every target sets up the virtual environment first, so each works from a fresh clone.
-PYTHON ?= $(shell command -v python3.11 || command -v python3)
+# A distribution's interpreter is built with measured optimisations, one built at home often is not: it is a seventh
+# faster, so it comes first, where it can make environments.
+PYTHON ?= $(firstword $(shell for each in /usr/bin/python3.11 python3.11 python3; do \
+    "$$each" -c "import ensurepip" 2>/dev/null && echo "$$each"; done))
 VENV := .venv
 BIN := $(VENV)/bin
 
