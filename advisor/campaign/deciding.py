@@ -228,6 +228,8 @@ class Running:
         lots = [(number, lot, self._held(lot)) for number, lot in bags]
         found: list[Window] = []
         for step in self.round.steps:
+            if not passed.isdisjoint(step.instead_of):
+                continue
             if lots and step.is_of_bags:
                 for nth in range(step.times):
                     found += [window for window in self._of_bags(step, nth, lots) if window.mark not in passed]

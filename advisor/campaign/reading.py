@@ -33,7 +33,7 @@ def read_round(text: str, languages: Sequence[str]) -> Round:
     """A round from its file.
 
     Args:
-        text: TOML; the demonstration round shows every key.
+        text: TOML; `rounds/demo.toml` and `rounds/seed_test.toml` show every key between them.
         languages: languages of the programme, in each of which every step has a text.
 
     Raises:
@@ -52,6 +52,7 @@ def read_round(text: str, languages: Sequence[str]) -> Round:
     )
     table.unique("agents", [note.key for note in found.notes])
     table.unique("steps", [step.key for step in found.steps])
+    _stand_in(table, found.steps)
     table.finish()
     return found
 
@@ -88,7 +89,17 @@ def _step(row: Table, languages: Sequence[str]) -> Step:
         later=_later(row.optional_row("later")),
         of_bag=_texts_of_bag(row.optional_row("of_bag"), languages),
         each_bag=row.has("each_bag") and row.one_of("each_bag", ("yes", "no")) == "yes",
+        instead_of=row.optional_texts("instead_of"),
     )
+
+
+def _stand_in(table: Table, steps: Sequence[Step]) -> None:
+    """Only what comes once a grower is told apart by its key from what never came."""
+    once = {step.key for step in steps if step.times == 1 and not step.is_of_bags}
+    for step in steps:
+        for key in step.instead_of:
+            if key == step.key or key not in once:
+                table.fault("steps", f"has {step.key!r} instead of {key!r}", "name another step that comes once")
 
 
 def _note(row: Table, languages: Sequence[str]) -> AgentNote:

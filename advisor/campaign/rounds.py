@@ -122,6 +122,7 @@ class Step:
         of_bag: pairs of language code and text for whoever has several bags of seed, with `BAG` in it; none where
             the step is not about one bag.
         each_bag: whether it comes for each of several bags; else once a grower, to the first that it is for.
+        instead_of: keys of steps that this one stands in for: who is done with one of them does not get it too.
     """
 
     key: str
@@ -139,6 +140,7 @@ class Step:
     later: Later | None = None
     of_bag: tuple[tuple[str, str], ...] = ()
     each_bag: bool = False
+    instead_of: tuple[str, ...] = ()
 
     @property
     def is_of_bags(self) -> bool:

@@ -228,3 +228,20 @@ def test_two_rounds_are_the_same_when_they_say_the_same() -> None:
 
     assert one == other
     assert replace(one, started=NOW + HOUR) != other
+
+
+def test_of_two_steps_that_stand_in_for_each_other_the_first_comes_alone() -> None:
+    """Which of the two it is follows from what is known; and that may change in between."""
+    listed = step("list", After(0), only=("plot.area",), instead_of=("call",))
+    call = step("call", After(60), unless=("plot.area",), instead_of=("list",))
+    round_ = running(listed, call)
+
+    asked = next_step(round_, {}, (), NOW + 2 * HOUR)
+    then = next_step(round_, {"plot.area": 4000.0}, asked.marks, NOW + 3 * HOUR)
+    told = next_step(round_, {"plot.area": 4000.0}, (), NOW + 2 * HOUR)
+
+    assert asked.send is not None
+    assert asked.send.step.key == "call"
+    assert then.send is None
+    assert told.send is not None
+    assert told.send.step.key == "list"

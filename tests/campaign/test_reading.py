@@ -80,6 +80,16 @@ def test_facts_that_it_looks_at_are_named_once() -> None:
         ("times = 3", "times = 61", "steps[1].times is 61: give a whole number from 1 to 60"),
         ("every_days = 2\n", "", "steps[1].every_days is missing"),
         ("times = 3\n", "", "steps[1].every_days is not known here"),
+        (
+            "good_for_hours = 1",
+            'good_for_hours = 1\ninstead_of = ["ask"]',
+            "steps has 'hello' instead of 'ask': name another step that comes once",
+        ),
+        (
+            "good_for_hours = 1",
+            'good_for_hours = 1\ninstead_of = ["hello"]',
+            "steps has 'hello' instead of 'hello': name another",
+        ),
         ("after_minutes = 0", "after_minutes = -1", "steps[2].after_minutes is -1"),
         ("after_minutes = 0", "after_minutes = 0\nday = 1", "steps[2].day is not known here"),
         ('sw = "Habari"', 'fr = "Bonjour"', "steps[2].text.sw is missing"),

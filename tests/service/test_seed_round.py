@@ -145,6 +145,16 @@ class TestWhoIsSilent:
         assert -6 not in season.days()
         assert -5 in season.days()
 
+    def test_whose_field_is_written_down_after_that_gets_no_second_message_on_what_to_buy(self) -> None:
+        season = Season(at(-22))
+        season.has()
+        season.start()
+        season.until(at(-5, "18:00"))
+        season.has_learnt("plot.area", 8094.0)
+        season.until(at(-3, "09:00"))
+
+        assert season.days()[-1] == -5
+
 
 class TestLabelledSeed:
     def test_needs_no_test_and_how_to_test_it_anyway_is_one_key(self, season: Season) -> None:
