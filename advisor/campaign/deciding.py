@@ -1,9 +1,10 @@
 """Who is due when: the next step of a grower in a round that is under way, decided from values alone.
 
-A step that was done is marked in the grower's record and never comes again, whatever the clock does. A step that
-comes too late is passed over. Where several wait at once, only the last of them is sent; of questions about the
-same that fall on one day, the first (`once_a_day`). Days are counted from what is known now, so that all that was
-not sent moves with the day that it is counted from.
+A step that was sent is marked in the grower's record and never comes again, whatever the clock does. A step that
+comes too late is passed over for the day that it had; where that day moves, it is to come again. Where several
+wait at once, only the last of them is sent; of questions about the same that fall on one day, the first
+(`once_a_day`). Days are counted from what is known now, so that all that was not sent moves with the day that it
+is counted from.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ from advisor.campaign.rounds import (
 )
 from advisor.campaign.several_bags import bags_in, together
 from advisor.campaign.wall import moment_of
+from advisor.records.grower import UNSENT
 
 #: Distinct sets of dates and marks whose windows are remembered.
 _REMEMBERED = 20_000
@@ -65,6 +67,11 @@ class Window(Struct, frozen=True):
         """What a record keeps once this is done."""
         return self.step.mark(self.occurrence, *self.bags[:1])
 
+    @property
+    def mark_unsent(self) -> str:
+        """What a record keeps once this is passed over: it holds for this day alone."""
+        return f"{self.mark}{UNSENT}{self.since.date().isoformat()}"
+
 
 class Decision(Struct, frozen=True):
     """What becomes of a grower in a round now.
@@ -87,7 +94,8 @@ class Decision(Struct, frozen=True):
     def marks(self) -> tuple[str, ...]:
         """Marks of all that is done with, sent or not."""
         sent = () if self.send is None else (self.send,)
-        return tuple(window.mark for window in (*self.late, *self.merged, *self.closed, *sent))
+        unsent = tuple([window.mark_unsent for window in (*self.late, *self.merged)])
+        return (*unsent, *[window.mark for window in (*self.closed, *sent)])
 
 
 #: Of a grower or a bag the days that are counted from, and the conditions that hold.
@@ -235,6 +243,8 @@ class Running:
                     found += [window for window in self._of_bags(step, nth, lots) if window.mark not in passed]
             elif self._is_for(step, known, held):
                 found += self._of_one(step, known, passed)
+        if unsent := {mark for mark in passed if UNSENT in mark}:
+            found = [window for window in found if window.mark_unsent not in unsent]
         # a sort keeps the round's own order where moments are the same
         found.sort(key=_since)
         return tuple(found)

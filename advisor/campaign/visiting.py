@@ -23,6 +23,8 @@ from advisor.campaign.seen import Seen, SeenLot, SeenPlot
 OVERDUE_AFTER_DAYS = 2
 #: So many questions of a round in a row without a word make a grower silent.
 SILENT_AFTER = 2
+#: Nobody is silent who was asked less than so long ago.
+ANSWERED_WITHIN = timedelta(days=1)
 
 
 class Why(StrEnum):
@@ -282,8 +284,8 @@ def _silent(seen: Seen, terms: Terms, since: datetime) -> Reason:
 def _silent_since(seen: Seen, terms: Terms) -> datetime | None:
     """When the first of the questions came after which nothing was heard, in the round where that is longest ago.
 
-    A mark says that a step is done with; which day it had follows from the round. Whoever stopped our messages, or
-    is in no round, is not silent.
+    A mark says that a step was sent; which day it had follows from the round. What left within a day may still be
+    answered. Whoever stopped our messages, or is in no round, is not silent.
     """
     if seen.stopped is not None or not seen.passed:
         return None
@@ -298,7 +300,7 @@ def _silent_since(seen: Seen, terms: Terms) -> datetime | None:
             for window in running.windows(facts, ())
             if window.step.asks
             and window.mark in passed
-            and window.since <= terms.now
+            and window.since + ANSWERED_WITHIN <= terms.now
             and (seen.told is None or window.since > seen.told)
         ]
         if len(unheard) >= SILENT_AFTER:

@@ -22,6 +22,8 @@ from advisor.records.facts import Fact, Value
 __all__ = ["SCOPES", "Aside", "Code", "Fact", "Grower", "Pin", "Question", "Value"]
 
 SCOPES = ("grower", "plot", "lot")
+#: In the mark of a step that was passed over, before the day that it had.
+UNSENT = "~"
 #: For so long a code for a move to another number is good.
 CODE_LASTS = timedelta(days=1)
 
@@ -114,7 +116,7 @@ class Grower(Struct, frozen=True):
         agreed: when the grower agreed that facts be kept, None while they have not.
         stopped: when the grower asked for no more messages, None while they have not.
         facts: what is known, sorted by name.
-        passed: (round, marks) of the steps that this grower is done with, sorted by round; see `campaign.rounds`.
+        passed: (round, marks) of the steps that this grower is done with, sorted by round; `campaign.deciding`.
         aside: the plots and the lots that are not in hand, by scope; none of a scope where there is but one.
         questions: what waits for the agent's answer, oldest first.
         code: the code for a move to another number, None where none was asked for.
@@ -176,11 +178,16 @@ class Grower(Struct, frozen=True):
     def passes(self, round_key: str, marks: tuple[str, ...]) -> Grower:
         """The record with further marks in a round.
 
-        >>> Grower().passes("demo", ("one",)).passes("demo", ("two",)).passed
+        What was passed over on one day and is passed over or sent on another keeps but the newest mark.
+
+        >>> Grower().passes("demo", ("one",)).passes("demo", ("two~2027-03-01",)).passed
+        (('demo', ('one', 'two~2027-03-01')),)
+        >>> Grower().passes("demo", ("one", "two~2027-03-01")).passes("demo", ("two",)).passed
         (('demo', ('one', 'two')),)
         """
         rounds = dict(self.passed)
-        rounds[round_key] = (*rounds.get(round_key, ()), *marks)
+        steps = tuple([f"{mark.partition(UNSENT)[0]}{UNSENT}" for mark in marks])
+        rounds[round_key] = (*[old for old in rounds.get(round_key, ()) if not old.startswith(steps)], *marks)
         return replace(self, passed=tuple(sorted(rounds.items())))
 
     def asks(self, text: str, now: datetime) -> Grower:

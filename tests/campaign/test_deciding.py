@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.campaign.deciding import Running, next_at, next_step
+from advisor.campaign.deciding import Decision, Running, next_at, next_step
 from advisor.campaign.quiet import Quiet
 from advisor.campaign.rounds import After, OnDay, Round, Step
 
@@ -144,13 +144,28 @@ class TestLateSteps:
 
         assert decision.send is not None
         assert (decision.send.mark, [window.mark for window in decision.merged]) == ("two", ["one"])
-        assert decision.marks == ("one", "two")
+        assert decision.marks == ("one~2027-03-01", "two")
         assert decision.look_at == NOW + 30 * HOUR
 
     def test_what_is_too_late_is_not_sent(self) -> None:
         decision = next_step(running(step("one", After(0))), {}, (), NOW + 25 * HOUR)
 
-        assert (decision.send, decision.marks, decision.look_at) == (None, ("one",), None)
+        assert (decision.send, decision.marks, decision.look_at) == (None, ("one~2027-03-01",), None)
+
+    def test_what_was_passed_over_is_not_looked_at_again_on_that_day(self) -> None:
+        round_ = running(step("one", After(0)))
+
+        assert next_step(round_, {}, ("one~2027-03-01",), NOW + 25 * HOUR) == Decision()
+
+    def test_what_was_passed_over_comes_once_its_day_has_moved(self) -> None:
+        """A round that began late, for a sowing that is put off by eight days."""
+        begun = datetime(2027, 3, 11, 6, tzinfo=UTC)
+        round_ = running(*SEASON, started=begun)
+        decision = next_step(round_, {SOWING: "2027-03-21"}, (), begun + HOUR)
+
+        windows = round_.windows({SOWING: "2027-03-29"}, decision.marks)
+
+        assert [window.mark for window in windows] == ["ask", "sort", "remind", "night", "remind.1", "remind.2"]
 
     def test_it_is_of_use_to_its_last_moment(self) -> None:
         until = NOW + 24 * HOUR

@@ -279,7 +279,7 @@ asks = "seed_test.origin"
 text = { en = "One", sw = "Moja", hi = "एक", fr = "Un" }
 [[steps]]
 key = "two"
-after_minutes = 120
+after_minutes = 1440
 good_for_hours = 6
 asks = "seed_test.origin"
 text = { en = "Two", sw = "Mbili", hi = "दो", fr = "Deux" }
@@ -288,7 +288,7 @@ text = { en = "Two", sw = "Mbili", hi = "दो", fr = "Deux" }
 
 class TestSilence:
     def after(self, *hours: float, told: bool = False) -> tuple[Visit, ...]:
-        """A round of two messages, seen so long after its start; told says that something was said in between."""
+        """A round of two messages a day apart, seen so long after its start; told: something was said in between."""
         store, clock = DictStore(), StandingClock()
         record = ann(plot_area=4000.0)
         keep(store, record)
@@ -305,12 +305,19 @@ class TestSilence:
         return lists(store, clock).visits()
 
     def test_two_questions_without_a_word_make_one_silent_since_the_first(self) -> None:
-        assert self.after(0) == ()
-        (visit,) = self.after(0, 3)
+        assert self.after(0, 24) == ()
+        (visit,) = self.after(0, 25, 49)
         assert [(reason.why, reason.since) for reason in visit.reasons] == [(Why.SILENT, TODAY)]
 
     def test_a_word_in_between_ends_the_silence(self) -> None:
-        assert self.after(0, 3, told=True) == ()
+        assert self.after(0, 25, 49, told=True) == ()
+
+    def test_what_came_a_few_hours_ago_may_still_be_answered(self) -> None:
+        assert self.after(0, 25, 30) == ()
+
+    def test_a_question_that_was_passed_over_was_not_asked(self) -> None:
+        """The first was too late when the round could begin."""
+        assert self.after(25, 49) == ()
 
     @pytest.mark.parametrize(("marks", "silent"), [(("sort",), False), (("sort", "remind"), True)])
     def test_of_the_seed_test_is_told_from_the_days_of_the_round(
