@@ -288,7 +288,7 @@ text = { en = "Two", sw = "Mbili", hi = "दो", fr = "Deux" }
 
 class TestSilence:
     def after(self, *hours: float, told: bool = False) -> tuple[Visit, ...]:
-        """A round of two messages a day apart, seen so long after its start; told: something was said in between."""
+        """A round of two messages a day apart, seen so long after its start, with a word in between where told."""
         store, clock = DictStore(), StandingClock()
         record = ann(plot_area=4000.0)
         keep(store, record)
