@@ -10,9 +10,10 @@ from datetime import datetime, timedelta
 
 from advisor.dialogue import asking
 from advisor.dialogue.answers import LONGEST, TOO_LONG, Slip, Taken, tidy, understand
+from advisor.dialogue.answers.picking import chosen, in_its_words
 from advisor.dialogue.book import Book
 from advisor.dialogue.erasing import go_by, way_to_erasing
-from advisor.dialogue.flows import LISTS, VEILED, AskKind, Choice, Other, Screen
+from advisor.dialogue.flows import LISTS, VEILED, Ask, AskKind, Choice, Other, Screen
 from advisor.dialogue.held import LANGUAGE
 from advisor.dialogue.keys import MORE_KEY, Key, key_of
 from advisor.dialogue.machine import GO, ZERO, choice_key, other_key
@@ -143,10 +144,20 @@ def _answer(walk: Walk, typed: str) -> None:
         answer = understand(typed, ask, voice, walk.book.registry, today, own, walk.sown(ask))
         if other is not None and (ask.others[other.number].word or isinstance(answer, Slip)):
             _take_other(walk, ask.others[other.number], other)
+        elif (number := _in_its_words(walk, typed, ask)) is not None:
+            _take_answer(walk, chosen(ask, number))
         elif isinstance(answer, Slip):
             walk.show_again(answer.notice)
         else:
             _take_answer(walk, answer)
+
+
+def _in_its_words(walk: Walk, typed: str, ask: Ask) -> int | None:
+    """The choice that was typed with words of its line: a message asks "Answer 1 bought", and that is answered."""
+    if ask.kind is not AskKind.CHOICE or " " not in typed:
+        return None
+    context = ".".join(walk.spots[-1])
+    return in_its_words(typed, [walk.voice.say(context, choice.say) for choice in ask.choices])
 
 
 def _take_other(walk: Walk, other: Other, said: OtherAnswer) -> None:

@@ -156,6 +156,15 @@ class TestWhoIsSilent:
         assert season.days()[-1] == -5
 
 
+class TestAChoiceWithItsWords:
+    @pytest.mark.parametrize(("typed", "origin"), [("1 bought", "bought"), ("2 my own", "saved")])
+    def test_is_taken_as_the_message_asked_for_it(self, season: Season, typed: str, origin: str) -> None:
+        season.until(at(-21, "12:00"))
+        season.sms(typed)
+
+        assert season.fact("lot.origin") == origin
+
+
 class TestLabelledSeed:
     def test_needs_no_test_and_how_to_test_it_anyway_is_one_key(self, season: Season) -> None:
         season.until(at(-21, "12:00"))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from advisor.agronomy.labels import Label
 from advisor.dialogue.answers.results import Slip, Taken
 from advisor.dialogue.flows import Ask
+from advisor.wording.folding import folded
 from advisor.wording.voice import Voice
 
 
@@ -15,10 +18,36 @@ def choice(typed: str, ask: Ask, voice: Voice) -> Taken | Slip:
         word = voice.glossary.key_word(typed)
         values = [choice.value for choice in ask.choices]
         number = values.index(word) if word in ("yes", "no") and word in values else None
-    if number is None:
-        return Slip("not_a_choice")
+    return Slip("not_a_choice") if number is None else chosen(ask, number)
+
+
+def chosen(ask: Ask, number: int) -> Taken:
+    """The choice at a place from 0."""
     made = ask.choices[number]
     return Taken(made.value, made, number)
+
+
+def in_its_words(typed: str, lines: Sequence[str]) -> int | None:
+    """The place from 0 of a line that was typed with words of its own behind its number, None where none was.
+
+    A word that stands in another line alone makes it none, and so does a digit: that may be an answer to something
+    else.
+
+    Args:
+        typed: what was typed, tidied.
+        lines: what stands behind the numbers on screen.
+
+    >>> lines = ("Seed I bought", "My own seed")
+    >>> in_its_words("1 bought", lines), in_its_words("2. It is my own", lines), in_its_words("1 my own", lines)
+    (0, 1, None)
+    """
+    first, _, rest = typed.partition(" ")
+    place, words = _ordinal(first, len(lines)), set(folded(rest).split())
+    if place is None or any(letter.isdigit() for letter in rest):
+        return None
+    each = [set(folded(line).split()) for line in lines]
+    own, others = each[place], set().union(*each[:place], *each[place + 1 :])
+    return place if words & own and not words & (others - own) else None
 
 
 def pick(typed: str, entries: tuple[tuple[str, Label], ...]) -> Taken | Slip:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.agronomy.units import ACRE_M2
 from advisor.dialogue.answers import Slip, Taken, tidy
+from advisor.dialogue.answers.picking import in_its_words
 from advisor.dialogue.flows import Ask, AskKind
 from tests.dialogue.answers.typing import ANY, AREA, COUNT, MONEY, STEPS, TWO, taken
 
@@ -206,6 +207,25 @@ class TestChoices:
     @pytest.mark.parametrize("typed", ["3", "0", "12", "", "maybe", "1 2", "01x"])
     def test_anything_else_is_none(self, book, typed):
         assert taken(book, typed, TWO) == Slip("not_a_choice")
+
+    @pytest.mark.parametrize(
+        ("typed", "place"),
+        [
+            ("1 bought", 0),
+            ("1. Seed I bought", 0),
+            ("2 it is my own", 1),
+            ("2 My own.", 1),
+            ("1 my own", None),
+            ("2 bought it", None),
+            ("1 seed", 0),
+            ("2 acres", None),
+            ("2 own 45", None),
+            ("3 bought", None),
+            ("bought 1", None),
+        ],
+    )
+    def test_with_words_of_its_own_line_behind_the_number(self, typed, place):
+        assert in_its_words(typed, ("Seed I bought", "My own seed")) == place
 
 
 @given(typed=st.text(max_size=200))
