@@ -17,7 +17,7 @@ from simulator.recording import Recording, keep, kept_as
 from simulator.screen import message_drawn, phone_drawn, wrapped
 from simulator.scripts import Seen
 
-_HELP_LINE = " :dial :hang :sms TEXT :inbox :clock +3d :phone :facts :record :help :quit"
+_HELP_LINE = " :dial :hang :sms TEXT :inbox :clock :round :phone :facts :record :help :quit"
 _HELP = """\
  What you type goes to the screen on the phone. With nothing open, Enter dials.
  :dial [DIGITS]    dials the service; an open session drops
@@ -25,6 +25,7 @@ _HELP = """\
  :sms TEXT         sends a text message
  :inbox            shows all text messages of this phone
  :clock +3d        moves the clock: +30m +2h +3d +1w or 2027-03-01T08:00+03:00
+ :round NAME       starts a round for the phones used, for example seed_test
  :phone NUMBER     takes up another phone, for example +99900500002
  :facts            shows what the demo service keeps of this conversation
  :record FILE      writes this conversation as a script to be played again
@@ -69,6 +70,7 @@ class _Terminal:
     def __init__(self, phone: Handset, screen_out: TextIO) -> None:
         self._phone = phone
         self._phones = {phone.phone.number: phone}
+        self._in_round = False
         self._out = screen_out
         self._recording = Recording(phone.wire.clock.now(), phone.phone.number, phone.language)
         self._troubles_shown = len(phone.gateway.troubles)
@@ -78,6 +80,7 @@ class _Terminal:
             "sms": self._sms,
             "inbox": self._inbox,
             "clock": self._clock,
+            "round": self._begin_round,
             "phone": self._take_up,
             "facts": self._facts,
             "record": self._record,
@@ -158,9 +161,17 @@ class _Terminal:
 
     def _clock(self, said: str) -> None:
         wire = self._phone.wire
-        wire.set_clock(later(wire.clock.now(), said))
+        wire.set_clock(later(wire.clock.now(), said), passing=self._in_round)
         self._keep(f"clock {said}")
         self._say(f" It is now {wire.clock.now():%a %d %b %Y, %H:%M}.")
+
+    def _begin_round(self, name: str) -> None:
+        if not name:
+            raise NoSuchCommand("write the name of a round behind :round, for example seed_test")
+        self._phone.wire.try_round(name, list(self._phones))
+        self._in_round = True
+        self._keep(f"round {name}")
+        self._say(f" {name} has begun for {', '.join(self._phones)}: :clock goes to its days.")
 
     def _take_up(self, number: str) -> None:
         if number not in self._phones:

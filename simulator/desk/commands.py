@@ -17,6 +17,7 @@ class Command(StrEnum):
     SMS = "m"
     MESSAGES = "i"
     CLOCK = "c"
+    ROUND = "s"
     NUMBER = "n"
     LANGUAGE = "l"
     AUTHOR = "a"
@@ -26,7 +27,7 @@ class Command(StrEnum):
 
 LEGEND = (
     "Esc then: d dial  h hang up  m SMS  i inbox  c clock  q quit",
-    "n new phone  1-9 switch  l language  a author  r record",
+    "n phone  1-9 switch  s round  l language  a author  r record",
 )
 ASKING = ("Enter sends or does it, Esc leaves it.",)
 

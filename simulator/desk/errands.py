@@ -58,6 +58,7 @@ class Errands:
         self._handsets: dict[str, Handset] = {}
         self._seen: dict[str, int] = {}
         self._troubles = len(gateway.troubles)
+        self._in_round = False
         held = table.desk.held
         self._recording = Recording(table.desk.now, held.phone.number, held.language)
 
@@ -97,7 +98,17 @@ class Errands:
         wire = self.ready()
         moment = later(wire.clock.now(), said)
         self._table.lay(replace(self._table.desk.asked_enough(), moves=True))
-        self._line.do(lambda: wire.set_clock(moment), partial(self._clock_moved, wire, said))
+        move = partial(wire.set_clock, moment, passing=self._in_round)
+        self._line.do(move, partial(self._clock_moved, wire, said))
+
+    def begin_round(self, name: str) -> None:
+        """Starts a round of messages for all phones; from then on the clock stops for each message on its way."""
+        wire, desk = self.ready(), self._table.desk
+        if desk.moves:
+            raise StillWaiting
+        numbers = [held.phone.number for held in desk.phones]
+        self._table.lay(replace(desk.asked_enough(), moves=True))
+        self._line.do(lambda: wire.try_round(name, numbers), partial(self._round_begun, name))
 
     def add(self, number: str) -> None:
         """Puts another phone on the desk, if it is not there yet. Raises NumberRefused."""
@@ -201,6 +212,19 @@ class Errands:
             now = wire.clock.now()
             self._recording = self._recording.acting(desk.held.phone.number, f"clock {said}")
             desk = replace(desk, now=now).saying(f"It is now {now:%a %d %b %Y, %H:%M %Z}.")
+        else:
+            desk = desk.saying(str(fault))
+        self._table.lay(desk)
+        self.receive()
+
+    def _round_begun(self, name: str, fault: SimulatorError | None) -> None:
+        desk = replace(self._table.desk, moves=False)
+        if fault is None:
+            self._in_round = True
+            self._recording = self._recording.acting(desk.held.phone.number, f"round {name}")
+            desk = desk.saying(
+                f"{name} has begun for phones 1 to {len(desk.phones)}: Esc, then c goes to its days"
+            )
         else:
             desk = desk.saying(str(fault))
         self._table.lay(desk)

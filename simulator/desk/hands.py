@@ -17,6 +17,7 @@ from simulator.errors import SimulatorError
 from simulator.recording import keep, kept_as
 
 _FILE = "recorded.txt"
+_ROUND = "seed_test"
 _LEAVING = ("ctrl+c", "ctrl+d", "ctrl+q")
 
 
@@ -38,6 +39,7 @@ class Hands:
             Command.SMS: lambda: self._want(Asked.SMS),
             Command.MESSAGES: self._to_messages,
             Command.CLOCK: lambda: self._want(Asked.CLOCK, "+1d"),
+            Command.ROUND: lambda: self._want(Asked.ROUND, _ROUND),
             Command.NUMBER: lambda: self._want(Asked.NUMBER, numbered(table.desk.phones)),
             Command.LANGUAGE: lambda: self._want(Asked.LANGUAGE, table.desk.held.language),
             Command.AUTHOR: self._author,
@@ -48,6 +50,7 @@ class Hands:
             Asked.ANSWER: self._answer,
             Asked.SMS: self._sms,
             Asked.CLOCK: lambda said: errands.move_clock(said.strip()),
+            Asked.ROUND: lambda name: errands.begin_round(name.strip()),
             Asked.NUMBER: lambda number: self._number(number.strip()),
             Asked.LANGUAGE: lambda code: self._language(code.strip()),
             Asked.FILE: lambda name: self._file(name.strip()),

@@ -20,6 +20,7 @@ _END = 4
 _FOR = {
     Asked.SMS: "SMS",
     Asked.CLOCK: "clock: +1h +1d +1w or time",
+    Asked.ROUND: "round for these phones",
     Asked.NUMBER: "number of a new phone",
     Asked.LANGUAGE: "language code, or none",
     Asked.FILE: "name of a new file",

@@ -19,6 +19,7 @@ class Asked(Enum):
     ANSWER = auto()
     SMS = auto()
     CLOCK = auto()
+    ROUND = auto()
     NUMBER = auto()
     LANGUAGE = auto()
     FILE = auto()

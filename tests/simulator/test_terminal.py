@@ -84,6 +84,15 @@ class TestCommands:
         assert "It is now Thu 04 Mar 2027, 08:00." in shown
         assert standin.clock.startswith("2027-03-04T08:00:0")
 
+    def test_a_round_is_for_the_phones_used_so_far_and_time_then_passes(self, use, standin):
+        shown = use("", ":phone +99900500002", ":round seed_test", ":clock +3d")
+
+        asked = [(path, body) for path, body in standin.requests if path.startswith("/demo/")]
+        (_, started), (_, moved) = asked
+        assert "seed_test has begun for" in shown
+        assert started == {"round": "seed_test", "numbers": [ANN, "+99900500002"]}
+        assert moved["passing"]
+
     def test_another_phone_can_be_taken_up_and_the_first_again(self, use, standin):
         use("", ":phone +99900500002", "", f":phone {ANN}", "1")
 
@@ -95,7 +104,7 @@ class TestCommands:
     def test_help_explains_every_command(self, use):
         shown = use(":help")
 
-        for word in ["dial", "hang", "sms", "inbox", "clock", "phone", "facts", "record", "quit"]:
+        for word in ["dial", "hang", "sms", "inbox", "clock", "round", "phone", "facts", "record", "quit"]:
             assert f" :{word}" in shown.replace(":dial :hang", "")
 
     @pytest.mark.parametrize(
@@ -103,6 +112,7 @@ class TestCommands:
         [
             (":bogus", "no command :bogus: known are :dial"),
             (":clock soon", "give a step such as +30m"),
+            (":round", "write the name of a round"),
             (":phone 0700", "give +999"),
             (":hang", "nothing is open"),
         ],

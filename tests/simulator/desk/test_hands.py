@@ -169,6 +169,25 @@ class TestCommands:
 
         assert "It is now Mon 01 Mar 2027, 08:00" in notice(caller)
 
+    def test_a_round_is_for_all_phones_and_the_clock_then_goes_through_its_days(self, caller, standin):
+        caller.commands("n")
+        caller.types("", "ctrl+u")
+        caller.types("+99900500077", "enter")
+        caller.commands("s")
+        caller.types("", "enter")
+        caller.until(lambda: "has begun" in notice(caller))
+        caller.commands("c")
+        caller.types("", "enter")
+        caller.until(lambda: standin.clock is not None and not caller.desk.moves)
+
+        (_, started), (_, moved) = [one for one in standin.requests if one[0] in ("/demo/round", "/demo/clock")]
+        assert (started["round"], len(started["numbers"]), started["numbers"][1]) == (
+            "seed_test",
+            2,
+            "+99900500077",
+        )
+        assert moved["passing"]
+
     def test_a_time_that_cannot_be_read_is_told_and_can_be_mended(self, caller):
         caller.commands("c")
         caller.types("x", "enter")

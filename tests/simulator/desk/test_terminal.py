@@ -127,7 +127,7 @@ class TestKeys:
 
         assert "|1 My field" in lines[4]
         assert "[ 4 ] [ 5 ] [ 6 ] [ end  ]" in lines[4]
-        assert lines[19].startswith("n new phone")
+        assert lines[19].startswith("n phone")
 
 
 class TestLeaving:
