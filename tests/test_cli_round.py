@@ -97,7 +97,11 @@ def test_its_standing_is_one_line_a_round(server: RedisServer, capsys: pytest.Ca
 
     assert [line.partition(",")[0] for line in both] == ["one: running", "two: paused"]
     assert one == both[1:]
-    assert both[0].endswith("planned 0 of 256, waiting 0, made 0, late 0, merged 0, closed 0")
+    assert both[0].endswith(
+        "UTC, 0 of 256 parts of the growers looked at; "
+        "messages: 0 made, 0 passed over as too late, 0 left out beside another; "
+        "growers: 0 due soon, 0 times one put on the agent's list"
+    )
 
 
 @pytest.mark.usefixtures("server")

@@ -85,6 +85,16 @@ def ask_too(number: str) -> None:
     store.close()
 
 
+def tell(number: str, name: str, value: str, at: datetime) -> None:
+    """One fact of a grower is told anew, whenever the old one was."""
+    store = RedisStore(os.environ["SOWING_STORE"], Keeps(), secret_mark(SECRET.encode()))
+    grower = Ids(SECRET.encode()).number(number)
+    version, value_now = store.value(grower)
+    record = from_bytes(value_now).record.forgets((name,)).knows(name, value, at)
+    store.commit(Change(grower, version, to_bytes(Stored(record)), unix_ms(NOW)))
+    store.close()
+
+
 FORMS = [(), ("--json",), ("--csv",)]
 LISTS = [("visits",), ("results",), ("order",), ("order", "--bags")]
 
@@ -126,7 +136,8 @@ class TestForms:
         listed = run(capsys, "visits")[0].splitlines()
         assert out.splitlines()[1:] == [
             *listed,
-            "3 growers, 3 lots of seed: 0 good, 0 weak, 1 poor, 0 running, 2 untested, 0 of them closed",
+            "3 growers, 3 lots of seed: 0 good, 0 weak, 1 poor, 0 running, 2 untested, 0 of them given up by a "
+            "round",
         ]
         assert "to visit" not in run(capsys, "round", "status")[0]
 
@@ -143,6 +154,23 @@ class TestForms:
             f"bring 20 kg of other seed; asked since {day}, answer the question"
         )
         assert total == "1 to visit: asked 1, bad seed 1"
+
+    @pytest.mark.parametrize(
+        ("days", "told_now", "said", "left"),
+        [(-2, False, "was to sow 2 days ago ({})", -2), (-2, True, "day of sowing was {}", None)],
+    )
+    def test_a_day_of_sowing_that_is_past_is_said(
+        self, capsys: pytest.CaptureFixture[str], days: int, told_now: bool, said: str, left: int | None
+    ) -> None:
+        """Kesu's grower asks something; the day was told long before, or now."""
+        day = (zone_day(NOW) + timedelta(days=days)).isoformat()
+        tell(NUMBERS[2], "plot.sowing", day, NOW if told_now else NOW - timedelta(days=20))
+
+        line = run(capsys, "visits")[0].splitlines()[0]
+        (row,) = json.loads(run(capsys, "visits", "--json")[0])
+
+        assert said.format(day) in line
+        assert (row["sowing"], row["days_left"]) == (day, left)
 
     def test_a_sheet_has_a_row_for_each_grower_in_the_same_order(self, capsys: pytest.CaptureFixture[str]) -> None:
         ask_too(NUMBERS[0])

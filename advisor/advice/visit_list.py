@@ -47,6 +47,8 @@ def _sentences(visit: Visit, programme: Programme, voice: Voice) -> Iterator[str
     who = visit.number[-LAST_DIGITS:]
     if visit.days_left is None:
         yield sentence("grower", voice, who=who, village=name)
+    elif visit.days_left < 0:
+        yield sentence("grower_late", voice, who=who, village=name, day=visit.sowing)
     else:
         yield sentence("grower_sows", voice, who=who, village=name, days=visit.days_left)
     for reason in visit.reasons:

@@ -246,10 +246,18 @@ class Settled:
 
     def package(self, area_m2: float) -> Package:
         """What is bought for a field; never less for a larger one."""
-        seed_kg, days = self.ways.kg(area_m2), sowing_days(area_m2, self.plan.sown_per_day_m2)
         if self.advice is Advice.TEST_FIRST:
             # Inoculant comes after the seed mass is settled, and before the test nothing is.
-            return Package(seed_kg, 0.0, None, None, days)
+            days = sowing_days(area_m2, self.plan.sown_per_day_m2)
+            return Package(self.ways.kg(area_m2), 0.0, None, None, days)
+        return self.sown_as_it_is(area_m2)
+
+    def sown_as_it_is(self, area_m2: float) -> Package:
+        """What is bought for a field whatever is still to be tested: seed that no test comes for is sown as well.
+
+        Of one's own it is then as much as is kept back for a test that may turn out low.
+        """
+        seed_kg, days = self.ways.kg(area_m2), sowing_days(area_m2, self.plan.sown_per_day_m2)
         grams = inoculant_g(seed_kg, self.inoculant.dose_g_per_kg)
         packs = inoculant_purchase(self.inoculant.packs, grams, days, self.inoculant.opened_life_days)
         return Package(seed_kg, grams, self.bags(seed_kg), packs, days)

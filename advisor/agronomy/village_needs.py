@@ -30,6 +30,7 @@ class Plan:
         buy_by: day by which seed is bought.
         pick_up: day on which inoculant is picked up.
         spacing: index of a spacing on offer, 0 is the usual one.
+        as_it_is: whether no test of the lot is to come, so that seed of one's own is sown without one.
     """
 
     place: str
@@ -38,6 +39,7 @@ class Plan:
     buy_by: date
     pick_up: date
     spacing: int = 0
+    as_it_is: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,20 +153,22 @@ class Needing:
 
     def __init__(self, programme: Programme, crop: Crop) -> None:
         self._programme, self._crop = programme, crop
-        self._lots: dict[tuple[Lot, int], tuple[Settled, dict[float, Package]]] = {}
+        self._lots: dict[tuple[Lot, int, bool], tuple[Settled, dict[float, Package]]] = {}
 
     def needs(self, plan: Plan) -> tuple[Need, ...]:
         """What one plan needs: seed first, then inoculant, and only what is bought. Raises as `growers_needs`."""
-        found = self._lots.get((plan.lot, plan.spacing))
+        key = plan.lot, plan.spacing, plan.as_it_is
+        found = self._lots.get(key)
         if found is None:
             found = Settled.of(self._programme, self._crop, plan.lot, plan.spacing), {}
             found[0].ways.masses(plan.area_m2)  # refuses a rate of less than a seed a hole, on any field alike
-            self._lots[plan.lot, plan.spacing] = found
+            self._lots[key] = found
         settled, packages = found
         package = packages.get(plan.area_m2)
         if package is None:
             settled.check(plan.area_m2)
-            package = packages[plan.area_m2] = settled.package(plan.area_m2)
+            of = settled.sown_as_it_is if plan.as_it_is else settled.package
+            package = packages[plan.area_m2] = of(plan.area_m2)
         needs = []
         # As ``needs_of`` has it from the whole list, of which nothing else is needed here.
         if package.seed is not None:

@@ -1,7 +1,7 @@
 """What an agent brings to a visit, or sees to: grain to keep back for seed that is not tested, and other seed.
 
-Both are those of the grower's own buy list, added up over the fields that a lot of seed is for and that are not
-sown yet.
+Both are those of the grower's own buy list, as it says them, added up over the fields that a lot of seed is for
+and that are not sown yet.
 """
 
 from __future__ import annotations
@@ -14,9 +14,12 @@ from advisor.agronomy.buylist import BuyList, Lot, Origin, Settled
 from advisor.agronomy.crop import Crop
 from advisor.agronomy.errors import AgronomyError
 from advisor.agronomy.germination import SeedTest
-from advisor.agronomy.limits import whole_up
 from advisor.agronomy.programme import Programme
 from advisor.campaign.seen import SeenPlot
+from advisor.wording.numbers import trimmed
+
+#: Decimals that a buy list says kilograms of seed and grain with, at most.
+MASS_DECIMALS = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +37,8 @@ class Bringing:
     spacings: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     _settled: dict[tuple[Lot, int], Settled] = field(init=False, compare=False, repr=False, default_factory=dict)
 
-    def grain_kg(self, plots: Iterable[SeenPlot]) -> int | None:
-        """Raw grain to keep back for fields, of seed of one's own that nobody has tested [kg, rounded up].
+    def grain_kg(self, plots: Iterable[SeenPlot]) -> float | None:
+        """Raw grain to keep back for fields, of seed of one's own that nobody has tested [kg, to a tenth].
 
         Args:
             plots: the fields.
@@ -45,8 +48,8 @@ class Bringing:
         """
         return self._kg(Lot(Origin.SAVED), plots, lambda bought: bought.grain_kg or 0.0)
 
-    def seed_kg(self, test: SeedTest, plots: Iterable[SeenPlot]) -> int | None:
-        """Other seed for fields whose own has failed its test [kg, rounded up].
+    def seed_kg(self, test: SeedTest, plots: Iterable[SeenPlot]) -> float | None:
+        """Other seed for fields whose own has failed its test [kg, to a tenth].
 
         Args:
             test: the test that failed.
@@ -57,13 +60,14 @@ class Bringing:
         """
         return self._kg(Lot(Origin.SAVED, test), plots, lambda bought: bought.seed_kg)
 
-    def _kg(self, lot: Lot, plots: Iterable[SeenPlot], of: Callable[[BuyList], float]) -> int | None:
+    def _kg(self, lot: Lot, plots: Iterable[SeenPlot], of: Callable[[BuyList], float]) -> float | None:
         known = [(plot.area_m2, self.spacings.get(plot.spacing, 0)) for plot in plots if plot.area_m2 is not None]
         try:
-            found = [of(self._settled_of(lot, spacing).buy_list(area_m2)) for area_m2, spacing in known]
+            lists = [self._settled_of(lot, spacing).buy_list(area_m2) for area_m2, spacing in known]
         except AgronomyError:
             return None  # the grower's own list refuses it as well
-        return whole_up(sum(found)) if found else None
+        # each rounded as the grower's list says it, so that the sum is that of the numbers that the grower heard
+        return float(sum(trimmed(of(one), MASS_DECIMALS) for one in lists)) if lists else None
 
     def _settled_of(self, lot: Lot, spacing: int) -> Settled:
         found = self._settled.get((lot, spacing))

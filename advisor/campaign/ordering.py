@@ -1,7 +1,8 @@
 """The dealer's order of a district: by product, week and village, tested and assumed seed apart, in whole bags.
 
 Each field counts with the lot that it is sown with. What rests on a germination test is ordered apart from what
-rests on a label or an assumption, since the second may still change: so no bag is shared between the two. Seed is
+rests on a label or an assumption, since the second may still change: so no bag is shared between the two. For seed
+of one's own that a round gave up untested there is inoculant, and that is assumed. Seed is
 shared among growers who fetch it in the same week; an opened pack of inoculant keeps a day or two, so it is shared
 only among those who sow on the same day and are done within its life.
 """
@@ -33,6 +34,7 @@ class Lacking(StrEnum):
     SEED = "seed"
     TEST = "test"
     SOWN = "sown"
+    LONG_PAST = "long_past"
     FIGURES = "figures"
 
 
@@ -152,8 +154,8 @@ class Ordering:
     def _needs(self, village: str, plot: SeenPlot, lot: SeenLot) -> tuple[Need, ...] | Lacking:
         if plot.area_m2 is None:
             return Lacking.FIELD
-        if plot.sowing is not None and plot.sowing < self._today:
-            return Lacking.SOWN
+        if not plot.waits(self._today):
+            return Lacking.SOWN if plot.sown else Lacking.LONG_PAST
         if lot.origin not in _ORIGINS:
             return Lacking.SEED
         days = self._crop.days
@@ -163,7 +165,9 @@ class Ordering:
             for before in ((days.buy_by, days.pick_up) if days is not None else (0, 0))
         )
         seed = Lot(Origin(lot.origin), lot.test)
-        plan = Plan(village, plot.area_m2, seed, buy_by, pick_up, self._spacings.get(plot.spacing, 0))
+        # a round gave its test up: what is sown is not known any better until then, and is treated all the same
+        given_up = bool(lot.closed)
+        plan = Plan(village, plot.area_m2, seed, buy_by, pick_up, self._spacings.get(plot.spacing, 0), given_up)
         try:
             return self._needing.needs(plan) or Lacking.TEST
         except AgronomyError:
@@ -178,7 +182,9 @@ class Ordering:
         heap = heaps.setdefault(monday if life is None else sowing or date.max, _Heap({}, []))
         heap.alone += need.purchase.cost
         too_long = life is not None and (need.sown_in > life or grower in heap.together)
-        if sowing is None or too_long:
+        # whose day is past sows nobody knows when
+        unknown = sowing is None or (life is not None and sowing < self._today)
+        if unknown or too_long:
             heap.apart.append(alone(grower, need.grams, need.purchase))
         else:
             heap.together[grower] = heap.together.get(grower, 0) + need.grams

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from advisor.agronomy.germination import SeedTest
+
+#: So long after the day that was meant a field waits to be sown, while nobody told that it was: rain may be weeks
+#: late. Of whom nothing more was heard by then nobody knows, and no list can be made for ever. Own choice.
+WAITS = timedelta(weeks=4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +26,26 @@ class SeenPlot:
         sowing: the day that is meant for sowing, or on which it was sown; None while it is not known.
         spacing: key of the spacing that was chosen, empty for the usual one.
         bag: number of the bag of seed that was chosen for it, None where none was.
+        sown: whether its day was told on that day or later, so that it was sown then (`records.sown`).
     """
 
     area_m2: float | None = None
     sowing: date | None = None
     spacing: str = ""
     bag: int | None = None
+    sown: bool = False
+
+    def waits(self, today: date) -> bool:
+        """Whether it is still to be sown: no day is known, it is to come, or it is past and was only meant.
+
+        Args:
+            today: the day; after `WAITS` a day that was meant is given up.
+
+        >>> meant, sown = SeenPlot(sowing=date(2026, 12, 8)), SeenPlot(sowing=date(2026, 12, 8), sown=True)
+        >>> [meant.waits(date(2026, 12, 9)), meant.waits(date(2027, 1, 6)), sown.waits(date(2026, 12, 9))]
+        [True, False, False]
+        """
+        return not self.sown and (self.sowing is None or self.sowing + WAITS >= today)
 
 
 @dataclass(frozen=True, slots=True)

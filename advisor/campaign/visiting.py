@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta, tzinfo
 from enum import StrEnum
+from math import inf
 from types import MappingProxyType
 
 from advisor.agronomy.buylist import Origin
@@ -61,7 +62,8 @@ class Reason:
         why: the reason.
         since: the day since which.
         help: what to bring or to do.
-        kg: of seed to bring, or of grain to keep back, how much [kg]; None where it is not known, or needs none.
+        kg: of seed to bring, or of grain to keep back, how much [kg, to a tenth]; None where it is not known, or
+            needs none.
         by: the last day on which a count or the beginning of a test is of use, None where that is not known.
         bag: of several bags of seed the number of the one that it is about; None else.
         test: seedlings and seeds of a test that failed; of a test without its final count those of the early one,
@@ -71,7 +73,7 @@ class Reason:
     why: Why
     since: date
     help: Help
-    kg: int | None = None
+    kg: float | None = None
     by: date | None = None
     bag: int | None = None
     test: tuple[int, int] | None = None
@@ -86,8 +88,10 @@ class Visit:
         village: key of the village, empty where it is not known.
         number: E.164 number; shown only where somebody asks for it.
         reasons: why, the most pressing first, of one kind the longest first.
-        sowing: the next day on which the grower means to sow, None where none is known.
-        days_left: days to it.
+        sowing: the first day on which a field that is not sown yet is, or was, meant to be; where all are sown or
+            given up the last of their days; None where none is known.
+        days_left: days to it, below 0 once it is past and nobody told that it was sown; None where nothing is to
+            be sown any more, or no day is known.
     """
 
     grower: str
@@ -168,7 +172,7 @@ def reasons_for(seen: Seen, terms: Terms) -> tuple[Reason, ...]:
     [('bad_seed', 'other_seed', 1), ('broken_off', 'test', 2)]
     """
     found = [Reason(Why.ASKED, terms.day(seen.asked[0]), Help.ANSWER)] if seen.asked else []
-    if any(_is_unsown(plot, terms.today) for plot in seen.plots):
+    if any(plot.waits(terms.today) for plot in seen.plots):
         found += _of_seed(seen, terms)
     silent = _silent_since(seen, terms)
     if silent is not None:
@@ -184,7 +188,8 @@ def visit_for(seen: Seen, terms: Terms) -> Visit | None:
         return None
     sowing = _next_sowing(seen.plots, terms.today)
     left = None if sowing is None else (sowing - terms.today).days
-    return Visit(seen.grower, seen.village, seen.number, reasons, sowing, left)
+    past = max((plot.sowing for plot in seen.plots if plot.sowing is not None), default=None)
+    return Visit(seen.grower, seen.village, seen.number, reasons, sowing or past, left)
 
 
 def in_order(visits: Iterable[Visit]) -> tuple[Visit, ...]:
@@ -193,27 +198,22 @@ def in_order(visits: Iterable[Visit]) -> tuple[Visit, ...]:
 
     def place(visit: Visit) -> tuple[object, ...]:
         first = visit.reasons[0]
-        return (order.index(first.why), visit.sowing or date.max, first.since, visit.grower)
+        left = inf if visit.days_left is None else visit.days_left
+        return (order.index(first.why), left, first.since, visit.grower)
 
     return tuple(sorted(visits, key=place))
 
 
-def _is_unsown(plot: SeenPlot, today: date) -> bool:
-    return plot.sowing is None or plot.sowing >= today
-
-
 def _next_sowing(plots: Iterable[SeenPlot], today: date) -> date | None:
-    coming = [plot.sowing for plot in plots if plot.sowing is not None and plot.sowing >= today]
-    return min(coming, default=None)
+    """The first day of fields that wait to be sown; one that is past counts, since it is waited for."""
+    return min((plot.sowing for plot in plots if plot.sowing is not None and plot.waits(today)), default=None)
 
 
 def _of_seed(seen: Seen, terms: Terms) -> Iterator[Reason]:
     of_plots = seen.lots_of_plots()
     for place, lot in enumerate(seen.lots):
         plots = [
-            plot
-            for plot, of in zip(seen.plots, of_plots, strict=True)
-            if of == place and _is_unsown(plot, terms.today)
+            plot for plot, of in zip(seen.plots, of_plots, strict=True) if of == place and plot.waits(terms.today)
         ]
         found = _of_lot(seen, terms, lot, plots)
         if found is not None:
@@ -272,11 +272,16 @@ def _without_count(
 
 
 def _silent(seen: Seen, terms: Terms, since: datetime) -> Reason:
-    """Who says nothing: what helps is that of the first lot of their own that nobody has tested."""
+    """Who says nothing: what helps is that of the first lot that nobody has tested, unless all is sown."""
     of_plots = seen.lots_of_plots()
+    sows = any(plot.waits(terms.today) for plot in seen.plots)
     for place, lot in enumerate(seen.lots):
-        if lot.test is None and lot.begun is None and lot.closed_at is None:
-            plots = [plot for plot, of in zip(seen.plots, of_plots, strict=True) if of == place]
+        if sows and lot.test is None and lot.begun is None and lot.closed_at is None:
+            plots = [
+                plot
+                for plot, of in zip(seen.plots, of_plots, strict=True)
+                if of == place and plot.waits(terms.today)
+            ]
             return _without_count(seen, terms, lot, plots, Why.SILENT, terms.day(since))
     return Reason(Why.SILENT, terms.day(since), Help.ASK)
 

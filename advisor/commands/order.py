@@ -28,6 +28,7 @@ _WHY = {
     "seed": "not known whether seed is bought or saved",
     "test": "saved seed without a test: what it needs is settled by the test",
     "sown": "sown already",
+    "long_past": "the day of sowing is over four weeks past, and nobody told whether it was sown",
     "figures": "the field or the test is beyond the programme's limits",
 }
 

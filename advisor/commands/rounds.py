@@ -198,9 +198,10 @@ def stop(name: str, yes: bool) -> Exit:
 def status(name: str | None, growers: bool) -> Exit:
     """Says how the round NAME stands, or all rounds: figures of the store, without a look at growers.
 
-    planned: parts of the growers that the last pass has seen; waiting: growers with a next step in the coming
-    days; made: messages made, handed over or not; late: steps that were too late; merged: steps that a later one
-    took the place of; closed: growers put on the agent's list.
+    Looked at: growers, in 256 parts, by the last pass. Messages, since the start: made, handed over or not;
+    passed over, too late to be of use, of which one grower can have several; left out, since another went to the
+    same grower. Growers: due a next message in the coming days; and how often one was put on the agent's list,
+    also who is off it again.
 
     \b
     Example:
@@ -261,10 +262,13 @@ def told(row: RoundRow, standing: Standing) -> str:
     from advisor.service.ticking import FIGURES
 
     started = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=row.started_ms)
-    figures = ", ".join(f"{figure} {standing.figures.get(figure, 0)}" for figure in FIGURES)
+    made, late, merged, closed = (standing.figures.get(figure, 0) for figure in FIGURES)
+    all_seen = standing.planned == standing.buckets
+    seen = "all growers" if all_seen else f"{standing.planned} of {standing.buckets} parts of the growers"
     return (
-        f"{row.key}: {row.state}, started {started:%Y-%m-%d %H:%M} UTC, "
-        f"planned {standing.planned} of {standing.buckets}, waiting {standing.waiting}, {figures}"
+        f"{row.key}: {row.state}, started {started:%Y-%m-%d %H:%M} UTC, {seen} looked at; "
+        f"messages: {made} made, {late} passed over as too late, {merged} left out beside another; "
+        f"growers: {standing.waiting} due soon, {closed} times one put on the agent's list"
     )
 
 

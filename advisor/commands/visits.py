@@ -42,13 +42,14 @@ _HEAD = (
 def visits(village: str | None, form: str | None, agent: str | None, numbers: bool) -> Exit:
     """Lists who needs a visit, one line a grower: the most pressing reason first, then who sows soonest.
 
-    bad seed: a test that failed, of seed that is not sown yet; untested: a round gave the seed up before a test
-    began; broken off: a test was begun, and no count came or is asked for; no final: the same, with the first look
-    as a lower bound; silent: no word after two questions of a round; asked: a question waits, see `advisor
-    questions`. Behind each stands what to bring or to do. An agent's phone shows the same list in the same order.
+    bad seed: a test that failed, of seed that is not sown yet, as far as anybody told, until four weeks after the
+    day that was meant; untested: a round gave the seed up before a test began; broken off: a test was begun, and
+    no count came or is asked for; no final: the same, with the first look as a lower bound; silent: no word after
+    two questions of a round; asked: a question waits, see `advisor questions`. Behind each stands what to bring
+    or to do. An agent's phone shows the same list in the same order.
 
     Growers are named by their ids; with --numbers by their numbers as well. As JSON or CSV each grower is a row,
-    with what else there is under `also`.
+    with what else there is under `also`; `days_left` is below 0 of who is late to sow, and empty once all is sown.
 
     \b
     Examples:
@@ -82,7 +83,7 @@ def _row(visit: Visit, asked: Asked, numbers: bool) -> dict[str, Cell]:
         "grown": grown,
         "sown": sown,
         "help": first.help.value,
-        "kg": first.kg,
+        "kg": None if first.kg is None else _kg(first.kg),
         "by": _day(first.by),
         "also": "; ".join(map(_said, others)) or None,
     }
@@ -103,8 +104,21 @@ def lines(found: Sequence[Visit], asked: Asked, numbers: bool) -> Iterator[str]:
 def _left(visit: Visit) -> str:
     if visit.sowing is None:
         return "day of sowing not known"
-    days = "today" if visit.days_left == 0 else f"in {visit.days_left} day{'s' if visit.days_left != 1 else ''}"
-    return f"sows {days} ({visit.sowing.isoformat()})"
+    day = visit.sowing.isoformat()
+    if visit.days_left is None:
+        return f"day of sowing was {day}"
+    if visit.days_left < 0:
+        return f"was to sow {_days(-visit.days_left)} ago ({day})"
+    return f"sows {'today' if visit.days_left == 0 else f'in {_days(visit.days_left)}'} ({day})"
+
+
+def _days(count: int) -> str:
+    return f"{count} day{'s' if count != 1 else ''}"
+
+
+def _kg(kg: float) -> float:
+    """Kilograms without a decimal that says nothing."""
+    return int(kg) if kg == int(kg) else kg
 
 
 def in_short() -> tuple[str, ...]:
@@ -114,7 +128,8 @@ def in_short() -> tuple[str, ...]:
         total = asked.visiting.results().of_all()
         return *lines(found, asked, numbers=False), (
             f"{total.growers} growers, {total.lots} lots of seed: {total.good} good, {total.weak} weak, "
-            f"{total.poor} poor, {total.running} running, {total.untested} untested, {total.closed} of them closed"
+            f"{total.poor} poor, {total.running} running, {total.untested} untested, {total.closed} of them "
+            "given up by a round"
         )
 
 
@@ -148,4 +163,4 @@ _HELPS = {
 def _helps(reason: Reason) -> str:
     with_mass, without = _HELPS[reason.help.value]
     by = "" if reason.by is None else f" by {reason.by.isoformat()}"
-    return without + by if reason.kg is None else with_mass.format(reason.kg)
+    return without + by if reason.kg is None else with_mass.format(_kg(reason.kg))

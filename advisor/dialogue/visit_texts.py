@@ -15,6 +15,7 @@ from advisor.wording.voice import Voice
 VISIT_TEXTS = {
     "grower": "%(who)s %(village)s.",
     "grower_sows": "%(who)s %(village)s, days left: %(days)s.",
+    "grower_late": "%(who)s %(village)s, was to sow on %(day)s.",
     "bad_seed": "Bad seed: %(counts)s.",
     "untested": "Seed not tested.",
     "broken_off": "Test not finished.",
@@ -40,7 +41,7 @@ KINDS = {
     "who": Digits(LAST_DIGITS),
     "days": Whole(0, 400),
     "counts": CountOf(400),
-    "kg": Mass(0, 99_999, "kg", 0),
+    "kg": Mass(0, 99_999, "kg", 1),  # as a buy list says it
     "day": Day(),
     "count": Whole(1, 999_999),
 }

@@ -170,12 +170,13 @@ def _value(facts: _Facts, name: str) -> Any:
 
 
 def _plot(facts: _Facts) -> SeenPlot:
-    area_m2 = _value(facts, "plot.area")
+    area_m2, (learnt_s, sowing) = _value(facts, "plot.area"), facts.get(SOWING, (0, None))
     return SeenPlot(
         area_m2=None if area_m2 is None else float(area_m2),
-        sowing=_day(_value(facts, "plot.sowing")),
+        sowing=_day(sowing),
         spacing=str(_value(facts, "plot.spacing") or ""),
         bag=_value(facts, BAG_OF_FIELD),
+        sown=sown_on(sowing, learnt_s) is not None,
     )
 
 

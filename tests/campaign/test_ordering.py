@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
@@ -179,6 +180,36 @@ class TestSharing:
         assert seed.week is None
         assert seed.cost == seed.alone == Decimal(2875)
 
+    @pytest.mark.parametrize(("day", "packs"), [(TODAY, 1), (TODAY - timedelta(1), 2)])
+    def test_inoculant_is_not_shared_by_who_is_late_to_sow(self, day, packs):
+        """Two who meant the same day that is past need not sow on one day now."""
+        both = ordered(
+            Seen("ann", "v1", plots=(field(0.4, day),), lots=(saved(90),)),
+            Seen("ben", "v1", plots=(field(0.4, day),), lots=(saved(90),)),
+        )
+
+        (inoculant,) = both.lines
+        assert [(pack.size, count) for pack, count in inoculant.packs] == [(250, packs)]
+
+
+class TestNoTestComes:
+    """A round gave the test up, so nothing but the sowing is to come."""
+
+    CLOSED = replace(SeenLot("saved"), closed="untested", closed_at=TOLD)
+
+    def test_inoculant_is_ordered_for_the_seed_that_is_kept_back_and_no_seed(self):
+        """An acre takes 20 kg at 80 %, so as at 60 % 26.67; 5 g each: common practice, no source."""
+        found = ordered(Seen("ann", "v1", plots=(field(1),), lots=(self.CLOSED,)))
+
+        (inoculant,) = found.lines
+        assert (inoculant.product, inoculant.tested, inoculant.grams) == ("i1", False, 134)
+        assert found.left_out == ()
+
+    def test_once_it_is_tested_the_test_counts(self):
+        found = ordered(Seen("ann", "v1", plots=(field(1),), lots=(replace(self.CLOSED, test=SeedTest(90, 100)),)))
+
+        assert [(line.product, line.tested, line.grams) for line in found.lines] == [("i1", True, 100)]
+
 
 class TestWeeks:
     @pytest.mark.parametrize(
@@ -187,6 +218,8 @@ class TestWeeks:
             (SOWING, date(2026, 11, 16)),  # bought five days before a Wednesday: on Friday
             (TODAY + timedelta(2), TODAY),  # should have been bought last week: at once
             (TODAY, TODAY),
+            (TODAY - timedelta(1), TODAY),  # meant and not told as sown: it still has to be bought
+            (TODAY - timedelta(28), TODAY),
         ],
     )
     def test_seed_is_at_hand_before_it_is_sown_and_never_in_the_past(self, sowing, week):
@@ -200,7 +233,9 @@ class TestLeftOut:
         ("plot", "lot", "why"),
         [
             (SeenPlot(), bought(), Lacking.FIELD),
-            (field(1, TODAY - timedelta(1)), bought(), Lacking.SOWN),
+            (replace(field(1, TODAY - timedelta(1)), sown=True), bought(), Lacking.SOWN),
+            (replace(field(1, TODAY), sown=True), bought(), Lacking.SOWN),
+            (field(1, TODAY - timedelta(29)), bought(), Lacking.LONG_PAST),
             (field(1), SeenLot(), Lacking.SEED),
             (field(1), saved(), Lacking.TEST),
             (field(21), bought(), Lacking.FIGURES),

@@ -60,7 +60,7 @@ class TestTheList:
     def test_comes_by_sms_with_why_and_what_to_bring_the_most_pressing_first(self, place: Village) -> None:
         assert "\n".join(asked_for(place)).split("\n") == [
             "2233 Kesu, days left: 12. Bad seed: 28 of 100. Bring 50 kg of other seed.",
-            "2244 Dovi, days left: 9. Seed not tested. Keep back 75 kg of grain.",
+            "2244 Dovi, days left: 9. Seed not tested. Keep back 74.1 kg of grain.",
             "2255 Lawi. Has a question. Answer it.",
         ]
 
@@ -123,6 +123,18 @@ class TestTheList:
         (text,) = visit_messages((both,), place.book.programme, place.book.voices["en"])
 
         assert text == "2233 Kesu, days left: 12. Bag 2: Bad seed: 28 of 100. Bring 50 kg of other seed."
+
+    @pytest.mark.parametrize("language", ["en", "sw", "hi", "fr"])
+    def test_says_which_day_of_sowing_is_past(self, place: Village, language: str) -> None:
+        (visit, *_) = visiting_of(place.book, place.store, place.clock).visits(agent=place.agent())
+        late = replace(visit, days_left=-2, sowing=NOW.date() - 2 * DAY)
+
+        text, *_ = visit_messages((late,), place.book.programme, place.book.voices[language])
+
+        assert text.startswith("2233 ")
+        assert str(late.sowing.day) in text.split(late.village)[-1]
+        if language == "en":
+            assert text.startswith("2233 Kesu, was to sow on 27 Feb. Bad seed: 28 of 100.")
 
     def test_keeps_nothing_in_the_agents_record(self, place: Village) -> None:
         before = from_bytes(place.store.value(IDS.number(VALLEY))[1]).record.facts

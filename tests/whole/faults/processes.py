@@ -72,12 +72,14 @@ def advisor(settings: dict[str, str], *arguments: str, module: tuple[str, ...] =
 
 
 def status_in(line: str) -> dict[str, int]:
-    """The counts of a line of ``advisor round status``.
+    """The counts of a line of ``advisor round status``, by the names that the store has for them.
 
-    >>> status_in("rows: running, started 2027-03-01 09:00 UTC, planned 256 of 256, waiting 0, made 7")
-    {'planned': 256, 'waiting': 0, 'made': 7}
+    >>> status_in("messages: 7 made, 2 passed over as too late, 1 left out beside another; growers: 0 due soon")
+    {'made': 7, 'late': 2, 'merged': 1, 'waiting': 0}
     """
-    return {name: int(count) for name, count in re.findall(r"(planned|waiting|made|late|merged) (\d+)", line)}
+    said = {"made": "made", "late": "passed over", "merged": "left out", "waiting": "due soon"}
+    found = {name: re.search(rf"(\d+) {words}", line) for name, words in said.items()}
+    return {name: int(match[1]) for name, match in found.items() if match}
 
 
 def judged(folder: Path, since: str, until: str) -> judge.Judgement:
