@@ -70,6 +70,24 @@ class TestNeeds:
         assert [need.product for need in needs] == products
         assert {need.tested for need in needs} == tested
 
+    def test_of_own_seed_that_no_test_comes_for_are_inoculant_for_what_is_kept_back(self, programme, crop):
+        """20 kg an acre at 80 % are 26.67 at the 60 % that is assumed, at 5 g a kg 133.3: arithmetic."""
+        plan = Plan("v1", ACRE_M2, Lot(Origin.SAVED), TODAY, TODAY + timedelta(2))
+        waits, sown = ([*growers_needs(programme, crop, [replace(plan, as_it_is=each)])] for each in (False, True))
+
+        assert waits == []
+        (inoculant,) = sown
+        assert (inoculant.product, inoculant.grams, inoculant.tested) == ("i1", 134, False)
+        assert (inoculant.day, inoculant.sown_in) == (TODAY + timedelta(2), 1)
+        assert [*growers_needs(programme, crop, [plan, replace(plan, as_it_is=True)])] == sown
+
+    @examples(30)
+    @given(plans)
+    def test_of_other_seed_do_not_hang_on_whether_a_test_is_to_come(self, programme, crop, plan):
+        if plan.lot != Lot(Origin.SAVED):
+            both = ([*growers_needs(programme, crop, [replace(plan, as_it_is=each)])] for each in (False, True))
+            assert next(both) == next(both)
+
     def test_count_packs_that_must_be_opened_one_after_the_other(self, programme, crop):
         """Ten days of sowing take more packs than the grams do; the dealer must have them."""
         (inoculant,) = needs_of(
