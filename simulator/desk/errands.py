@@ -222,9 +222,7 @@ class Errands:
         if fault is None:
             self._in_round = True
             self._recording = self._recording.acting(desk.held.phone.number, f"round {name}")
-            desk = desk.saying(
-                f"{name} has begun for phones 1 to {len(desk.phones)}: Esc, then c goes to its days"
-            )
+            desk = desk.saying(f"{name} has begun for all phones here: Esc, then c goes to its days.")
         else:
             desk = desk.saying(str(fault))
         self._table.lay(desk)

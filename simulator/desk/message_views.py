@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from simulator.counting import in_a_message, size
-from simulator.desk.cells import Mark, Row, Span, broken, row
+from simulator.desk.cells import Mark, Row, Span, row
 from simulator.desk.phone_views import front
 from simulator.desk.state import Desk, Letter, Pane
+from simulator.screen import wrapped
 
 _HEAD = 2
 
@@ -35,7 +36,12 @@ def letter_at(desk: Desk, y: int, high: int) -> int | None:
 def rows_opened(desk: Desk, wide: int) -> int:
     """Rows that the opened message takes."""
     held = desk.held
-    return len(broken(held.letters[held.chosen].sms.text, wide)) if held.is_opened else 0
+    return len(_rows(held.letters[held.chosen], wide)) if held.is_opened else 0
+
+
+def _rows(letter: Letter, wide: int) -> tuple[str, ...]:
+    """Its text, broken at blanks: what was sent to a phone of another width is read here, not measured."""
+    return wrapped(letter.sms.text, max(2, wide))
 
 
 def _room(high: int) -> int:
@@ -57,6 +63,6 @@ def _opened(desk: Desk, letter: Letter, wide: int, high: int) -> tuple[Row, ...]
         front(desk, Pane.MESSAGES, f"From {letter.sms.sender}, {letter.came:%a %d %b %Y %H:%M}"),
         row(f"{in_a_message(size(letter.sms.text))}; Enter closes"),
     )
-    rows = broken(letter.sms.text, wide)
+    rows = _rows(letter, wide)
     top = max(0, min(desk.held.letter_top, len(rows) - _room(high)))
     return (*head, *(row(text) for text in rows[top : top + _room(high)]))
