@@ -14,6 +14,7 @@ from typing import TypeVar
 from advisor.advice.counting_days import days_of_test, seeds_of_test
 from advisor.advice.days import day_in
 from advisor.advice.season import day_of
+from advisor.advice.time_to_test import is_after_sowing, no_time_to_test
 from advisor.agronomy.bounds import buy_list_bounds
 from advisor.agronomy.buylist import Advice, BuyList, Choices, Lot, Origin, buy_list
 from advisor.agronomy.cautions import ASK_DEALER_OR_EXTENSION, DRESSED_SEED_IS_POISON, FOLLOW_THE_PACK
@@ -24,7 +25,7 @@ from advisor.agronomy.holes import HolePlan
 from advisor.agronomy.packs import Pack, Purchase
 from advisor.agronomy.poor_seed import Poor
 from advisor.agronomy.programme import Programme, Spacing
-from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes
+from advisor.dialogue.registry import Brings, Calculation, Condition, Sight, Takes, assumed
 from advisor.wording.kinds import (
     Area,
     CountOf,
@@ -76,7 +77,7 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
         "lot.test_day",
         "plot.sowing",
     )
-    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable", "no_time")
+    also = ("advice", "poor", "is_tested", "rough_unread", "nothing_affordable", "no_time", "ends_late")
     sometimes = ("final_on", "grain", "bags", "packs", "purse", "affordable", "nothing_affordable")
     needs = ("plot.area", "lot.origin")
     takes = _takes(programme, crop)
@@ -91,9 +92,11 @@ def buying(programme: Programme, crop: Crop) -> tuple[Calculation, ...]:
     list_once, run_sowing = (_once((*needs, *used), worked_out) for worked_out in (list_of, sowing_of))
 
     def run_list(sight: Sight, now: datetime) -> Mapping[str, object]:
-        """The list of whatever day, and whether today a test can still be begun."""
-        no_time = no_time_to_test(programme, crop, sight, day_in(programme, now))
-        return {**list_once(sight, now), "no_time": no_time}
+        """The list of whatever day, and whether a test that runs, or begins today, is counted in time."""
+        found, today = list_once(sight, now), day_in(programme, now)
+        final = found.get("final_on")
+        ends_late = isinstance(final, date) and is_after_sowing(final, sight, today)
+        return {**found, "no_time": no_time_to_test(programme, crop, sight, today), "ends_late": ends_late}
 
     list_kinds, sowing_kinds = (tuple(kinds(programme, crop).items()) for kinds in (_list_kinds, _sowing_kinds))
     return (
@@ -160,6 +163,18 @@ def conditions() -> tuple[Condition, ...]:
             ("grain", "final_on"),
         ),
         Condition(
+            "seed_test_ends_late",
+            ("advice", "ends_late"),
+            lambda sight: sight["advice"] is Advice.TEST_FIRST and sight["ends_late"] is True,
+            ("grain", "final_on"),
+        ),
+        Condition(
+            "running_test_is_in_time",
+            ("final_on", "ends_late"),
+            lambda sight: "final_on" in sight and sight["ends_late"] is False,
+            ("final_on",),
+        ),
+        Condition(
             "no_time_to_test",
             ("advice", "no_time"),
             lambda sight: sight["advice"] is Advice.TEST_FIRST and sight["no_time"] is True,
@@ -173,14 +188,13 @@ def conditions() -> tuple[Condition, ...]:
         Condition(
             "no_time_to_test_other",
             ("advice", "is_tested", "no_time"),
-            lambda sight: (
-                sight["advice"] is Advice.BUY_SEED and not sight["is_tested"] and sight["no_time"] is True
-            ),
+            lambda sight: sight["no_time"] is True and _is_to_be_bought(sight),
             ("bags", "packs"),
         ),
         advice_is("seed_is_good", Advice.USE_OWN, "grain", "packs"),
         advice_is("seed_is_middle", Advice.SOW_MORE, "grain", "packs"),
         Condition("seed_is_half_dead", ("poor",), lambda sight: sight["poor"] == Poor.TWICE_OR_RETEST),
+        Condition("origin_is_assumed", (), lambda sight: assumed("lot.origin") in sight),
         Condition("lot_is_bought", ("lot.origin",), lambda sight: sight.get("lot.origin") == Origin.BOUGHT),
         Condition("rough_is_unread", ("rough_unread",), lambda sight: sight["rough_unread"] is True),
         Condition("purse_is_short", ("affordable",), lambda sight: "affordable" in sight, ("purse", "affordable")),
@@ -189,6 +203,12 @@ def conditions() -> tuple[Condition, ...]:
         ),
         Condition("holes_are_mixed", ("every",), lambda sight: sight["every"] != 0),
     )
+
+
+def _is_to_be_bought(sight: Sight) -> bool:
+    """Whether the list is for seed that nobody has tested: what is bought, be it for seed that failed its test."""
+    advice = sight["advice"]
+    return advice is Advice.FIND_OTHER or (advice is Advice.BUY_SEED and not sight["is_tested"])
 
 
 def list_for(programme: Programme, crop: Crop, sight: Sight) -> BuyList:
@@ -210,31 +230,6 @@ def list_for(programme: Programme, crop: Crop, sight: Sight) -> BuyList:
     if portion == "part" and found.affordable_area_m2:
         return buy_list(programme, crop, found.affordable_area_m2, lot, Choices(spacing))
     return found
-
-
-def no_time_to_test(programme: Programme, crop: Crop, sight: Sight, today: date) -> bool:
-    """Whether a test that is put out today is counted only after the field is sown.
-
-    Args:
-        programme: its villages, and the seasons of their zones.
-        crop: the crop.
-        sight: ``plot.sowing``, and ``grower.village``, whose cool soil stretches the days; both where known.
-        today: the day on which seeds would be put out.
-
-    Returns:
-        False as well where no day of sowing is known, or it is past: a test is then for another one. A count on
-        the day of sowing itself comes before it.
-
-    >>> from datetime import date
-    >>> sight = {"plot.sowing": "2026-12-01", "grower.village": "v1"}
-    >>> [no_time_to_test(programme, crop, sight, date(2026, 11, day)) for day in (23, 24)]
-    [False, True]
-    """
-    days, told = days_of_test(programme, crop, sight.get("grower.village")), sight.get("plot.sowing")
-    if days is None or told is None:
-        return False
-    sowing = day_of(told)
-    return today <= sowing < today + timedelta(days[1])
 
 
 def lot_of(sight: Sight) -> Lot:

@@ -13,6 +13,18 @@ from advisor.wording.kinds import Area, Kind, Money
 Sight = Mapping[str, object]
 
 
+def assumed(fact: str) -> str:
+    """The name by which conditions see that a fact is taken as so for an SMS in one line, and nobody said it.
+
+    Args:
+        fact: its name.
+
+    >>> assumed("lot.origin")
+    'lot.origin.assumed'
+    """
+    return f"{fact}.assumed"
+
+
 @dataclass(frozen=True, slots=True)
 class Takes:
     """What a calculation can make of a fact or an answer; a question that gives something else is refused.

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.advice.buying import list_for, no_time_to_test
+from advisor.advice.buying import conditions, list_for
+from advisor.advice.time_to_test import no_time_to_test
 from advisor.agronomy.buylist import Advice
 from advisor.agronomy.errors import CannotBe
 from advisor.agronomy.units import ACRE_M2
@@ -19,6 +20,13 @@ def sight(acres=2.5, origin="bought", **more):
     return {"plot.area": acres * ACRE_M2, "lot.origin": origin} | {
         name.replace("__", "."): value for name, value in more.items()
     }
+
+
+def holding(book, known, now):
+    """Names of the conditions on a buy list that hold, of those that look at what it says of tests and origin."""
+    found = {**known, **book.registry.calculation("buy_list").run(known, now)}
+    looked_at = {*found, "final_on"}  # which is there only while a test runs
+    return {each.name for each in conditions() if looked_at.issuperset(each.needs) and each.holds(found)}
 
 
 class TestTheList:
@@ -105,6 +113,8 @@ class TestTheTimeThatIsLeftForATest:
             (sight(origin="saved", lot__test=(90, 100), lot__method="bed"), set()),
             (sight(), {"no_time_to_test_other"}),
             (sight(lot__test=(90, 100), lot__method="bed"), set()),
+            # what failed is not sown: other seed is bought in its place, and that is not tested
+            (sight(origin="saved", lot__test=(40, 100), lot__method="bed"), {"no_time_to_test_other"}),
         ],
     )
     def test_matters_to_seed_that_is_not_tested_or_not_enough_of_it(self, book, known, holds):
@@ -124,6 +134,49 @@ class TestTheTimeThatIsLeftForATest:
 
         evening = NOW.replace(hour=20, minute=59)
         assert [run(known, each)["no_time"] for each in (evening, evening + timedelta(minutes=1))] == [False, True]
+
+
+class TestATestThatRuns:
+    """Put out on the first of March it is counted on the ninth, in the cool hills on the eleventh."""
+
+    @pytest.mark.parametrize(
+        ("village", "sowing", "too_late"),
+        [
+            ("v1", "2027-03-08", True),
+            ("v1", "2027-03-09", False),  # the day that a list promised when it asked for the test
+            ("v4", "2027-03-10", True),
+            ("v4", "2027-03-11", False),
+            (None, "2027-03-08", True),
+            ("v1", None, False),
+        ],
+    )
+    def test_is_too_late_where_its_count_comes_after_the_sowing(self, book, village, sowing, too_late):
+        known = sight(origin="saved", lot__test_day="2027-03-01", grower__village=village, plot__sowing=sowing)
+        known = {name: value for name, value in known.items() if value is not None}
+
+        assert holding(book, known, NOW + timedelta(2)) == {
+            "seed_test_runs",
+            "seed_is_untested",
+            "seed_test_ends_late" if too_late else "running_test_is_in_time",
+        } | ({"no_time_to_test"} if sowing else set())
+
+    def test_is_for_another_sowing_once_the_day_is_past(self, book):
+        known = sight(origin="saved", lot__test_day="2027-03-01", plot__sowing="2027-03-03")
+
+        assert "seed_test_ends_late" in holding(book, known, NOW + timedelta(2))
+        assert "seed_test_ends_late" not in holding(book, known, NOW + timedelta(3))
+
+    def test_of_bought_seed_is_waited_for_like_any_other(self, book):
+        known = sight(lot__test_day="2027-03-01")
+
+        assert holding(book, known | {"plot.sowing": "2027-03-09"}, NOW + timedelta(2)) == {
+            "seed_is_bought",
+            "seed_is_bought_and_tested",  # its ways come behind those of seed that is not
+            "running_test_is_in_time",
+            "no_time_to_test_other",
+            "lot_is_bought",
+        }
+        assert "running_test_is_in_time" not in holding(book, known | {"plot.sowing": "2027-03-08"}, NOW)
 
 
 class TestBounds:

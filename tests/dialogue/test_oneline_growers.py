@@ -172,6 +172,30 @@ class TestStopping:
 class TestSeedThatIsKnown:
     """Own seed by phone: 1 what to buy, 2 acres, 2 own seed, 1 counted, the count, 1 in soil."""
 
+    def test_what_seed_it_is_shows_in_what_is_said_of_a_test(self, known):
+        """Who never said may have her own; who buys tests what is bought, and waits for a test that runs."""
+        assert "Own seed? Test it first." in known.sms("soya 3 acres")
+
+        known.dial()
+        known.type("1", "2", "1")
+        assert known.spot == "buy_list.list_bought"
+        bought = known.sms("soya 3 acres")
+        assert ("Then sow 100 to test." in bought, "Own seed?" in bought) == (True, False)
+
+        known.grower = known.grower.knows("lot.test_day", "2027-03-01", known.now)
+        running = known.sms("soya 3 acres")
+        assert ("Count your test first." in running, "Then sow" in running) == (True, False)
+
+    def test_no_test_is_asked_for_that_would_be_counted_after_the_sowing(self, known):
+        known.grower = known.grower.knows("plot.sowing", "2027-03-05", known.now)
+        assert "Own seed? Ask the agent." in known.sms("soya 3 acres")
+
+        known.dial()
+        known.type("1", "2", "1")
+        assert known.spot == "buy_list.list_bought_now"
+        bought = known.sms("soya 3 acres")
+        assert not [word for word in ("test", "Own seed?") if word in bought]
+
     def test_seed_that_failed_is_never_to_be_sown(self, known):
         known.type("1", "2", "2", "1", "40 100", "1")
         shown = known.sms("soya 3 acres")

@@ -32,6 +32,7 @@ from advisor.dialogue.one_line.reading import (
 from advisor.dialogue.one_line.spelling import LEAST_LETTERS, all_near, all_slips, nearest
 from advisor.dialogue.one_line.texts import help_text, reason, which_one, write_like, write_to_end
 from advisor.dialogue.others import other_answer
+from advisor.dialogue.registry import assumed
 from advisor.dialogue.showing import whole_text
 from advisor.dialogue.talk import Spot
 from advisor.dialogue.walk import Walk
@@ -205,7 +206,8 @@ def _aside(walk: Walk, keyword: Keyword, told: Mapping[str, object], language: s
     scopes = {fact.split(".")[0] for fact in missing}
     kept = {fact: value for fact, value in facts.items() if fact.split(".")[0] not in scopes}
     spot = Spot(keyword.flow.name, keyword.declared.to)
-    aside = walk.aside(spot, {**kept, **missing, **told}, language)
+    marks = {assumed(fact): True for fact in missing}
+    aside = walk.aside(spot, {**kept, **missing, **marks, **told}, language)
     if scopes:
         # and it is none of the bags that are kept, whose number would stand above the answer
         kept_aside = tuple(one for one in aside.held.record.aside if one.scope not in scopes)
