@@ -238,8 +238,8 @@ def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest
 class TestALateStart:
     """Three growers sow in twelve days, two in four, one of whom has bought her seed, and one in a month."""
 
-    LATE = "late for 3 growers, 15 to 10 days before sowing: little time is left for the seed test"
-    TOO_LATE = "late for 1 grower, 9 to 0 days before sowing: no result of a seed test comes before they sow"
+    LATE = "late for 3 growers, 15 to 10 days before sowing, sooner in cool soil: little time is left for the seed test"
+    TOO_LATE = "late for 1 grower, 9 to 0 days before sowing, sooner in cool soil: no result of a seed test comes before they sow"
 
     @pytest.fixture(autouse=True)
     def growers(self, server: RedisServer, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -294,7 +294,12 @@ class Running:
         day = _date(facts.get(late.anchor))
         if day is None:
             return False
-        return late.first <= (self._started_on - day).days <= late.last
+        first, last = late.days(self._slowed_of(facts))
+        return first <= (self._started_on - day).days <= last
+
+    def _slowed_of(self, facts: Mapping[str, object]) -> float:
+        """By how much cool soil stretches the days of a test where a grower is."""
+        return self._slowed_by.get(str(facts.get(VILLAGE)), 1.0)
 
     def _due(self, step: Step, nth: int, facts: Mapping[str, object]) -> datetime | None:
         when, later = step.when, nth * step.every_days
@@ -307,7 +312,7 @@ class Running:
             return None
         days = when.day
         if when.slowed:
-            days = whole_up(days * self._slowed_by.get(str(facts.get(VILLAGE)), 1.0))
+            days = whole_up(days * self._slowed_of(facts))
         try:
             return moment_of(day + timedelta(days=days + later), when.at, self.quiet.zone)
         except OverflowError:

@@ -203,7 +203,9 @@ def warning(step: Step, growers: int) -> str:
     if late is None or not late.warns:
         return ""
     when = f"{abs(late.first)} to {abs(late.last)} days {'before' if late.first < 0 else 'after'}"
-    return f"late for {_some(growers, 'grower')}, {when} {_CALLED.get(late.anchor, late.anchor)}: {late.warns}"
+    called = _CALLED.get(late.anchor, late.anchor)
+    cool = ", sooner in cool soil" if late.slowed else ""
+    return f"late for {_some(growers, 'grower')}, {when} {called}{cool}: {late.warns}"
 
 
 def _some(count: int, what: str) -> str:

@@ -142,7 +142,10 @@ def _started(row: Table | None) -> LateStart | None:
     first, last = (row.whole(key, -_DAYS_MOST, _DAYS_MOST) for key in ("first", "last"))
     if first > last:
         row.fault("first", f"is {first}, after {last}", "give the earlier day first")
-    return LateStart(row.text("from", longest=64), first, last, row.text("warns", default="", longest=120))
+    slowed = row.one_of("slowed", ("first", "last")) if row.has("slowed") else ""
+    return LateStart(
+        row.text("from", longest=64), first, last, row.text("warns", default="", longest=120), slowed
+    )
 
 
 def _later(row: Table | None) -> Later | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import time, timedelta
 from functools import lru_cache
 
+from advisor.agronomy.limits import whole_up
 from advisor.campaign.choosing import EVERYBODY, Chosen
 
 #: The anchor of a step that counts from the day on which the round was started.
@@ -58,12 +59,27 @@ class LateStart:
         first: whole days after that day, negative before it.
         last: the same, not before ``first``.
         warns: what whoever starts the round is told of it, in a few words; empty for nothing.
+        slowed: which of the two, ``first`` or ``last``, cool soil of the grower's zone stretches, as it does the days
+            of a seed test; empty for none.
     """
 
     anchor: str
     first: int
     last: int
     warns: str = ""
+    slowed: str = ""
+
+    def days(self, slowed_by: float) -> tuple[int, int]:
+        """The first and the last day where cool soil slows by a factor.
+
+        >>> LateStart("plot.sowing", -15, -10, slowed="last").days(1.25)
+        (-15, -12)
+        """
+        first, last = (
+            whole_up(day * slowed_by) if self.slowed == edge else day
+            for edge, day in (("first", self.first), ("last", self.last))
+        )
+        return first, last
 
 
 @dataclass(frozen=True, slots=True)

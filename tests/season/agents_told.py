@@ -45,6 +45,9 @@ def fits(said: Step | AgentNote, phone: Phone) -> bool:
     known = {**phone.known, "plot.sown": True} if has_sown(phone) else phone.known
     return all(holds(one, known) for one in said.only) and not any(holds(one, known) for one in said.unless)
 
+#: The zone of the demonstration programme whose soil is cool, and how many times longer a test takes there.
+HILLS, COOL = "hills", 1.25
+
 
 @dataclass(slots=True)
 class Started:
@@ -55,21 +58,22 @@ class Started:
         day: the day on which it began.
         villages: the growers of which it is about.
         told: the rain that it hangs on, None for a round that was started late.
+        slowed: villages where cool soil slows a test.
     """
 
     since: datetime
     day: date
     villages: tuple[str, ...]
     told: Told | None = None
+    slowed: frozenset[str] = frozenset()
 
     def is_late(self, note: AgentNote, phone: Phone) -> bool:
         """Whether the round was started late for somebody, as a note wants it; of rain nobody asks that."""
         if not isinstance(note.on, LateStart):
             return True
         sows = phone.known.get(note.on.anchor)
-        return (
-            isinstance(sows, str) and note.on.first <= (self.day - date.fromisoformat(sows)).days <= note.on.last
-        )
+        first, last = note.on.days(COOL if phone.known.get("grower.village") in self.slowed else 1)
+        return isinstance(sows, str) and first <= (self.day - date.fromisoformat(sows)).days <= last
 
 
 @dataclass(slots=True)
@@ -123,7 +127,9 @@ class AgentsTold:
                 shown = re.escape(text).replace(re.escape(DAY), ".{1,20}").replace(re.escape(GROWERS), "([0-9]+)")
                 self._notes.append((note, re.compile(shown)))
             if isinstance(note.on, LateStart):
-                started = Started(next_allowed(now), now.date(), found.chosen.villages or tuple(self._zone_of))
+                slowed = frozenset(village for village, zone in self._zone_of.items() if zone == HILLS)
+                villages = found.chosen.villages or tuple(self._zone_of)
+                started = Started(next_allowed(now), now.date(), villages, slowed=slowed)
                 self._coming.append((note, started))
 
     def are(self, number: str) -> bool:

@@ -74,9 +74,11 @@ class Sent:
             first = last = self.began
             last += step.good_for + _PUT_OFF
             return first, last
-        first = anchor + timedelta(days=when.day)
+        # what lies before the day that it is counted from comes the earlier for cool soil, else the later
         slow = SLOWEST if when.slowed else 1
-        at = datetime.combine(anchor + timedelta(days=when.day * slow), when.at) + step.good_for + _PUT_OFF
+        first = anchor + timedelta(days=min(when.day, when.day * slow))
+        latest = anchor + timedelta(days=max(when.day, when.day * slow))
+        at = datetime.combine(latest, when.at) + step.good_for + _PUT_OFF
         moved = (step.times - 1) * step.every_days + (step.later.days if step.later else 0)
         return first, at.date() + timedelta(days=moved)
 
@@ -167,7 +169,9 @@ class Timely:
         started = sent.step.started
         if started is not None:
             late_by = [(sent.began - sows).days for sows in phone.days(started.anchor, day)]
-            if not any(started.first <= days <= started.last for days in late_by):
+            edges = [started.days(slow) for slow in (1, SLOWEST)]
+            first, last = min(edge for edge, _ in edges), max(edge for _, edge in edges)
+            if not any(first <= days <= last for days in late_by):
                 yield "untimely", f"{phone.number} got {sent.name}, started {late_by} days after the sowing"
 
     def day_is_over(self, phones: Iterable[Phone], day: date) -> Iterator[tuple[str, str]]:
