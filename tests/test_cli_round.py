@@ -16,7 +16,7 @@ from advisor.loading import load_book
 from advisor.records.grower import Grower
 from advisor.service.clock import unix_ms
 from advisor.service.identity import Ids
-from advisor.service.stored import Stored, to_bytes
+from advisor.service.stored import Stored, from_bytes, to_bytes
 from advisor.store import keys
 from advisor.store.api import Change
 from advisor.store.keys import secret_mark
@@ -37,8 +37,12 @@ def server(monkeypatch: pytest.MonkeyPatch, shared_redis: RedisServer) -> RedisS
     with shared_redis.client() as client:
         client.flushall()
     monkeypatch.setenv("SOWING_STORE", shared_redis.address)
-    monkeypatch.setenv("SOWING_ID_SECRET", "drawn for the tests, thirty-two and more")
+    monkeypatch.setenv("SOWING_ID_SECRET", SECRET.decode())
     return shared_redis
+
+
+#: As the settings of these tests give it.
+SECRET = b"drawn for the tests, thirty-two and more"
 
 
 def run(*arguments: str) -> int:
@@ -226,6 +230,103 @@ class TestAPreview:
         assert said in capsys.readouterr().err
 
 
+def keep_growers(server: RedisServer, *days: int) -> None:
+    """Growers of Dovi who sow in so many days."""
+    store = RedisStore(server.address, Keeps(), secret_mark(SECRET))
+    store.open()
+    now = datetime.now(UTC)
+    for place, ahead in enumerate(days):
+        number = f"+99900100{place:04}"
+        record = Grower(number, now).knows("grower.village", "v1", now)
+        record = record.knows("plot.sowing", (_book().day_of(now) + timedelta(days=ahead)).isoformat(), now)
+        store.commit(Change(Ids(SECRET).number(number), 0, to_bytes(Stored(record)), unix_ms(now)))
+    store.close()
+
+
+class TestWhatAPreviewSays:
+    def test_is_in_the_language_that_was_chosen(
+        self, server: RedisServer, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run("preview", "seed_test", "--language", "hi") == Exit.DONE
+
+        said = capsys.readouterr().out.splitlines()
+        assert {line[:6] for line in said if line.startswith("  ")} == {"  hi: ", "  the "}
+
+    def test_has_an_example_of_a_day_in_the_place_of_its_sign(
+        self, server: RedisServer, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        keep_growers(server, 30)
+        sows = _book().day_of(datetime.now(UTC)) + timedelta(days=30)
+
+        assert run("preview", "seed_test") == Exit.DONE
+
+        said = capsys.readouterr().out
+        assert "%(" not in said
+        assert f"  en: You sow soya on {sows.day} {sows:%b}?" in said
+        assert "the days in these texts are examples" in said
+
+    @pytest.mark.parametrize("round_", ["sow_now", "false_start", "demo"])
+    def test_has_no_sign_in_any_text(
+        self, server: RedisServer, round_: str, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        assert run("preview", round_) == Exit.DONE
+        assert "%(" not in capsys.readouterr().out
+
+    def test_counts_one_as_one(self, server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
+        keep_growers(server, 4)
+
+        assert run("preview", "pick_up") == Exit.DONE
+
+        said = capsys.readouterr().out
+        assert ": 1 message (" in said
+        assert "pick_up: 1 grower, 1 message of 1 segment, if nobody answers" in said
+        assert "to one grower at most 1 message of 1 segment" in said
+
+
+class TestASecondRoundOfOneFile:
+    @pytest.fixture(autouse=True)
+    def growers(self, server: RedisServer) -> None:
+        keep_growers(server, 30, 30)
+        run("start", "pick_up", "--as", "first")
+
+    TWICE = "2 growers would get messages twice: first is a round of pick_up too; advisor round stop "
+
+    def test_is_warned_of_by_start_and_preview(self, capsys: pytest.CaptureFixture[str]) -> None:
+        assert "twice" not in capsys.readouterr().out
+        run("preview", "pick_up", "--village", "Dovi")
+        assert f"{self.TWICE}first" in capsys.readouterr().out
+        run("start", "pick_up", "--as", "second")
+        assert f"{self.TWICE}second" in capsys.readouterr().out
+
+    def test_is_no_matter_for_other_growers_or_another_file(self, capsys: pytest.CaptureFixture[str]) -> None:
+        run("start", "pick_up", "--as", "kesu", "--village", "Kesu")
+        run("start", "follow_up")
+        assert "twice" not in capsys.readouterr().out
+
+    def test_is_no_matter_once_the_first_is_stopped(self, capsys: pytest.CaptureFixture[str]) -> None:
+        run("pause", "first")
+        run("preview", "pick_up")
+        assert self.TWICE in capsys.readouterr().out, "a round that is held may go on"
+        run("stop", "first", "--yes")
+        run("preview", "pick_up")
+        assert "twice" not in capsys.readouterr().out
+
+    def test_that_has_nothing_more_to_say_is_no_matter(
+        self, server: RedisServer, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        store = RedisStore(server.address, Keeps(), secret_mark(SECRET))
+        store.open()
+        for place in range(2):
+            grower = Ids(SECRET).number(f"+99900100{place:04}")
+            version, value = store.value(grower)
+            record = from_bytes(value).record.passes("first", ("fetch",))
+            store.commit(Change(grower, version, to_bytes(Stored(record)), unix_ms(datetime.now(UTC))))
+        store.close()
+
+        run("preview", "pick_up")
+        assert "twice" not in capsys.readouterr().out
+
+
 def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest.CaptureFixture[str]) -> None:
     chosen = ("--village", "dovi", "--village", "v2", "--untested", "--sowing-to", "2027-12-05")
 
@@ -238,14 +339,19 @@ def test_whom_a_round_is_for_is_kept_with_it(server: RedisServer, capsys: pytest
 class TestALateStart:
     """Three growers sow in twelve days, two in four, one of whom has bought her seed, and one in a month."""
 
-    LATE = "late for 3 growers, 15 to 10 days before sowing, sooner in cool soil: little time is left for the seed test"
-    TOO_LATE = "late for 1 grower, 9 to 0 days before sowing, sooner in cool soil: no result of a seed test comes before they sow"
+    LATE = (
+        "late for 3 growers, 15 to 10 days before sowing, sooner in cool soil: "
+        "little time is left for the seed test"
+    )
+    TOO_LATE = (
+        "late for 1 grower, 9 to 0 days before sowing, sooner in cool soil: "
+        "no result of a seed test comes before they sow"
+    )
 
     @pytest.fixture(autouse=True)
     def growers(self, server: RedisServer, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("advisor.commands.rounds.book_of", lambda _settings: _book())
-        secret = b"drawn for the tests, thirty-two and more"
-        store = RedisStore(server.address, Keeps(), secret_mark(secret))
+        store = RedisStore(server.address, Keeps(), secret_mark(SECRET))
         store.open()
         now = datetime.now(UTC)
         today = _book().day_of(now)
@@ -254,7 +360,7 @@ class TestALateStart:
             record = Grower(number, now).knows("grower.village", "v1", now)
             record = record.knows("plot.sowing", (today + timedelta(days=days)).isoformat(), now)
             record = record.knows("lot.origin", "bought" if place == 4 else "saved", now)
-            store.commit(Change(Ids(secret).number(number), 0, to_bytes(Stored(record)), unix_ms(now)))
+            store.commit(Change(Ids(SECRET).number(number), 0, to_bytes(Stored(record)), unix_ms(now)))
         store.close()
 
     def test_is_told_by_the_start_as_the_preview_tells_it(self, capsys: pytest.CaptureFixture[str]) -> None:

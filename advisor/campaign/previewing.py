@@ -178,12 +178,12 @@ def counted_from(step: Step) -> str:
     'at the start'
     """
     if not isinstance(step.when, OnDay):
-        return f"{_some(step.when.minutes, 'minute')} after the start" if step.when.minutes else "at the start"
+        return f"{some(step.when.minutes, 'minute')} after the start" if step.when.minutes else "at the start"
     anchor, day = step.when.anchor, step.when.day
     called = _CALLED.get(anchor, anchor)
     if not day:
         return f"on the day of {called}"
-    return f"{_some(abs(day), 'day')} {'before' if day < 0 else 'after'} {called}"
+    return f"{some(abs(day), 'day')} {'before' if day < 0 else 'after'} {called}"
 
 
 def warning(step: Step, growers: int) -> str:
@@ -205,8 +205,13 @@ def warning(step: Step, growers: int) -> str:
     when = f"{abs(late.first)} to {abs(late.last)} days {'before' if late.first < 0 else 'after'}"
     called = _CALLED.get(late.anchor, late.anchor)
     cool = ", sooner in cool soil" if late.slowed else ""
-    return f"late for {_some(growers, 'grower')}, {when} {called}{cool}: {late.warns}"
+    return f"late for {some(growers, 'grower')}, {when} {called}{cool}: {late.warns}"
 
 
-def _some(count: int, what: str) -> str:
+def some(count: int, what: str) -> str:
+    """So many of something, in words.
+
+    >>> some(1, "grower"), some(0, "message")
+    ('1 grower', '0 messages')
+    """
     return f"{count} {what}" if count == 1 else f"{count} {what}s"

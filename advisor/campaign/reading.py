@@ -143,9 +143,7 @@ def _started(row: Table | None) -> LateStart | None:
     if first > last:
         row.fault("first", f"is {first}, after {last}", "give the earlier day first")
     slowed = row.one_of("slowed", ("first", "last")) if row.has("slowed") else ""
-    return LateStart(
-        row.text("from", longest=64), first, last, row.text("warns", default="", longest=120), slowed
-    )
+    return LateStart(row.text("from", longest=64), first, last, row.text("warns", default="", longest=120), slowed)
 
 
 def _later(row: Table | None) -> Later | None:

@@ -59,8 +59,8 @@ class LateStart:
         first: whole days after that day, negative before it.
         last: the same, not before ``first``.
         warns: what whoever starts the round is told of it, in a few words; empty for nothing.
-        slowed: which of the two, ``first`` or ``last``, cool soil of the grower's zone stretches, as it does the days
-            of a seed test; empty for none.
+        slowed: which of the two, ``first`` or ``last``, cool soil of the grower's zone stretches, as it does the
+            days of a seed test; empty for none.
     """
 
     anchor: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,6 +14,7 @@ from advisor.commands.beginning import book_of, read_settings
 from advisor.commands.exits import Exit, FoundProblems, WrongUsage
 
 if TYPE_CHECKING:
+    from advisor.campaign.deciding import Running
     from advisor.campaign.previewing import Preview
     from advisor.campaign.rounds import Round
     from advisor.dialogue.book import Book
@@ -60,8 +62,8 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
 
     What FILE says now is kept; a change of it later changes nothing. A name is used once: a grower gets each step
     of it once. The same again does no harm. Whom the options choose is looked at until the first message; who had
-    one stays in the round. For how many growers it is late is said; advisor round preview says all that it would
-    send.
+    one stays in the round. For how many growers it is late is said, and how many another round of this FILE writes
+    to as well; advisor round preview says all that it would send.
 
     \b
     Examples:
@@ -83,12 +85,13 @@ def start(file: str, name: str | None, **chosen: Any) -> Exit:
         is_new = all(one.key != row.key for one in store.rounds())
         can_be_late = any(step.started is not None for step in found.steps)
         there = store.start_round(row)
-        late = _late(_forecast(store, book, found, now)) if is_new and can_be_late else []
+        warnings = _late(_forecast(store, book, found, now)) if is_new and can_be_late else []
+        warnings += _doubled(store, book, found, now, row.key) if is_new else []
     if there is not None:
         held = "it was stopped" if there.state is RoundState.STOPPED else "it was started with another text"
         raise WrongUsage(f"there is a round {row.key} already, and {held}: give another name with --as")
     click.echo(f"{row.key} is started, {len(found.steps)} steps: advisor send plans it and hands it over")
-    for line in late:
+    for line in warnings:
         click.echo(line)
     return Exit.DONE
 
@@ -106,36 +109,27 @@ def preview(file: str, **chosen: Any) -> Exit:
     Example:
       advisor round preview seed_test --village Dovi --untested
     """
-    from advisor.campaign.previewing import counted_from
+    from advisor.campaign.previewing import some
+    from advisor.commands.round_lines import preview_lines
     from advisor.service.clock import SystemClock
 
     settings = read_settings(demo=False)
-    book = book_of(settings)
+    book, now = book_of(settings), SystemClock().now()
     found, _ = _read(file, book, chosen)
     if found.hangs_on_rain:
         click.echo("as if the rains had begun today in every zone, and had proved a false start as well:")
     with used_store(settings) as store:
         store.open()
-        seen = _forecast(store, book, found, SystemClock().now())
-    for part in seen.steps:
-        step = part.step
-        days = "as things stand" if part.first is None else told_days(part.first, part.last)
-        people = ", ".join(f"{language or 'no language'} {count}" for language, count in part.by_language)
-        of = f"{part.messages} messages" + (f" of {part.segments} segments" if step.says else "")
-        click.echo(f"{step.key} ({counted_from(step)}): {of} ({people or 'nobody'}), {days}")
-        if step.says:
-            click.echo(f"  the grower's own answer of the keyword {step.says}; where too little is known:")
-        for language, text in step.texts:
-            click.echo(f"  {language}: {text}")
-    for note, growers in seen.notes:
-        click.echo(f"{note.key}, to agents: about {growers} growers")
-        for language, text in note.texts:
-            click.echo(f"  {language}: {text}")
-    for line in _late(seen):
+        seen = _forecast(store, book, found, now)
+        doubled = _doubled(store, book, found, now, "")
+    for line in preview_lines(book, seen, chosen["languages"], book.day_of(now)):
+        click.echo(line)
+    for line in (*_late(seen), *doubled):
         click.echo(line)
     click.echo(
-        f"{found.key}: {seen.growers} growers, {seen.messages} messages of {seen.segments} segments, if nobody "
-        f"answers; to one grower at most {seen.most} messages of {seen.most_segments} segments"
+        f"{found.key}: {some(seen.growers, 'grower')}, {some(seen.messages, 'message')} of "
+        f"{some(seen.segments, 'segment')}, if nobody answers; to one grower at most "
+        f"{some(seen.most, 'message')} of {some(seen.most_segments, 'segment')}"
     )
     price, symbol = book.programme.segment_price, book.programme.currency.symbol
     told = (
@@ -228,17 +222,58 @@ def status(name: str | None, growers: bool) -> Exit:
 
 def _forecast(store: Store, book: Book, found: Round, now: datetime) -> Preview:
     """What a round would send that is started now; one that hangs on rain as if it rained today."""
+    from advisor.by_book import speech_of
+    from advisor.service.forecasting import forecast
+
+    return forecast(store, _as_started(book, found, now, now), speech_of(book), now, book.default_language)
+
+
+def _as_started(book: Book, found: Round, started: datetime, now: datetime) -> Running:
+    """A round as if it rained today where it hangs on rain."""
     from advisor.by_book import quiet_of, speech_of
     from advisor.campaign.deciding import Running
     from advisor.campaign.previewing import as_if_it_rained
-    from advisor.service.forecasting import forecast
 
-    speech = speech_of(book)
-    running = Running(found, now, quiet_of(book.programme), speech.slowed_by)
-    if found.hangs_on_rain:
-        zone_of = {village.key: village.zone for village in book.programme.villages}
-        running = as_if_it_rained(running, zone_of, book.day_of(now))
-    return forecast(store, running, speech, now, book.default_language)
+    running = Running(found, started, quiet_of(book.programme), speech_of(book).slowed_by)
+    if not found.hangs_on_rain:
+        return running
+    zone_of = {village.key: village.zone for village in book.programme.villages}
+    return as_if_it_rained(running, zone_of, book.day_of(now))
+
+
+def _doubled(store: Store, book: Book, found: Round, now: datetime, name: str) -> list[str]:
+    """Which rounds of the same key go to some of the same growers, who would get messages twice.
+
+    Args:
+        store: where rounds and growers are.
+        book: the dialogues.
+        found: the round that is started, or looked at.
+        now: the moment.
+        name: the name under which it is started, empty where it is not.
+    """
+    from advisor.agronomy.errors import DataFault
+    from advisor.by_book import speech_of
+    from advisor.campaign.previewing import some
+    from advisor.campaign.reading import read_round
+    from advisor.service.forecasting import twice
+    from advisor.store.api import RoundState
+
+    others = []
+    for row in store.rounds():
+        if row.key == name or row.state is RoundState.STOPPED:
+            continue
+        try:
+            other = read_round(row.text.decode(), book.programme.languages)
+        except DataFault:
+            continue  # it makes no messages either
+        if other.key == found.key:
+            others.append(_as_started(book, replace(other, key=row.key), _started(row), now))
+    counts = twice(store, _as_started(book, found, now, now), others, speech_of(book), now) if others else {}
+    return [
+        f"{some(growers, 'grower')} would get messages twice: {other} is a round of {found.key} too; "
+        f"advisor round stop {name or other}, or choose other growers"
+        for other, growers in counts.items()
+    ]
 
 
 def _late(seen: Preview) -> list[str]:
@@ -248,20 +283,11 @@ def _late(seen: Preview) -> list[str]:
     return [line for step, growers in seen.late if (line := warning(step, growers))]
 
 
-def told_days(first: date, last: date | None) -> str:
-    """The days on which a step falls.
-
-    >>> told_days(date(2027, 11, 20), date(2027, 11, 20)), told_days(date(2027, 11, 20), date(2027, 11, 22))
-    ('2027-11-20', '2027-11-20 to 2027-11-22')
-    """
-    return str(first) if last in (None, first) else f"{first} to {last}"
-
-
 def told(row: RoundRow, standing: Standing) -> str:
     """How a round stands, in one line."""
     from advisor.service.ticking import FIGURES
 
-    started = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=row.started_ms)
+    started = _started(row)
     made, late, merged, closed = (standing.figures.get(figure, 0) for figure in FIGURES)
     all_seen = standing.planned == standing.buckets
     seen = "all growers" if all_seen else f"{standing.planned} of {standing.buckets} parts of the growers"
@@ -270,6 +296,10 @@ def told(row: RoundRow, standing: Standing) -> str:
         f"messages: {made} made, {late} passed over as too late, {merged} left out beside another; "
         f"growers: {standing.waiting} due soon, {closed} times one put on the agent's list"
     )
+
+
+def _started(row: RoundRow) -> datetime:
+    return datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=row.started_ms)
 
 
 def _read(file: str, book: Book, chosen: Mapping[str, Any]) -> tuple[Round, str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from functools import partial
 
@@ -89,6 +90,39 @@ def forecast(store: Store, running: Running, speech: Speech, now: datetime, lang
         ),
         now,
     )
+
+
+def twice(
+    store: Store, running: Running, others: Sequence[Running], speech: Speech, now: datetime
+) -> dict[str, int]:
+    """To how many growers a round would say what another one says to them as well.
+
+    Args:
+        store: where they are.
+        running: the round, as if it were started now.
+        others: rounds that are under way.
+        speech: how they speak, and for how long facts hold.
+        now: the moment.
+
+    Returns:
+        Growers by the name of the other round, where there are any.
+    """
+    found = Counter[str]()
+    for record in _growers(store, speech):
+        facts = speech.facts(record, now)
+        to_come = _to_come(running, facts, (), now)
+        for other in others if to_come else ():
+            key = other.round.key
+            found[key] += not to_come.isdisjoint(_to_come(other, facts, record.passed_in(key), now))
+    return {key: growers for key, growers in found.items() if growers}
+
+
+def _to_come(
+    running: Running, facts: Mapping[str, object], passed: tuple[str, ...], now: datetime
+) -> frozenset[str]:
+    """Keys of the messages that a round still has for a grower."""
+    windows = running.windows(facts, passed)
+    return frozenset(one.step.key for one in windows if one.until >= now and not one.step.closes)
 
 
 def _segments(

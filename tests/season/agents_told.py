@@ -45,6 +45,7 @@ def fits(said: Step | AgentNote, phone: Phone) -> bool:
     known = {**phone.known, "plot.sown": True} if has_sown(phone) else phone.known
     return all(holds(one, known) for one in said.only) and not any(holds(one, known) for one in said.unless)
 
+
 #: The zone of the demonstration programme whose soil is cool, and how many times longer a test takes there.
 HILLS, COOL = "hills", 1.25
 

@@ -1,4 +1,4 @@
-"""The seed-test round where the soil is cool: the last good day comes earlier, by as much as the test takes longer."""
+"""The seed-test round where the soil is cool: the last good day comes earlier, by as much as a test is longer."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ VALLEY, HILLS = "v1", "v4"
 
 
 def begun(village: str = HILLS, since: datetime | None = None) -> Season:
-    """The round, started for Ann, whose field lies in a village of the hills: there a test takes 10 days, not 8."""
+    """The round, started for Ann, whose field lies in the hills: there a test takes 10 days, not 8."""
     season = Season(since or at(-22))
     season.has(grower_village=village, plot_area=8094.0)
     season.start()
