@@ -80,6 +80,7 @@ def test_sound_lines_come_in_and_the_report_names_the_others(
         ("5", "consent_how", "refused"),
         ("5", "consent_on", "refused"),
         ("6", "number", "merged"),
+        ("6", "field_area", "doubted"),
     ]
     assert report.stat().st_mode & 0o077 == 0
 

@@ -148,7 +148,10 @@ class TestOtherWaysToBeBehind:
 
         shown = talker.type(str(list(book.voices).index("hi") + 1))
         assert shown.startswith("May we keep your number and answers, to help you better?")
-        assert book.stopped("hi") == "You get no more messages from us. To start again, call or write."
+        assert (
+            book.stopped("hi")
+            == "You get no more messages from us. To start again, write START, or call and say yes."
+        )
 
     def test_a_programme_without_english_drafts_in_english_all_the_same(self, desk: Desk) -> None:
         desk.change("place.toml", 'languages = ["en", ', "languages = [")

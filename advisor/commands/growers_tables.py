@@ -165,8 +165,9 @@ def _written(file: Path) -> Iterator[BinaryIO]:
 
 
 def _tell(remarks: list[Remark], report: Path | None) -> None:
-    """The first of the lines that did not come in whole."""
+    """The first of the lines that did not come in whole, then of those that did and are doubted."""
     told = [remark for remark in remarks if remark.outcome in ("refused", "kept out", "partly")]
+    told += [remark for remark in remarks if remark.outcome == "doubted"]
     for remark in told[:SHOWN]:
         where = f"line {remark.line}" + (f", {remark.column}" if remark.column else "")
         click.echo(f"{where}: {remark.outcome}: {remark.reason}")
@@ -179,6 +180,6 @@ def _summary(brought: Brought, counts: Counter[str], refused: int, *, dry_run: b
     told = (
         f"{brought.new} new, {brought.changed} changed, {brought.same} as they were, "
         f"{counts['kept out']} kept out, {refused} lines refused, {counts['merged']} merged, "
-        f"{counts['doubted']} numbers doubted"
+        f"{counts['doubted']} doubted"
     )
     return f"dry run, nothing is written: it would be {told}" if dry_run else told

@@ -20,7 +20,7 @@ from advisor.wording.folding import folded
 from advisor.wording.kinds import Kind
 from advisor.wording.voice import Voice
 
-STOPPED = "You get no more messages from us. To start again, call or write."
+STOPPED = "You get no more messages from us. To start again, write START, or call and say yes."
 STARTED = "You get our messages again."
 PASSED_ON = "Your question is with your agent. The answer comes by SMS."
 #: Behind the code itself, on a line of its own.

@@ -79,7 +79,7 @@ class Remark:
 
     Args:
         line: the line of the file, from 1.
-        column: name of the column, empty where it is about the whole line.
+        column: name of the column, of several with commas between them; empty where it is about the whole line.
         outcome: ``refused``, ``kept out``, ``merged``, ``partly`` or ``doubted``.
         reason: what is wrong and what to do.
     """

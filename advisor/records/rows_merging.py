@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from advisor.records.facts import Fact
 from advisor.records.grower import Grower
-from advisor.records.rows import Row
+from advisor.records.rows import FACTS, Row
 
 
 def merged(upper: Row, lower: Row) -> Row:
@@ -40,6 +40,28 @@ def merged(upper: Row, lower: Row) -> Row:
         consent_on=consent.consent_on,
         told_on=max(upper.told_on, lower.told_on),
         facts=tuple(fact for _, fact in sorted(facts.items())),
+    )
+
+
+#: What two lines about one person seldom say differently, by the column that says it.
+_OF_A_PERSON = {FACTS[column]: column for column in ("language", "village", "field_area")}
+
+
+def unlike(upper: Row, lower: Row) -> tuple[str, ...]:
+    """Columns in which two rows of one number differ so that they may be two people who share a phone.
+
+    >>> from advisor.records.rows import Said
+    >>> day = date(2027, 2, 1)
+    >>> dovi, kesu = (Said("grower.village", village, day) for village in ("v1", "v2"))
+    >>> upper, lower = (Row(2, "+999001000001", "paper", day, day, (said,)) for said in (dovi, kesu))
+    >>> unlike(upper, lower), unlike(upper, upper)
+    (('village',), ())
+    """
+    told = {fact.name: fact.value for fact in upper.facts}
+    return tuple(
+        _OF_A_PERSON[fact.name]
+        for fact in lower.facts
+        if fact.name in _OF_A_PERSON and told.get(fact.name, fact.value) != fact.value
     )
 
 

@@ -239,7 +239,7 @@ def _day(text: str) -> date:
 
 
 def _amount(text: str) -> Decimal:
-    if _AMOUNT.fullmatch(text) is None:
+    if _AMOUNT.fullmatch(text) is None or not text.strip("0.,"):
         raise _Wrong("not a number above 0, such as 2.5; the unit has a column of its own")
     if _THOUSANDS.fullmatch(text) is not None:
         raise _Wrong("a comma before three digits can mean thousands or parts: write a point, or no comma")

@@ -17,7 +17,7 @@ from typing import BinaryIO
 from msgspec.structs import replace
 
 from advisor.records.rows import FACTS, Remark, Row
-from advisor.records.rows_merging import merged, unclear, with_row
+from advisor.records.rows_merging import merged, unclear, unlike, with_row
 from advisor.records.rows_reading import RowReader, Terms
 from advisor.records.rows_schema import COLUMNS, REQUIRED
 from advisor.service.clock import Clock, unix_ms
@@ -47,6 +47,10 @@ _MOVED = "the record of this number has moved to another number: give that one"
 _DAMAGED = "what the store holds of this number cannot be read: /health names damaged keys"
 _BUSY = "the grower was writing just now: import the file again"
 _SEVERAL = "the grower has several fields or lots, and a list does not say which: left as it is"
+_TWO_PEOPLE = (
+    "differs from line {} of the same number, into which this line is merged: if they are two people on one "
+    "phone, what was told last stands for both; give one of them another number"
+)
 _COLUMN_OF = {name: column for column, name in FACTS.items()}
 
 
@@ -108,6 +112,8 @@ def check(file: BinaryIO, terms: Terms, progress: Callable[[int], None] = lambda
         if upper is not None:
             reason = f"the same number as line {upper.line}: of each fact what was told last is taken"
             remarks.append(Remark(row.line, "number", "merged", reason))
+            if columns := unlike(upper, row):
+                remarks.append(Remark(row.line, ", ".join(columns), "doubted", _TWO_PEOPLE.format(upper.line)))
         rows[row.number] = row if upper is None else merged(upper, row)
     return Checked(tuple(rows.values()), tuple(remarks), lines)
 

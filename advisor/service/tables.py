@@ -210,17 +210,19 @@ def _header(cells: list[str], columns: tuple[str, ...], required: tuple[str, ...
     names = tuple(_name(cell) for cell in cells)
     if not any(name in columns for name in names):
         raise BrokenTable(_no_header(cells, columns, required))
+    faults = []
     wrong = [place for place, name in enumerate(names, 1) if name not in columns]
     if wrong:
         where = ", ".join(map(str, wrong[:5])) + (f" and {len(wrong) - 5} more" if len(wrong) > 5 else "")
-        raise BrokenTable(
-            f"line 1: column {where}: not in the schema; take it away, or name it as one of {', '.join(columns)}, "
+        faults.append(
+            f"column {where}: not in the schema; take it away, or name it as one of {', '.join(columns)}, "
             "parted by commas or semicolons"
         )
-    if len(set(names)) < len(names):
-        twice = next(name for name in names if names.count(name) > 1)
-        raise BrokenTable(f"line 1: the column {twice} is there twice: keep one")
+    twice = [name for name in columns if names.count(name) > 1]
+    faults += [f"the column {name} is there twice: keep one" for name in twice]
     missing = [name for name in required if name not in names]
     if missing:
-        raise BrokenTable(f"line 1: missing {', '.join(missing)}: every list needs these columns")
+        faults.append(f"missing {', '.join(missing)}: every list needs these columns")
+    if faults:
+        raise BrokenTable("line 1: " + "; ".join(faults))
     return names

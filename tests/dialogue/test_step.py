@@ -256,7 +256,7 @@ class TestSms:
         shown = known.sms(word)
 
         assert known.effects == (Stop(),)
-        assert shown == "You get no more messages from us. To start again, call or write."
+        assert shown == "You get no more messages from us. To start again, write START, or call and say yes."
 
     def test_a_stop_word_inside_a_sentence_is_none(self, known):
         known.sms("where is the bus stop")

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from advisor.dialogue.flows import AskKind
 from advisor.dialogue.step import step
-from advisor.dialogue.talk import Event, EventKind, Session, Spot, Stop
+from advisor.dialogue.talk import Event, EventKind, Session, Spot, Start, Stop
 from advisor.records.grower import Grower
 from tests.dialogue.talker import MORNING
 
@@ -123,3 +123,17 @@ def test_in_a_call_the_confirmation_is_the_screen_and_ends_it(book):
     outcome = step(book, session, KNOWN, Event(EventKind.ANSWER, "stop", "ussd:s1", "m1"), MORNING)
 
     assert outcome.reply.text == book.stopped("en")
+
+
+@pytest.mark.parametrize("language", ["en", "sw", "hi", "fr"])
+def test_what_a_stop_is_answered_names_a_word_that_starts_again(book, language):
+    """A keyword such as SOYA is answered and starts nothing."""
+    told = step(
+        book, None, replace(KNOWN, stopped=MORNING), Event(EventKind.SMS, "soya 2 acres", "sms", "m1"), MORNING
+    )
+    assert told.effects == ()
+
+    text = tomllib.loads((LOCALES / f"{language}.glossary.toml").read_text(encoding="utf-8"))
+    (word,) = [word for word in text["words"]["start"][:1] if word.upper() in book.stopped(language)]
+    back = step(book, None, replace(KNOWN, stopped=MORNING), Event(EventKind.SMS, word, "sms", "m2"), MORNING)
+    assert back.effects == (Start(),)

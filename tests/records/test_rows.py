@@ -86,6 +86,8 @@ class TestCells:
             ({"field_area": "2", "field_unit": "rod"}, "field_unit", "not a unit of area"),
             ({"field_area": "1e3", "field_unit": "acre"}, "field_area", "not a number"),
             ({"field_area": "-1", "field_unit": "acre"}, "field_area", "not a number"),
+            ({"field_area": "0", "field_unit": "acre"}, "field_area", "not a number above 0"),
+            ({"field_area": "0,00", "field_unit": "acre"}, "field_area", "not a number above 0"),
             ({"field_area": "1,500", "field_unit": "acre"}, "field_area", "thousands"),
             ({"field_area": "0.01", "field_unit": "acre"}, "field_area", "not a field of this programme"),
             ({"field_area": "2000", "field_unit": "acre"}, "field_area", "not a field of this programme"),

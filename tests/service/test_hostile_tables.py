@@ -146,6 +146,13 @@ class TestStructure:
     def test_a_column_that_is_there_twice_is_refused_however_it_is_written(self, again: str) -> None:
         assert "the column number is there twice" in reason(f"number,{again},consent_how,consent_on\n".encode())
 
+    def test_is_named_with_all_that_is_wrong_with_it(self) -> None:
+        told = reason(b"number,number,age,village,village\n")
+
+        for fault in ("column 3: not in the schema", "number is there twice", "village is there twice"):
+            assert fault in told
+        assert "missing consent_how, consent_on" in told
+
     def test_ends_of_lines_may_be_mixed_and_the_last_one_missing(self) -> None:
         raw = (HEAD + line().replace("\n", "\r\n") + line(BEN).rstrip("\n")).encode()
 

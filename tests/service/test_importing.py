@@ -153,6 +153,41 @@ class TestTheRuleOfMerging:
         assert "line 2" in found.remarks[0].reason
         assert len(found.rows) == 2
 
+    @pytest.mark.parametrize(
+        ("upper", "lower", "columns"),
+        [
+            ({"village": "Dovi"}, {"village": "Kesu"}, "village"),
+            ({"language": "sw"}, {"language": "fr", "told_on": "2027-02-20"}, "language"),
+            (
+                {"village": "Dovi", "field_area": "1", "field_unit": "acre"},
+                {"village": "Kesu", "field_area": "2", "field_unit": "acre"},
+                "village, field_area",
+            ),
+        ],
+    )
+    def test_a_merged_line_that_may_be_another_person_is_doubted(
+        self, upper: dict[str, str], lower: dict[str, str], columns: str
+    ) -> None:
+        found = checked(line(**upper), line(BEN), line(**lower))
+
+        doubted = [(remark.line, remark.column) for remark in found.remarks if remark.outcome == "doubted"]
+        assert doubted == [(4, columns)]
+        assert "line 2" in found.remarks[-1].reason
+        assert len(found.rows) == 2, "by the rule they are merged all the same"
+
+    @pytest.mark.parametrize(
+        "lower",
+        [
+            {},
+            {"village": "dovi", "field_area": "1", "field_unit": "acre", "sowing_date": "2027-03-20"},
+            {"seed_origin": "saved", "told_on": "2027-02-20"},
+        ],
+    )
+    def test_a_merged_line_that_says_the_same_of_the_person_is_not(self, lower: dict[str, str]) -> None:
+        found = checked(line(village="Dovi", field_area="1", field_unit="acre"), line(**lower))
+
+        assert [remark.outcome for remark in found.remarks] == ["merged"]
+
     def test_what_the_grower_said_that_day_or_later_stays(self, store: Store) -> None:
         inbound(store, says("Noted.", Agree(), Keep("grower.village", "v3"))).take(ussd("3", number=ANN))
         inbound(store, says("Noted.", Keep("lot.origin", "bought"))).take(ussd("4", id="m2", number=ANN))
@@ -335,5 +370,8 @@ def test_the_list_of_the_demonstration_is_sound_and_names_one_grower_twice() -> 
     with resources.files("advisor.programmes").joinpath("ulami_growers.csv").open("rb") as file:
         found = check(file, TERMS)
 
-    assert [(remark.line, remark.outcome) for remark in found.remarks] == [(12, "merged")]
+    assert [(remark.line, remark.column, remark.outcome) for remark in found.remarks] == [
+        (12, "number", "merged"),
+        (12, "field_area", "doubted"),
+    ]
     assert (found.lines, len(found.rows)) == (12, 11)
