@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 _COUNTS = ("seed_test.early_look", "seed_test.final_count")
 _LANGUAGE = "welcome.language"
 _FINAL, _FEWER = "seed_test.final_count", "seed_test.fewer"
+_LOOKED_EARLY = "seed_test.looked_early"
 _READ_BACK = frozenset({"seed_test.read_back", "seed_test.read_back_others", "seed_test.rough"})
 _GOOD_OVER, _POOR_UNDER, _REFUSED_UNDER = 80, 60, 50
 #: What is said of a bag; of one whose next is due at once only whether it is good, weak or bad.
@@ -71,7 +72,9 @@ class Answers:
             return
         if before in _COUNTS and said.typed == mind.too_many:
             self._happened["more than sown, asked again"] += spot == before
-            if spot != before:
+            # who told the look already, herself or by an agent, is shown what is known of it
+            is_told = spot == _LOOKED_EARLY and "lot.early" in phone.known
+            if spot != before and not is_told:
                 yield "taken", f"{phone.number} typed {said.typed} at {before} and came to {spot}"
         elif before == _FINAL and said.typed[:1].isdigit() and spot != before:
             early = phone.known.get("lot.early")
