@@ -9,6 +9,7 @@ import pytest
 from advisor.by_book import visiting_of
 from tests.service.seed_round import S, Season, at, book
 from tests.service.stage import ANN, grower_id
+from tests.service.test_seed_round import asked_about_the_test, sow
 
 VALLEY, HILLS = "v1", "v4"
 
@@ -76,3 +77,12 @@ def test_a_round_that_is_started_too_late_for_them_promises_no_result(day: int, 
 
     (text,) = season.until(at(day, "20:00"))
     assert text.startswith(said)
+
+
+def test_the_days_of_the_test_are_stretched() -> None:
+    season = begun()
+    sow(season)
+    season.until(at(-1))
+
+    # 1.25 times 5, 6, 8 and 9 days, rounded up; the second reminder is a day after the first
+    assert asked_about_the_test(season) == [7, 8, 10, 12, 13]

@@ -151,3 +151,12 @@ class TestLater:
 
 def test_every_language_has_a_word_for_it() -> None:
     assert all(voice.glossary.word("later") for voice in book().voices.values())
+
+
+class TestAChoiceWithItsWords:
+    @pytest.mark.parametrize(("typed", "origin"), [("1 bought", "bought"), ("2 my own", "saved")])
+    def test_is_taken_as_the_message_asked_for_it(self, typed: str, origin: str) -> None:
+        season = asked(-21)
+        season.sms(typed)
+
+        assert season.fact("lot.origin") == origin

@@ -156,15 +156,6 @@ class TestWhoIsSilent:
         assert season.days()[-1] == -5
 
 
-class TestAChoiceWithItsWords:
-    @pytest.mark.parametrize(("typed", "origin"), [("1 bought", "bought"), ("2 my own", "saved")])
-    def test_is_taken_as_the_message_asked_for_it(self, season: Season, typed: str, origin: str) -> None:
-        season.until(at(-21, "12:00"))
-        season.sms(typed)
-
-        assert season.fact("lot.origin") == origin
-
-
 class TestLabelledSeed:
     def test_needs_no_test_and_how_to_test_it_anyway_is_one_key(self, season: Season) -> None:
         season.until(at(-21, "12:00"))
@@ -394,18 +385,6 @@ def test_no_other_message_takes_the_place_of_a_question_about_the_test(sown: int
 
     assert asked_about_the_test(season, sown) == [5, 6, 8, 9, 10]
     assert set(season.days()) >= {-6, -3, -1, 8}
-
-
-class TestCoolSoil:
-    def test_stretches_the_days_of_the_test(self) -> None:
-        season = Season(at(-22))
-        season.has(grower_village="v4")
-        season.start()
-        sow(season)
-        season.until(at(-1))
-
-        # 1.25 times 5, 6, 8 and 9 days, rounded up; the second reminder is a day after the first
-        assert asked_about_the_test(season) == [7, 8, 10, 12, 13]
 
 
 def test_who_says_stop_gets_nothing_more(season: Season) -> None:
