@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from advisor.campaign.reading import DAY, GROWERS
 from advisor.campaign.rounds import AgentNote, LateStart, Round, Step, holds
 from tests.season.checks import HOLIDAYS
+from tests.season.timely import COOL, HILLS
 
 if TYPE_CHECKING:
     from tests.season.agents import AtWork
@@ -44,10 +45,6 @@ def fits(said: Step | AgentNote, phone: Phone) -> bool:
     """Whether somebody has sown, or has not, or has not tested, as a message wants it."""
     known = {**phone.known, "plot.sown": True} if has_sown(phone) else phone.known
     return all(holds(one, known) for one in said.only) and not any(holds(one, known) for one in said.unless)
-
-
-#: The zone of the demonstration programme whose soil is cool, and how many times longer a test takes there.
-HILLS, COOL = "hills", 1.25
 
 
 @dataclass(slots=True)

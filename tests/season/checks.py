@@ -18,7 +18,7 @@ from advisor.service.stored import from_bytes
 from advisor.store.recount import Difference, recount
 from tests.season.changed import Changed, Tally
 from tests.season.clock import VirtualClock
-from tests.season.timely import SEED_TEST, Sent, Timely
+from tests.season.timely import COOL, HILLS, SEED_TEST, Sent, Timely
 from tests.whole.faults.judge import Night
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ NIGHT = Night(ZoneInfo("Etc/GMT-3"), time(20), time(6, 30))
 HOLIDAYS = frozenset({date(2027, 1, 1), date(2027, 12, 25), date(2028, 1, 1)})
 #: A test is closed eleven days after it was put out, as much later as cool soil stretches a test at the most.
 _LONGEST_TEST = timedelta(days=22)
-#: Nine days before sowing a test comes too late.
+#: Nine days before sowing a test comes too late, earlier by as much as cool soil stretches it.
 _LAST_DAY = timedelta(days=9)
 #: Nobody is put on the list later than so long after the day for it.
 _CLOSES_FOR = timedelta(days=21)
@@ -75,6 +75,7 @@ class Checks:
         self._ids: dict[str, datetime] = {}
         self._closed: dict[str, tuple[str, ...]] = {}
         self._villages = [village.key for village in world.book.programme.villages]
+        self._zone_of = world.dialogues.zone_of
         self._changed = Changed(world.store)
         self._tally = Tally(world.store, world.dialogues.bands, self._villages)
         self._since = date.min
@@ -219,7 +220,8 @@ class Checks:
     def _closes_bag(self, phone: Phone, bag: Mapping[str, object], closed: str, rests: date, day: date) -> None:
         begun, sows = bag.get("lot.test_day"), phone.known.get("plot.sowing")
         put_out = date.fromisoformat(begun) if isinstance(begun, str) else None
-        last = date.fromisoformat(sows) - _LAST_DAY if isinstance(sows, str) else date.max - _GRACE - _LONGEST_TEST
+        early = _LAST_DAY * COOL // _DAY * _DAY if self._is_cool(phone) else _LAST_DAY
+        last = date.fromisoformat(sows) - early if isinstance(sows, str) else date.max - _GRACE - _LONGEST_TEST
         for over in (last, *([put_out + _LONGEST_TEST] if put_out is not None else ())):
             self._meets(phone, max(over + _GRACE + _DAY, rests), day)
         if day < rests:
@@ -233,9 +235,12 @@ class Checks:
         is_tested = put_out is not None or "lot.test" in bag or bag.get("lot.origin") == "bought"
         told = phone.learnt.get("plot.sowing")
         is_in_time = told is None or told.date() < last + _CLOSES_FOR
-        is_over = day > last + _GRACE and phone.back < last + _LONGEST_TEST and is_in_time
+        is_over = day > last + _GRACE and phone.back < last + _CLOSES_FOR and is_in_time
         if is_over and not is_tested and not closed:
             self.met("open", day, f"{phone.number} sows {sows}, has not tested, and is on no list")
+
+    def _is_cool(self, phone: Phone) -> bool:
+        return self._zone_of.get(str(phone.known.get("grower.village"))) == HILLS
 
     def _meets(self, phone: Phone, then: date, day: date) -> None:
         if then > day:

@@ -22,6 +22,8 @@ SEED_TEST = "seed_test"
 _SOWS = "plot.sowing"
 #: Cool soil stretches the days of a test so many times at the most.
 SLOWEST = 2
+#: The zone of the demonstration programme whose soil is cool, and how many times longer a test takes there.
+HILLS, COOL = "hills", 1.25
 #: Stands in a text for the bag of seed that it is about.
 _BAG = "%(bag)s"
 #: A holiday puts a message off by a day.
