@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from advisor.dialogue.book import Book
 from advisor.dialogue.step import step
-from tests.season.course import DAYS, Course, Plan
+from tests.season.course import Course
+from tests.season.plan import DAYS, Plan
 from tests.season.sent_rounds import all_rounds
 
 GROWERS = 300

@@ -10,7 +10,8 @@ import time
 import click
 
 from advisor.loading import load_book
-from tests.season.course import DAYS, Course, Plan
+from tests.season.course import Course
+from tests.season.plan import DAYS, Plan
 from tests.season.sent_rounds import all_rounds, one_round
 
 

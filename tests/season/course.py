@@ -9,7 +9,6 @@ import random
 import re
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta, timezone
 
 from advisor.dialogue.book import Book
@@ -18,19 +17,18 @@ from advisor.store.names import bucket_of
 from tests.season.agents import Agents, quick_pins
 from tests.season.answers import Answers
 from tests.season.characters import character, means_to, number_of
-from tests.season.checks import Checks, Fault, Told
+from tests.season.checks import Checks, Told
 from tests.season.minds import Mind, Said, Stranger
 from tests.season.office import Office
 from tests.season.phones import Phone
+from tests.season.plan import Plan, Played
 from tests.season.rain_told import RainTold
-from tests.season.sent_rounds import Begins
 from tests.season.world import Left, World
 
 #: The zone of the demonstration programme, by itself and not by the service's reckoning.
 _EAST = timedelta(hours=3)
 ZONE = timezone(_EAST)
 FIRST_DAY = date(2027, 9, 20)
-DAYS = 180
 #: When the service looks around; one of them at night, when nothing may leave.
 LOOKS = (time(7, 15), time(12), time(17, 15), time(21, 30))
 #: Nobody types on for ever: after so many screens something goes round in circles.
@@ -38,41 +36,6 @@ SCREENS_MOST = 60
 #: New numbers begin here.
 _NEW_NUMBERS = 5_000_000
 _CODE = re.compile(r"(?<!\d)\d{6}(?!\d)")
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What is played.
-
-    Args:
-        growers: how many.
-        seed: whose draw.
-        days: how many days.
-        rounds: the rounds that are sent.
-    """
-
-    growers: int
-    seed: int = 1
-    days: int = DAYS
-    rounds: tuple[Begins, ...] = ()
-
-
-@dataclass(slots=True)
-class Played:
-    """What happened.
-
-    Args:
-        digest: hash of all that was said on both sides.
-        lines: how many lines that were.
-        happened: counts, by what.
-        faults: what did not hold.
-    """
-
-    digest: str
-    lines: int
-    happened: Counter[str]
-    faults: list[Fault]
-    log: list[str] = field(default_factory=list)
 
 
 class Course:
@@ -179,12 +142,21 @@ class Course:
         """Growers act, one after the other, up to a moment."""
         while self._agenda and self._agenda[0][0] <= moment:
             at, _, place, goal = heapq.heappop(self._agenda)
+            self._tried_again(at)
             self.world.clock.move_to(at)
             if place < 0:
                 self.agents.acts(-1 - place, goal)
             else:
                 self._acts(self.minds[place], goal)
+        self._tried_again(moment)
         self.world.clock.move_to(moment)
+
+    def _tried_again(self, until: datetime) -> None:
+        """What the gateway refused is handed over again, well before the next look at rounds."""
+        while (at := self.world.again_at) is not None and at <= until:
+            self.world.clock.move_to(at)
+            self.world.again_at = None
+            self.carry()
 
     def _acts(self, mind: Mind, goal: str) -> None:
         phone = self.phones[mind.who.place]

@@ -11,7 +11,8 @@ import pytest
 
 from advisor.dialogue.book import Book
 from advisor.loading import load_book
-from tests.season.course import Course, Plan, Played
+from tests.season.course import Course
+from tests.season.plan import Plan, Played
 from tests.season.planted import FAULTS, planted
 from tests.season.planted_rain import FAULTS_OF_RAIN
 from tests.season.sent_rounds import all_rounds, rain_rounds, rounds_of_days

@@ -44,8 +44,8 @@ from tests.season.clock import VirtualClock
 
 #: A gateway that is never busy: how fast messages may leave is not what a season is about.
 _PER_SECOND = 10_000_000
-#: So often it refuses a message for now.
-_TOO_MANY = 0.01
+#: So often it refuses a message for now, and so much later it is tried again.
+_TOO_MANY, _AGAIN = 0.01, timedelta(minutes=10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +116,8 @@ class World:
         self.log = Log()
         self.outcome: Outcome | None = None
         self.refused: dict[str, datetime] = {}
+        #: When what was refused last is handed over again, None where nothing was.
+        self.again_at: datetime | None = None
         self._on_left, self._chance = on_left, random.Random(f"gateway {seed}")
         dialogues = dialogues_of(book)
         self._step = dialogues.step
@@ -208,7 +210,8 @@ class World:
             raise Withheld
         one = msgspec.json.decode(body)
         if self._chance.random() < _TOO_MANY:
-            self.refused[one["to"]] = self.clock.now()
+            now = self.refused[one["to"]] = self.clock.now()
+            self.again_at = self.again_at or now + _AGAIN
             return Response(503)
         left = Left(self.clock.now(), oid, one["to"], one["text"])
         self.log.add(str(unix_ms(left.at)), oid, left.number, left.text)
