@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from advisor.commands.exits import Exit
 from advisor.service.clock import SystemClock, unix_ms
@@ -98,7 +99,7 @@ class TestAgain:
     def change(self, store: RedisStore, one: Out, **more: int) -> None:
         """As it would be after a while."""
         record = OutRecord.read(store.link.one("GET", keys.of_out(one.oid)))
-        store.link.one("SET", keys.of_out(one.oid), record._replace(**more).text, "KEEPTTL")
+        store.link.one("SET", keys.of_out(one.oid), replace(record, **more).text, "KEEPTTL")
 
     def claimed(self, store: RedisStore, terms: Terms = Terms()) -> list[Claimed]:  # noqa: B008 - a frozen value
         return list(store.claim(BUCKET, unix_ms(SystemClock().now()) + 1, 1, 9, terms))

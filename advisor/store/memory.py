@@ -229,7 +229,7 @@ class DictStore(DictOutbox):
             if answer is not None:
                 self._answers[bucket, message] = Remembered(answer.digest, b"")
                 self._leave(self._keeps.answer_ms(change), self._answers, (bucket, message))
-        for oid, lane in self._sent.pop(change.grower, {}).items():
+        for oid, lane in self._sent.pop(change.grower, ()):
             if all(oid != out.oid for out in change.outs):
                 self._outs.pop(oid, None)
                 self._lanes[bucket, lane].pop(oid, None)
@@ -244,7 +244,7 @@ class DictStore(DictOutbox):
                 del self._pointers[number]
 
     def _readdress(self, grower: str, new: Readdress) -> None:
-        for name in self._sent[grower]:
+        for name, _ in self._sent[grower]:
             record = self._outs.get(name)
             if (
                 record is None
@@ -319,9 +319,9 @@ class DictStore(DictOutbox):
                     self._only_newest(change, out)
             if _is_traced(change):
                 sent = self._sent[change.grower]
-                sent[out.oid] = out.lane
+                sent.add((out.oid, out.lane))
                 if len(sent) % _TRACES == 0:
-                    self._sent[change.grower] = {oid: lane for oid, lane in sent.items() if oid in self._outs}
+                    self._sent[change.grower] = {trace for trace in sent if trace[0] in self._outs}
         for relay in change.relays:
             waiting = Waiting(bucket, relay.effect, relay.target, relay.body)
             self._relays[bucket].setdefault(relay.effect, (change.at_ms, waiting))

@@ -46,9 +46,9 @@ class DictOutbox(DictRounds):
         self._later: dict[int, list[_Leaving]] = defaultdict(list)
         self._hour = -1
         self._outs: dict[str, OutRecord] = {}
-        #: Of each grower the messages that are answered, and what was put out, with its lane.
+        #: Of each grower the messages that are answered, and what was put out, with each lane that it was put in.
         self._said: dict[str, set[str]] = defaultdict(set)
-        self._sent: dict[str, dict[str, int]] = defaultdict(dict)
+        self._sent: dict[str, set[tuple[str, int]]] = defaultdict(set)
         self._stops: dict[int, set[str]] = defaultdict(set)
         self._days: dict[tuple[int, str], dict[str, int]] = defaultdict(dict)
         self._aside: dict[int, dict[str, int]] = defaultdict(dict)
@@ -133,7 +133,7 @@ class DictOutbox(DictRounds):
             self._leave(self._keeps.aside_ms, self._outs, one.oid)
             self._aside[bucket][one.oid] = at_ms
             if one.grower:
-                self._sent[one.grower].setdefault(one.oid, one.lane or 0)
+                self._sent[one.grower].add((one.oid, one.lane or 0))
         else:
             self._end(one.oid, told, one.state)
         for place in LANES if one.lane is None else (one.lane,):
@@ -199,7 +199,7 @@ class DictOutbox(DictRounds):
 
     def _silence(self, bucket: int, change: Change) -> None:
         """Who says stop is sent nothing that waits."""
-        for oid, lane in self._sent[change.grower].items():
+        for oid, lane in self._sent[change.grower]:
             if all(oid != out.oid for out in change.outs):
                 self._lanes[bucket, lane].pop(oid, None)
                 record = self._outs.get(oid)
@@ -209,8 +209,8 @@ class DictOutbox(DictRounds):
     def _only_newest(self, change: Change, out: Out) -> None:
         """The newest message of a round and grower is the only one that waits."""
         lane = self._lanes[bucket_of(change.grower), ROUNDS]
-        for oid in lane.keys() & self._sent[change.grower].keys():
-            if oid != out.oid:
+        for oid, _ in self._sent[change.grower]:
+            if oid != out.oid and oid in lane:
                 older = self._outs.get(oid)
                 if older is None or older.round == out.round:  # what went at its time can never leave
                     del lane[oid]

@@ -229,7 +229,7 @@ class TestWords:
         assert found == {(planted.line("100% good!"), "buy_list.sent")}
 
     def test_a_way_to_a_screen_that_is_still_to_be_written(self):
-        planted = plant(LIST, "to: message_buy,", "to: rainfall,", ENGLISH)
+        planted = plant(LIST, "{to: message_buy}", "{to: rainfall}", ENGLISH)
 
         (fault,) = [fault for fault in planted.found if "'rainfall'" in fault.what]
         assert fault.instead.startswith("add the screen, or write one of: ")

@@ -103,4 +103,4 @@ def test_the_checks_find_a_planted_fault(book: Book, fault) -> None:
 
 @pytest.mark.parametrize("fault", FAULTS_OF_RAIN, ids=lambda fault: fault.__name__)
 def test_the_checks_find_a_planted_fault_of_what_hangs_on_rain(book: Book, fault) -> None:
-    assert finds(book, fault, FAULTS_OF_RAIN[fault], Plan(150, days=116, rounds=rain_rounds()))
+    assert finds(book, fault, FAULTS_OF_RAIN[fault], Plan(300, days=116, rounds=rain_rounds()))
