@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 _COUNTS = ("seed_test.early_look", "seed_test.final_count")
 _LANGUAGE = "welcome.language"
+#: For so long the first look holds.
+_HELD = timedelta(days=30)
 _FINAL, _FEWER = "seed_test.final_count", "seed_test.fewer"
 _LOOKED_EARLY = "seed_test.looked_early"
 _READ_BACK = frozenset({"seed_test.read_back", "seed_test.read_back_others", "seed_test.rough"})
@@ -77,7 +80,9 @@ class Answers:
             if spot != before and not is_told:
                 yield "taken", f"{phone.number} typed {said.typed} at {before} and came to {spot}"
         elif before == _FINAL and said.typed[:1].isdigit() and spot != before:
-            early = phone.known.get("lot.early")
+            early, told = phone.known.get("lot.early"), phone.learnt.get("lot.early")
+            if told is not None and phone.touched - told.date() >= _HELD:
+                return  # so old a look is held against nobody
             is_fewer = isinstance(early, int) and mind.counts[0] < early
             self._happened["fewer than before, asked about"] += is_fewer and spot == _FEWER
             if is_fewer != (spot == _FEWER):
