@@ -1,5 +1,5 @@
 # Every target sets up the virtual environment first, so each works from a fresh clone.
-# A distribution's interpreter is built with measured optimisations, one built at home often is not: it is a seventh
+# A distribution's interpreter is built with measured optimisations, one built at home often is not: it is some 7 %
 # faster, so it comes first, where it can make environments.
 PYTHON ?= $(firstword $(shell for each in /usr/bin/python3.11 python3.11 python3; do \
     "$$each" -c "import ensurepip" 2>/dev/null && echo "$$each"; done))
