@@ -19,7 +19,7 @@ $(VENV)/.ready: requirements.lock pyproject.toml
 phone: setup          ## a phone in the terminal, on the demo programme
 	@$(BIN)/advisor phone
 
-test: setup           ## everything: lint, types, imports, tests (installs redis-server where missing)
+test: setup           ## everything: lint, types, imports, tests (installs what they hold us against where missing)
 	@./tests/install-servers
 	@$(MAKE) --no-print-directory check
 	$(BIN)/python -m pytest -q -n 2 --dist loadfile -m "not alone"

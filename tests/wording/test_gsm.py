@@ -1,6 +1,5 @@
 """The GSM alphabet, against two independent transcriptions of 3GPP TS 23.038, and the text made fit for it."""
 
-import shutil
 import subprocess
 import unicodedata
 from collections import Counter
@@ -14,7 +13,6 @@ from advisor.wording.errors import NotInAlphabet
 from advisor.wording.gsm import DEFAULT, EXTENSION, TYPOGRAPHY, gsm_safe, is_gsm, outside, septets
 
 BMP = [chr(code) for code in range(0x10000) if not 0xD800 <= code <= 0xDFFF]
-PERL = shutil.which("perl")
 
 # Letters of the project's languages and neighbours that the alphabet lacks (STANDARDS: measured list).
 FOREIGN_LETTERS = "çêëÈÊËáÁÀâÂãÃõóúíîïôûœŒÿɓɗƙƴẹọṣịụŵ"
@@ -42,7 +40,6 @@ class TestTheAlphabetIsTheStandards:
 
         assert differing == []
 
-    @pytest.mark.skipif(PERL is None, reason="perl is not on this machine")
     def test_every_character_of_the_plane_costs_what_perl_says(self):
         script = r"""
             use Encode; use Encode::GSM0338;
@@ -53,7 +50,9 @@ class TestTheAlphabetIsTheStandards:
                 print "$code ", length($bytes), "\n" if defined $bytes && length($bytes);
             }
         """
-        lines = subprocess.run([PERL, "-e", script], capture_output=True, text=True, check=True).stdout.split("\n")
+        lines = subprocess.run(["perl", "-e", script], capture_output=True, text=True, check=True).stdout.split(
+            "\n"
+        )
         by_perl = {chr(int(code)): int(count) for code, count in (line.split() for line in lines if line)}
 
         assert by_perl == {c: septets_here(c) for c in BMP if is_gsm(c)}
