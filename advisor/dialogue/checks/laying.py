@@ -229,7 +229,7 @@ class Layouts:
         found = sheet.layout(above, pages)
         # Below the room of a page nothing takes two SMS; were that ever not so, it must not pass.
         most = answer_segments(voice.alphabet, self._paid) if answers else 1
-        assert notice or all(segments(text) <= most for text in found.widest)
+        assert all(segments(text) <= most for text in found.widest)
         return found
 
     def _sheet(
